@@ -1,0 +1,104 @@
+/* scale.h - from pixels to millimetres: lens, reference squares, and what they cost in certainty.
+ *
+ * Millimetre frame: on the plane of the tile tops, x east, y north (so y grows upwards in the photo as it is shown).
+ * Pixel -> lens (radial-tangential, k1 k2 p1 p2 k3 as in OpenCV's documentation) -> homography -> mm.
+ */
+#ifndef SEAMWRIGHT_SCALE_H
+#define SEAMWRIGHT_SCALE_H
+
+#include "seamwright/photo.h"
+#include "seamwright/status.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum sw_lens_source { SW_LENS_NONE, SW_LENS_ESTIMATED, SW_LENS_PROFILE } sw_lens_source;
+
+/* A lens: pinhole plus radial-tangential distortion, in the sensor's frame.
+ * x' = x (1 + k1 r2 + k2 r2^2 + k3 r2^3) + 2 p1 x y + p2 (r2 + 2 x^2), y' = y (...) + p1 (r2 + 2 y^2) + 2 p2 x y;
+ * pixel = (fx x' + cx, fy y' + cy). */
+typedef struct sw_lens {
+    sw_lens_source source;
+    int width_px, height_px; /* the picture size the numbers belong to */
+    double fx, fy, cx, cy;   /* px */
+    double k1, k2, p1, p2, k3;
+    double residual_px;      /* RMS over the calibration's corners, per axis pair; 0 when unknown */
+    double covered;          /* share of the frame (0 to 1) that held corners when it was calibrated */
+    int photos;              /* how many photos it came from */
+    double square_mm;        /* side of the checkerboard's squares it was made with */
+    /* Covariance of (fx fy cx cy k1 k2 p1 p2 k3), row after row; zeros when unknown. */
+    double covariance[9][9];
+    char camera[96];         /* from EXIF, or "" */
+    double focal_mm;         /* from EXIF, 0 when unknown */
+} sw_lens;
+
+/* Reads a lens profile written by sw_lens_save. Checks format, version and ranges. */
+sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err);
+
+/* Writes a profile as JSON, whole or not at all. */
+sw_status sw_lens_save(const char *path, const sw_lens *lens, sw_error *err);
+
+/* A printed checkerboard: squares across by squares down, so (columns - 1) x (rows - 1) inner corners. */
+typedef struct sw_checkerboard {
+    int columns, rows;
+    double square_mm;
+} sw_checkerboard;
+
+/* What the calibration wants to tell the user; each a plain sentence. */
+typedef struct sw_notes {
+    int count;
+    char text[16][256];
+} sw_notes;
+
+/* Makes a lens profile from photos of a checkerboard lying or held in different places and slants. Called with progress
+ * (may be NULL) before each photo. SW_BAD_INPUT when the photos are too few (under 3 usable), too alike, or disagree in
+ * size; warnings (corners of the frame unseen, photos left out and why) go to notes. */
+sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard board,
+                            void (*progress)(void *context, int done, int count), void *context, sw_lens *lens,
+                            sw_notes *notes, sw_error *err);
+
+/* Pixel -> point on the plane at distance 1 in front of the lens, distortion taken out. */
+sw_point sw_lens_undistort(const sw_lens *lens, sw_point px);
+/* The way back. */
+sw_point sw_lens_distort(const sw_lens *lens, sw_point normal);
+
+/* A reference square. inner sides are 0 for a plain square. Sides as measured: x across and y down as printed; which is
+ * which on the photo is not known, so their half difference counts as uncertainty. */
+typedef struct sw_reference {
+    double outer_x_mm, outer_y_mm;
+    double inner_x_mm, inner_y_mm;
+} sw_reference;
+
+/* One reference square as it was found. */
+typedef struct sw_square {
+    sw_point corners_px[4]; /* outer corners, in the photo's order NW NE SE SW as shown */
+    sw_point corners_mm[4]; /* the same on the table */
+} sw_square;
+
+/* The photo's scale: how pixels become millimetres, and how well that is known. Plain data, nothing to free. */
+typedef struct sw_scale {
+    sw_lens lens;
+    sw_reference reference;
+    int square_count;
+    sw_square squares[32];
+    double to_plane[3][3];  /* mm (x, y, 1) -> undistorted normal coordinates */
+    double to_mm[3][3];     /* the inverse */
+    /* Covariance of the 8 free numbers of to_plane (last one fixed to 1), row after row, then k1, k2 of the lens. */
+    double covariance[10][10];
+    double px_per_mm;       /* at the middle of the squares */
+    double residual_px;     /* RMS distance of the squares' edge points from the fitted squares */
+    double edge_spread_px;  /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
+    double edge_spread_u_px;
+    double blur_px;         /* Gaussian blur that fits the card's edges, px, one standard deviation */
+    double sharpen;         /* amount of sharpening found in the stored values (0 none) */
+    double sharpen_radius_px; /* its Gaussian radius, px */
+} sw_scale;
+
+sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px);
+sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

@@ -1,0 +1,28 @@
+/* table.h - where the tiles lie: columns, rows, tile size, and names. */
+#ifndef SEAMWRIGHT_TABLE_H
+#define SEAMWRIGHT_TABLE_H
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+/* A tile's four top edges, as the tile lies in the photo; clockwise from north. */
+typedef enum sw_side { SW_NORTH = 0, SW_EAST, SW_SOUTH, SW_WEST } sw_side;
+/* A tile's four corners, clockwise from north-west: corner c lies where side (c + 3) % 4 meets side c. */
+typedef enum sw_corner_name { SW_NW = 0, SW_NE, SW_SE, SW_SW } sw_corner_name;
+
+/* "north", "east", "south", "west"; "NW", "NE", "SE", "SW". */
+const char *sw_side_name(sw_side side);
+const char *sw_corner_label(sw_corner_name corner);
+
+typedef struct sw_table {
+    int columns, rows; /* tiles across by tiles down, 1 to 26 columns, 1 to 99 rows */
+    double tile_mm;    /* nominal side of a tile: as given, or the mean side rounded to a whole millimetre */
+    int tile_given;    /* 1 when the user gave it */
+    double height_mm;  /* thickness of the tiles as given; 0 when not given */
+} sw_table;
+
+#ifdef __cplusplus
+}
+#endif
+#endif

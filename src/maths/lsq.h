@@ -1,0 +1,32 @@
+/* lsq.h - least squares. */
+#ifndef SW_LSQ_H
+#define SW_LSQ_H
+
+#include <stddef.h>
+
+/* Linear least squares by Householder QR on column-scaled data: minimises sum w (y - X b)^2. x is row after row,
+ * rows x columns; weights may be NULL. On success b (columns) is filled, covariance (columns x columns, may be NULL) is
+ * (X'WX)^-1 times the residual variance, or just (X'WX)^-1 when weights are given as 1/u^2 and scale_by_residual is 0;
+ * residual_sd (may be NULL) is sqrt(sum w r^2 / (rows - columns)).
+ * Returns 0; -1 when rows < columns or the columns depend on each other; -2 when memory is out. */
+int sw_lsq_linear(const double *x, const double *y, const double *weights, size_t rows, size_t columns,
+                  int scale_by_residual, double *b, double *covariance, double *residual_sd);
+
+/* Solves A x = b for symmetric positive definite A (n x n, row after row; destroyed) by Cholesky; b becomes x.
+ * Returns -1 when A is not positive definite. */
+int sw_cholesky_solve(double *a, double *b, size_t n);
+
+/* Inverts a symmetric positive definite matrix in place. Returns -1 when it is not positive definite, -2 without memory. */
+int sw_cholesky_invert(double *a, size_t n);
+
+/* What a non-linear problem is: fills residual (rows) for the parameters, and jacobian (rows x columns, row after row) when
+ * it is not NULL. Returns 0, or non-zero where the parameters make no sense (the step is then shortened). */
+typedef int (*sw_lsq_model)(void *context, const double *parameters, double *residual, double *jacobian);
+
+/* Levenberg-Marquardt (Marquardt 1963). The jacobian is taken by central differences when numeric is 1 (the model is then
+ * called with jacobian NULL only). On success the parameters are the minimum, covariance (may be NULL) is (J'J)^-1, not
+ * scaled, cost (may be NULL) is the sum of squared residuals. Returns 0, -1 (no progress possible, singular), -2 memory. */
+int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
+               double *parameters, double *covariance, double *cost);
+
+#endif

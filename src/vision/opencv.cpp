@@ -1,0 +1,1 @@
+#include "opencv.h"
