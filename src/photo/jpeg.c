@@ -1,0 +1,177 @@
+/* jpeg.c - JPEG by libjpeg-turbo: luma only, full size, straight into the photo's own memory. */
+#include <setjmp.h>
+#include <stdio.h>
+#include <string.h>
+
+#include <jpeglib.h>
+
+#include <jerror.h>
+
+#include "decode.h"
+
+/* Most passes over the picture that a progressive JPEG may take. libjpeg's own script writes 10, optimisers up to about
+ * twice that; a hostile file of a few kB can ask for thousands of passes over a 130 megapixel picture. */
+#define MAX_SCANS 50
+
+/* Rows handed over at once; libjpeg makes them 8 or 16 at a time (one row of blocks). */
+#define ROWS_AT_ONCE 16u
+
+typedef struct jpeg_reader {
+    struct jpeg_decompress_struct jpeg;
+    struct jpeg_error_mgr errors;
+    struct jpeg_progress_mgr progress;
+    jmp_buf escape;
+    int too_many_scans;
+    const sw_source *source;
+    sw_photo *photo;
+    sw_error *err;
+} jpeg_reader;
+
+static void give_up(j_common_ptr jpeg)
+{
+    jpeg_reader *reader = jpeg->client_data;
+    longjmp(reader->escape, 1);
+}
+
+/* libjpeg "succeeds" on a damaged file: it warns and fills the rest with grey. So the first warning about the data ends
+ * the decoding. The others concern labels that do not touch the pixels we use. */
+static void heed_warning(j_common_ptr jpeg, int level)
+{
+    if (level >= 0) /* 0 and up: tracing */
+        return;
+    switch (jpeg->err->msg_code) {
+    case JWRN_ADOBE_XFORM:
+    case JWRN_JFIF_MAJOR:
+    case JWRN_BOGUS_ICC:
+        return;
+    default:
+        give_up(jpeg);
+    }
+}
+
+static void count_scans(j_common_ptr jpeg)
+{
+    jpeg_reader *reader = jpeg->client_data;
+    if (reader->jpeg.input_scan_number <= MAX_SCANS)
+        return;
+    reader->too_many_scans = 1;
+    give_up(jpeg);
+}
+
+static sw_status why_it_failed(jpeg_reader *reader)
+{
+    char text[JMSG_LENGTH_MAX];
+    const char *name = reader->source->name;
+    if (reader->too_many_scans)
+        return sw_photo_damaged(reader->source, "it is cut into far too many passes", reader->err);
+    reader->errors.format_message((j_common_ptr)&reader->jpeg, text);
+    switch (reader->errors.msg_code) {
+    case JERR_OUT_OF_MEMORY:
+        return sw_photo_no_memory(reader->source, reader->err);
+    case JERR_IMAGE_TOO_BIG:
+        return sw_photo_fits(reader->source, reader->jpeg.image_width, reader->jpeg.image_height, reader->err);
+    case JERR_BAD_PRECISION:
+    case JERR_SOF_UNSUPPORTED:
+        return sw_fail(reader->err, SW_BAD_INPUT, "%.200s: a rare kind of JPEG (%.160s); save it as ordinary JPEG",
+                       name, text);
+    default:
+        return sw_photo_damaged(reader->source, text, reader->err);
+    }
+}
+
+/* Luma comes straight from the file for grey and YCbCr, by libjpeg's Rec. 601 weights from RGB. Ink colours (CMYK,
+ * YCCK) say nothing certain about light, so they are refused. */
+static sw_status check_colours(const jpeg_reader *reader)
+{
+    switch (reader->jpeg.jpeg_color_space) {
+    case JCS_GRAYSCALE:
+    case JCS_YCbCr:
+    case JCS_RGB:
+        return SW_OK;
+    default:
+        return sw_fail(
+            reader->err, SW_BAD_INPUT,
+            "%.200s: its colours are coded for printing (CMYK) or unknown; use the phone's own file, or save it "
+            "with sRGB colours",
+            reader->source->name);
+    }
+}
+
+static void read_exif(const jpeg_reader *reader)
+{
+    for (jpeg_saved_marker_ptr m = reader->jpeg.marker_list; m; m = m->next) {
+        if (m->data_length < 6 || memcmp(m->data, "Exif\0\0", 6) != 0)
+            continue;
+        sw_photo_read_exif(m->data, m->data_length, reader->photo);
+        return;
+    }
+}
+
+static void read_rows(jpeg_reader *reader)
+{
+    struct jpeg_decompress_struct *jpeg = &reader->jpeg;
+    while (jpeg->output_scanline < jpeg->output_height) {
+        JSAMPROW rows[ROWS_AT_ONCE];
+        for (size_t i = 0; i < ROWS_AT_ONCE; i++) /* libjpeg does not touch rows past the last */
+            rows[i] = reader->photo->luma8 + (jpeg->output_scanline + i) * (size_t)jpeg->output_width;
+        jpeg_read_scanlines(jpeg, rows, ROWS_AT_ONCE);
+    }
+}
+
+/* A progressive file may end cleanly with its finer passes missing: a blurred picture, which libjpeg takes for whole.
+ * coef_bits says for each coefficient how many low bits are still to come, -1 when it never came. */
+static int passes_complete(const struct jpeg_decompress_struct *jpeg)
+{
+    int components = jpeg->jpeg_color_space == JCS_RGB ? 3 : 1; /* those that luma is made of */
+    for (int c = 0; c < components; c++)
+        for (int k = 0; k < DCTSIZE2; k++)
+            if (jpeg->coef_bits[c][k] != 0)
+                return 0;
+    return 1;
+}
+
+static sw_status decode(jpeg_reader *reader)
+{
+    struct jpeg_decompress_struct *jpeg = &reader->jpeg;
+    jpeg_mem_src(jpeg, reader->source->data, reader->source->size);
+    jpeg_save_markers(jpeg, JPEG_APP0 + 1, 0xffff);
+    jpeg_read_header(jpeg, TRUE);
+    sw_status status = sw_photo_fits(reader->source, jpeg->image_width, jpeg->image_height, reader->err);
+    if (!status)
+        status = check_colours(reader);
+    if (!status)
+        status = sw_photo_room(reader->source, jpeg->image_width, jpeg->image_height, 8, reader->photo, reader->err);
+    if (status)
+        return status;
+    read_exif(reader);
+    jpeg->out_color_space = JCS_GRAYSCALE;
+    jpeg_start_decompress(jpeg);
+    read_rows(reader);
+    if (jpeg->progressive_mode && !passes_complete(jpeg))
+        return sw_photo_damaged(reader->source, "its last passes are missing", reader->err);
+    jpeg_finish_decompress(jpeg); /* reads on to the end mark, so that a missing one is noticed */
+    return SW_OK;
+}
+
+/* Alone with setjmp: no variable of this function changes after it. */
+static sw_status decode_or_escape(jpeg_reader *reader)
+{
+    if (setjmp(reader->escape))
+        return why_it_failed(reader);
+    jpeg_create_decompress(&reader->jpeg);
+    reader->jpeg.progress = &reader->progress;
+    return decode(reader);
+}
+
+sw_status sw_decode_jpeg(const sw_source *source, sw_photo *photo, sw_error *err)
+{
+    jpeg_reader reader = {.source = source, .photo = photo, .err = err};
+    reader.jpeg.err = jpeg_std_error(&reader.errors);
+    reader.jpeg.client_data = &reader;
+    reader.errors.error_exit = give_up;
+    reader.errors.emit_message = heed_warning;
+    reader.progress.progress_monitor = count_scans;
+    sw_status status = decode_or_escape(&reader);
+    jpeg_destroy_decompress(&reader.jpeg);
+    return status;
+}

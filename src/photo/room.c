@@ -1,0 +1,59 @@
+/* room.c - the size check, the photo's memory, and the failures every format shares. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "decode.h"
+
+double sw_srgb_to_linear(double encoded)
+{
+    return encoded <= 0.04045 ? encoded / 12.92 : pow((encoded + 0.055) / 1.055, 2.4);
+}
+
+sw_status sw_photo_damaged(const sw_source *source, const char *detail, sw_error *err)
+{
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%.200s: the picture is damaged or cut short (%.160s); copy it from the phone again", source->name,
+                   detail);
+}
+
+sw_status sw_photo_no_memory(const sw_source *source, sw_error *err)
+{
+    return sw_fail(err, SW_NO_MEMORY, "%.255s: not enough memory for this photo; close other programs", source->name);
+}
+
+sw_status sw_photo_fits(const sw_source *source, uint64_t width, uint64_t height, sw_error *err)
+{
+    if (width == 0 || height == 0)
+        return sw_photo_damaged(source, "it claims to be without pixels", err);
+    /* The sides come first, so that the product below cannot overflow. */
+    if (width <= SW_PHOTO_MAX_SIDE_PX && height <= SW_PHOTO_MAX_SIDE_PX && width * height <= SW_PHOTO_MAX_PIXELS)
+        return SW_OK;
+    return sw_fail(
+        err, SW_BAD_INPUT,
+        "%.200s: claims %llu x %llu pixels, over the limit of %u million pixels and %u a side; make a smaller "
+        "copy of it",
+        source->name, (unsigned long long)width, (unsigned long long)height, SW_PHOTO_MAX_PIXELS / 1000000u,
+        SW_PHOTO_MAX_SIDE_PX);
+}
+
+sw_status sw_photo_room(const sw_source *source, uint64_t width, uint64_t height, int bits, sw_photo *photo,
+                        sw_error *err)
+{
+    sw_status status = sw_photo_fits(source, width, height, err);
+    if (status)
+        return status;
+    size_t count = (size_t)width * (size_t)height, levels = (size_t)1 << bits;
+    photo->width_px = (int)width;
+    photo->height_px = (int)height;
+    photo->bits = bits;
+    photo->linear = malloc(levels * sizeof *photo->linear);
+    if (bits == 8)
+        photo->luma8 = malloc(count);
+    else
+        photo->luma16 = malloc(count * sizeof *photo->luma16);
+    if (!photo->linear || (!photo->luma8 && !photo->luma16))
+        return sw_photo_no_memory(source, err);
+    for (size_t i = 0; i < levels; i++)
+        photo->linear[i] = (float)sw_srgb_to_linear((double)i / (double)(levels - 1));
+    return SW_OK;
+}
