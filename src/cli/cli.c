@@ -1,0 +1,149 @@
+#include "cli.h"
+
+#include <ctype.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "seamwright/seamwright.h"
+
+enum { MESSAGE_SIZE = 2048 };
+
+/* A file name may hold anything, line ends and terminal commands included; a message is one line and plain. Bytes from
+ * 128 stay, they are UTF-8. */
+static void print_plain(const char *text)
+{
+    for (const char *c = text; *c; c++)
+        fputc(iscntrl((unsigned char)*c) ? '?' : *c, stderr);
+}
+
+static int begins_with_name(const char *sentence, const char *name)
+{
+    size_t length = strlen(name);
+    return length > 0 && strncmp(sentence, name, length) == 0 && sentence[length] == ':';
+}
+
+int cli_say(const char *subject, const char *sentence)
+{
+    const char *slash = strrchr(subject, '/');
+    if (!begins_with_name(sentence, subject) && !(slash && begins_with_name(sentence, slash + 1))) {
+        print_plain(subject);
+        fputs(": ", stderr);
+    }
+    print_plain(sentence);
+    fputc('\n', stderr);
+    return CLI_CANNOT;
+}
+
+int cli_sayf(const char *subject, const char *format, ...)
+{
+    char sentence[MESSAGE_SIZE];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(sentence, sizeof sentence, format, arguments);
+    va_end(arguments);
+    return cli_say(subject, sentence);
+}
+
+int cli_print_version(void)
+{
+    puts("seamwright " SW_VERSION);
+    return CLI_DONE;
+}
+
+static int say_popt_error(const char *command, poptContext popt, int code)
+{
+    const char *option = poptBadOption(popt, POPT_BADOPTION_NOALIAS);
+    switch (code) {
+    case POPT_ERROR_BADOPT:
+        return cli_sayf("seamwright", "%s is no option of %s; 'seamwright %s --help' lists them", option, command,
+                        command);
+    case POPT_ERROR_NOARG:
+        return cli_sayf("seamwright", "%s needs a value behind it; 'seamwright %s --help' shows an example", option,
+                        command);
+    case POPT_ERROR_UNWANTEDARG:
+        return cli_sayf("seamwright", "%s takes no value; 'seamwright %s --help' explains", option, command);
+    default:
+        return cli_sayf("seamwright", "%s: %s", option, poptStrerror(code));
+    }
+}
+
+static int say_bad_value(const struct poptOption *table, int value, const char *text, const sw_error *err)
+{
+    while (table->val != value)
+        table++;
+    const char *dashes = table->longName ? "--" : "-";
+    char letter[2] = {table->shortName, '\0'};
+    return cli_sayf("seamwright", "%s%s%s%s: %s", dashes, table->longName ? table->longName : letter, text ? " " : "",
+                    text ? text : "", err->text);
+}
+
+int cli_read_options(const char *help, int argc, const char **argv, const struct poptOption *table, cli_take *take,
+                     void *context, cli_words *words)
+{
+    *words = (cli_words){0};
+    words->popt = poptGetContext("seamwright", argc, argv, table, 0);
+    if (!words->popt)
+        return cli_say("seamwright", "out of memory");
+    int value;
+    while ((value = poptGetNextOpt(words->popt)) > 0) {
+        if (value == CLI_HELP)
+            return fputs(help, stdout) < 0 ? CLI_CANNOT : CLI_DONE;
+        if (value == CLI_VERSION)
+            return cli_print_version();
+        char *text = poptGetOptArg(words->popt);
+        sw_error err = {{0}};
+        sw_status status = take(value, text, context, &err);
+        int result = status == SW_OK ? -1 : say_bad_value(table, value, text, &err);
+        free(text);
+        if (result >= 0)
+            return result;
+    }
+    if (value < -1)
+        return say_popt_error(argv[0], words->popt, value);
+    words->word = poptGetArgs(words->popt);
+    while (words->word && words->word[words->count])
+        words->count++;
+    return -1;
+}
+
+sw_status cli_keep_text(const char *text, char **kept, sw_error *err)
+{
+    free(*kept);
+    *kept = strdup(text);
+    return *kept ? SW_OK : sw_fail(err, SW_NO_MEMORY, "out of memory");
+}
+
+void cli_words_free(cli_words *words)
+{
+    if (!words)
+        return;
+    if (words->popt)
+        poptFreeContext(words->popt);
+    *words = (cli_words){0};
+}
+
+cli_progress cli_progress_start(void)
+{
+    return (cli_progress){.terminal = isatty(STDERR_FILENO)};
+}
+
+void cli_progress_show(cli_progress *progress, const char *text)
+{
+    if (!progress->terminal)
+        return;
+    int length = (int)strlen(text);
+    int blanks = progress->width > length ? progress->width - length : 0;
+    fprintf(stderr, "\r%s%*s", text, blanks, "");
+    fflush(stderr);
+    progress->width = length + blanks;
+}
+
+void cli_progress_clear(cli_progress *progress)
+{
+    if (progress->terminal && progress->width > 0)
+        fprintf(stderr, "\r%*s\r", progress->width, "");
+    progress->width = 0;
+}

@@ -1,0 +1,118 @@
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "cli.h"
+#include "out.h"
+#include "parse.h"
+#include "seamwright/scale.h"
+
+/* The ready-made sheet. The squares' size moves the board nearer or farther, not the lens's numbers, so a default harms
+ * nobody. */
+static const sw_checkerboard DEFAULT_BOARD = {10, 7, 25.0};
+/* Three slants are the least that settle focal length and distortion; sw_lens_calibrate asks for as many usable ones.
+ */
+enum { PHOTOS_LEAST = 3 };
+/* The scale a table of about 900 mm has in a 12 megapixel photo; turns the profile's pixels into mm for the reader. */
+static const double TYPICAL_PX_PER_MM = 4.0;
+/* 0.5 px are an eighth of a millimetre at that scale, well inside the usual tolerance of 0.5 mm; 1 px, a quarter of a
+ * millimetre, eats half of it. */
+static const double RESIDUAL_GOOD_PX = 0.5, RESIDUAL_POOR_PX = 1.0;
+/* A tile table fills most of the picture, and distortion grows fastest in what was not covered. */
+static const double COVERED_GOOD = 0.7;
+
+typedef struct lens_options {
+    char *out;
+    sw_checkerboard board;
+} lens_options;
+
+enum { OPT_OUT = 1, OPT_BOARD, OPT_SQUARE };
+
+static const struct poptOption TABLE[] = {{"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
+                                          {"checkerboard", 'c', POPT_ARG_STRING, NULL, OPT_BOARD, NULL, NULL},
+                                          {"square", 's', POPT_ARG_STRING, NULL, OPT_SQUARE, NULL, NULL},
+                                          CLI_COMMON_OPTIONS};
+
+static sw_status take(int option, const char *text, void *context, sw_error *err)
+{
+    lens_options *options = context;
+    switch (option) {
+    case OPT_OUT:
+        return cli_keep_text(text, &options->out, err);
+    case OPT_BOARD:
+        return parse_board(text, &options->board.columns, &options->board.rows, err);
+    default:
+        return parse_mm(text, &parse_board_square_mm, &options->board.square_mm, err);
+    }
+}
+
+static void show_progress(void *progress, int done, int count)
+{
+    char text[64];
+    snprintf(text, sizeof text, "looking for the checkerboard: photo %d of %d", done < count ? done + 1 : count, count);
+    cli_progress_show(progress, text);
+}
+
+static void print_quality(const char *path, const sw_lens *lens)
+{
+    const char *word = lens->residual_px <= RESIDUAL_GOOD_PX   ? "good"
+                       : lens->residual_px <= RESIDUAL_POOR_PX ? "fair"
+                                                               : "poor";
+    printf("%s: lens profile from %d photos of %d x %d pixels%s%s.\n", path, lens->photos, lens->width_px,
+           lens->height_px, lens->camera[0] ? ", camera " : "", lens->camera);
+    printf(
+        "Fit: %s. The board's corners lie within %.2f px (RMS) of where the profile puts them; in a photo of a table "
+        "at %g px/mm that is %.2f mm.\n",
+        word, lens->residual_px, TYPICAL_PX_PER_MM, lens->residual_px / TYPICAL_PX_PER_MM);
+    if (lens->residual_px > RESIDUAL_POOR_PX)
+        puts("To make it better: glue the board flat, hold the camera still, and keep the zoom unchanged.");
+    printf("Cover: the board reached %.0f %% of the picture. ", 100.0 * lens->covered);
+    puts(lens->covered >= COVERED_GOOD
+             ? "That is enough."
+             : "That is little: take more photos with the board in the picture's corners and make the profile again.");
+    printf(
+        "Use it for photos of this camera, this size and this zoom only:\n  seamwright inspect table.jpg --lens %s\n",
+        path);
+}
+
+static int make_profile(const lens_options *options, const cli_words *words)
+{
+    cli_progress progress = cli_progress_start();
+    sw_lens lens;
+    sw_notes notes = {0};
+    sw_error err = {{0}};
+    sw_status status = out_check_file(options->out, &err);
+    if (status != SW_OK)
+        return cli_say(options->out, err.text);
+    status =
+        sw_lens_calibrate(words->word, words->count, options->board, show_progress, &progress, &lens, &notes, &err);
+    cli_progress_clear(&progress);
+    if (status != SW_OK)
+        return cli_say("seamwright lens", err.text);
+    status = sw_lens_save(options->out, &lens, &err);
+    if (status != SW_OK)
+        return cli_say(options->out, err.text);
+    for (int i = 0; i < notes.count; i++)
+        cli_sayf("seamwright lens", "note: %s", notes.text[i]);
+    print_quality(options->out, &lens);
+    return CLI_DONE;
+}
+
+int cli_lens(int argc, const char **argv)
+{
+    lens_options options = {.board = DEFAULT_BOARD};
+    cli_words words;
+    int result = cli_read_options(cli_help_lens, argc, argv, TABLE, take, &options, &words);
+    if (result < 0 && !options.out)
+        result =
+            cli_say("seamwright", "say where to put the profile, like: seamwright lens -o phone.lens.json PHOTO...");
+    if (result < 0 && words.count < PHOTOS_LEAST)
+        result = cli_sayf("seamwright",
+                          "lens needs at least %d photos of the checkerboard (8 to 15 are good), %d given; name them "
+                          "behind the options",
+                          PHOTOS_LEAST, words.count);
+    if (result < 0)
+        result = make_profile(&options, &words);
+    cli_words_free(&words);
+    free(options.out);
+    return result;
+}

@@ -1,0 +1,36 @@
+/* parse.h - what the user types, as numbers.
+ *
+ * Lengths are millimetres written as bare decimal numbers ("300", "99.6"). Everything else (a unit, a comma, a sign, an
+ * exponent) is refused with a sentence that shows a right example, rather than guessed at: a wrong guess here would be
+ * a wrong scale for every figure after it.
+ *
+ * Each function clears its result first and returns SW_OK or SW_BAD_INPUT; the sentence in err does not name the
+ * option, the caller puts it in front.
+ */
+#ifndef CLI_PARSE_H
+#define CLI_PARSE_H
+
+#include "seamwright/scale.h"
+#include "seamwright/status.h"
+
+/* The range an option accepts, ends included, and how a right value looks. */
+typedef struct parse_range {
+    double least, most;
+    const char *example;
+} parse_range;
+
+extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, parse_step_mm, parse_board_square_mm;
+
+/* "300" or "0.25": one length in millimetres. */
+sw_status parse_mm(const char *text, const parse_range *range, double *value_mm, sw_error *err);
+
+/* "100/60", "100", "99.6x99.8/59.7x59.9" or "99.6x99.8": outer side or sides, then, after a slash, inner ones. */
+sw_status parse_reference(const char *text, sw_reference *reference, sw_error *err);
+
+/* "3x2": tiles across by tiles down, 1 to 26 by 1 to 99 (the letters and numbers of tile names). */
+sw_status parse_table(const char *text, int *columns, int *rows, sw_error *err);
+
+/* "10x7": squares across by squares down. */
+sw_status parse_board(const char *text, int *columns, int *rows, sw_error *err);
+
+#endif
