@@ -24,7 +24,7 @@ typedef struct sw_source {
 } sw_source;
 
 typedef sw_status sw_decoder(const sw_source *source, sw_photo *photo, sw_error *err);
-sw_decoder sw_decode_jpeg, sw_decode_png;
+sw_decoder sw_decode_jpeg, sw_decode_png, sw_decode_tiff, sw_decode_webp, sw_decode_heif;
 
 /* Decodes a photo from memory: everything sw_photo_load does but the reading of the file. data is not kept. On failure
  * *photo is zeroed. */
@@ -37,8 +37,9 @@ sw_status sw_photo_room(const sw_source *source, uint64_t width, uint64_t height
 /* The size check alone. */
 sw_status sw_photo_fits(const sw_source *source, uint64_t width, uint64_t height, sw_error *err);
 
-/* The two failures every format knows; detail is the library's own wording, for a bug report. */
+/* The failures every format knows; detail is the library's own wording, for a bug report. */
 sw_status sw_photo_damaged(const sw_source *source, const char *detail, sw_error *err);
+sw_status sw_photo_not_understood(const sw_source *source, sw_error *err);
 sw_status sw_photo_no_memory(const sw_source *source, sw_error *err);
 
 /* sRGB decoding curve, IEC 61966-2-1: encoded value 0 to 1 -> linear light 0 to 1. */

@@ -21,6 +21,7 @@ typedef struct jpeg_reader {
     struct jpeg_error_mgr errors;
     struct jpeg_progress_mgr progress;
     jmp_buf escape;
+    int in_header;
     int too_many_scans;
     const sw_source *source;
     sw_photo *photo;
@@ -33,20 +34,46 @@ static void give_up(j_common_ptr jpeg)
     longjmp(reader->escape, 1);
 }
 
+/* Some cameras round the data up with a few zero bytes before the end mark (seen from libjpeg: "extraneous bytes").
+ * More than these is a zeroed tail, and anything else means that the decoder lost its place. */
+#define MAX_PADDING_BYTES 15
+
+/* At the time of this warning the source stands just behind the bytes that were skipped. */
+static int harmless_padding(const jpeg_reader *reader)
+{
+    const int *parts = reader->errors.msg_parm.i; /* how many bytes, before which mark */
+    const uint8_t *end = reader->jpeg.src->next_input_byte;
+    if (parts[0] > MAX_PADDING_BYTES || parts[0] > end - reader->source->data || parts[1] != JPEG_EOI)
+        return 0;
+    for (int i = 1; i <= parts[0]; i++)
+        if (end[-i] != 0)
+            return 0;
+    return 1;
+}
+
 /* libjpeg "succeeds" on a damaged file: it warns and fills the rest with grey. So the first warning about the data ends
  * the decoding. The others concern labels that do not touch the pixels we use. */
 static void heed_warning(j_common_ptr jpeg, int level)
 {
+    jpeg_reader *reader = jpeg->client_data;
     if (level >= 0) /* 0 and up: tracing */
         return;
     switch (jpeg->err->msg_code) {
     case JWRN_ADOBE_XFORM:
     case JWRN_JFIF_MAJOR:
     case JWRN_BOGUS_ICC:
+    case JWRN_NOT_SEQUENTIAL: /* zeroes instead of 0..63 in the scan header, written by some phones */
         return;
+    case JWRN_EXTRANEOUS_DATA:
+        /* Between the marks ahead of the picture some phones leave odd bytes; a table lost there is an error of its
+         * own. */
+        if (reader->in_header || harmless_padding(reader))
+            return;
+        break;
     default:
-        give_up(jpeg);
+        break;
     }
+    give_up(jpeg);
 }
 
 static void count_scans(j_common_ptr jpeg)
@@ -135,7 +162,9 @@ static sw_status decode(jpeg_reader *reader)
     struct jpeg_decompress_struct *jpeg = &reader->jpeg;
     jpeg_mem_src(jpeg, reader->source->data, reader->source->size);
     jpeg_save_markers(jpeg, JPEG_APP0 + 1, 0xffff);
+    reader->in_header = 1;
     jpeg_read_header(jpeg, TRUE);
+    reader->in_header = 0;
     sw_status status = sw_photo_fits(reader->source, jpeg->image_width, jpeg->image_height, reader->err);
     if (!status)
         status = check_colours(reader);

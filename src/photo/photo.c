@@ -21,6 +21,12 @@ typedef struct format {
 static const format formats[] = {
     {sw_decode_jpeg, 0, 3, "\xff\xd8\xff"},     /* ITU-T T.81: SOI, then the next marker */
     {sw_decode_png, 0, 8, "\x89PNG\r\n\x1a\n"}, /* ISO/IEC 15948, 5.2 */
+    {sw_decode_tiff, 0, 4, "II*\0"},            /* TIFF 6.0, section 2 */
+    {sw_decode_tiff, 0, 4, "MM\0*"},
+    {sw_decode_tiff, 0, 4, "II+\0"}, /* the same with 64-bit offsets */
+    {sw_decode_tiff, 0, 4, "MM\0+"},
+    {sw_decode_webp, 8, 4, "WEBP"}, /* after "RIFF" and the size */
+    {sw_decode_heif, 4, 4, "ftyp"}, /* ISO/IEC 14496-12; films begin so too, heif.c tells them apart */
 };
 
 static sw_decoder *decoder_for(const sw_source *source)
@@ -33,21 +39,63 @@ static sw_decoder *decoder_for(const sw_source *source)
     return NULL;
 }
 
+/* Length of the UTF-8 sequence at text (RFC 3629), 0 when it is none or a control character. */
+static size_t character_at(const char *text)
+{
+    unsigned char lead = (unsigned char)*text;
+    size_t length = lead < 0x80 ? 1 : lead >= 0xc2 && lead < 0xe0 ? 2 : lead >= 0xe0 && lead < 0xf0 ? 3 : 4;
+    if (lead < 0x20 || lead == 0x7f || (lead >= 0x80 && lead < 0xc2) || lead > 0xf4)
+        return 0;
+    for (size_t i = 1; i < length; i++)
+        if (((unsigned char)text[i] & 0xc0) != 0x80)
+            return 0;
+    unsigned char second = (unsigned char)text[length > 1];
+    int overlong = (lead == 0xe0 && second < 0xa0) || (lead == 0xf0 && second < 0x90);
+    int beyond = (lead == 0xed && second > 0x9f) || (lead == 0xf4 && second > 0x8f);
+    return overlong || beyond ? 0 : length;
+}
+
+/* File names may hold any bytes; what goes to messages and reports is valid UTF-8 without control characters. */
+static void clean_name(const char *name, char *out, size_t room)
+{
+    size_t count = 0;
+    while (*name) {
+        size_t length = character_at(name);
+        if (count + (length ? length : 1) >= room)
+            break;
+        if (length)
+            memcpy(out + count, name, length);
+        else
+            out[count] = '?';
+        count += length ? length : 1;
+        name += length ? length : 1;
+    }
+    out[count] = 0;
+}
+
+sw_status sw_photo_not_understood(const sw_source *source, sw_error *err)
+{
+    return sw_fail(err, SW_BAD_INPUT, "%.255s: this is no photo in a format understood; save it as " FORMATS,
+                   source->name);
+}
+
 sw_status sw_photo_decode(const uint8_t *data, size_t size, const char *name, sw_photo *photo, sw_error *err)
 {
     memset(photo, 0, sizeof *photo);
-    const sw_source source = {data, size, name};
+    char shown[sizeof photo->file];
+    clean_name(name, shown, sizeof shown);
+    const sw_source source = {data, size, shown};
     if (size == 0)
-        return sw_fail(err, SW_BAD_INPUT, "%.255s: the file is empty; a photo in " FORMATS " is needed", name);
+        return sw_fail(err, SW_BAD_INPUT, "%.255s: the file is empty; a photo in " FORMATS " is needed", shown);
     sw_decoder *decode = decoder_for(&source);
     if (!decode)
-        return sw_fail(err, SW_BAD_INPUT, "%.255s: this is no photo in a format understood; save it as " FORMATS, name);
+        return sw_photo_not_understood(&source, err);
     photo->orientation = 1;
     sw_status status = decode(&source, photo, err);
     if (status)
         sw_photo_free(photo);
     else
-        snprintf(photo->file, sizeof photo->file, "%s", name);
+        memcpy(photo->file, shown, sizeof shown);
     return status;
 }
 
