@@ -8,11 +8,13 @@
  * rows x columns; weights may be NULL. On success b (columns) is filled, covariance (columns x columns, may be NULL) is
  * (X'WX)^-1 times the residual variance, or just (X'WX)^-1 when weights are given as 1/u^2 and scale_by_residual is 0;
  * residual_sd (may be NULL) is sqrt(sum w r^2 / (rows - columns)).
- * Returns 0; -1 when rows < columns or the columns depend on each other; -2 when memory is out. */
+ * A row of weight 0 counts as not there; with no row to spare residual_sd, and a covariance scaled by it, are NaN.
+ * Returns 0; -1 when rows < columns, the columns depend on each other, or something is NaN, infinite or of negative weight;
+ * -2 when memory is out. */
 int sw_lsq_linear(const double *x, const double *y, const double *weights, size_t rows, size_t columns,
                   int scale_by_residual, double *b, double *covariance, double *residual_sd);
 
-/* Solves A x = b for symmetric positive definite A (n x n, row after row; destroyed) by Cholesky; b becomes x.
+/* Only the lower triangle of A is read, here and below. Solves A x = b for symmetric positive definite A (n x n, row after row; destroyed) by Cholesky; b becomes x.
  * Returns -1 when A is not positive definite. */
 int sw_cholesky_solve(double *a, double *b, size_t n);
 
@@ -25,7 +27,11 @@ typedef int (*sw_lsq_model)(void *context, const double *parameters, double *res
 
 /* Levenberg-Marquardt (Marquardt 1963). The jacobian is taken by central differences when numeric is 1 (the model is then
  * called with jacobian NULL only). On success the parameters are the minimum, covariance (may be NULL) is (J'J)^-1, not
- * scaled, cost (may be NULL) is the sum of squared residuals. Returns 0, -1 (no progress possible, singular), -2 memory. */
+ * scaled, cost (may be NULL) is the sum of squared residuals. A round is one jacobian. Differences reach 6e-6 |p| to
+ * 6e-6 max(|p|, 1) to either side of a parameter p: choose units in which that is little.
+ * Returns 0; 1 when the rounds ran out first, with parameters, covariance and cost the best so far; -1 (no progress
+ * possible, singular, rows < columns, the model refuses the start), -2 memory. The parameters are never worse than at the
+ * start. */
 int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
                double *parameters, double *covariance, double *cost);
 

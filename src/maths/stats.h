@@ -1,4 +1,5 @@
-/* stats.h - robust statistics. All reorder the array they are given unless it is const. */
+/* stats.h - robust statistics. All reorder the array they are given unless it is const. A NaN among the values makes the
+ * result NaN: leave out what was not measured before asking. */
 #ifndef SW_STATS_H
 #define SW_STATS_H
 
@@ -17,7 +18,12 @@ double sw_mean(const double *values, size_t count);
 /* Sample standard deviation (n - 1); 0 for count < 2. */
 double sw_deviation(const double *values, size_t count);
 
-/* Two-sided 95 % coverage factor of Student's t for the given degrees of freedom (JCGM 100 table G.2); 1.96 for large. */
+/* Two-sided coverage factor of Student's t (JCGM 100 table G.2): the share `level` (0.95, 0.99) of the distribution lies
+ * within +-k. Degrees of freedom need not be whole; INFINITY gives the normal distribution's k. Under one degree of freedom
+ * k is infinite (nothing can be said); NaN for NaN or a level outside 0 to 1. */
+double sw_coverage_factor(double level, double degrees_of_freedom);
+
+/* The same for 95 %; 1.96 for large degrees of freedom. */
 double sw_coverage_factor_95(double degrees_of_freedom);
 
 #endif

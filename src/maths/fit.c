@@ -1,0 +1,277 @@
+/* sw_lsq_fit: Levenberg-Marquardt. Normal equations by Cholesky: the damped matrix is scaled by its own diagonal, so
+ * the parameters' units do not matter (Marquardt 1963). */
+#include <math.h>
+#include <stdint.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "lsq.h"
+
+/* Damping, as a share of the diagonal: where it starts, how it moves, where it ends. Marquardt's own 0.01 and 10, the
+ * start a little bolder because callers start near. Above DAMPING_MOST a step is below the rounding of the cost. */
+static const double DAMPING_START = 1e-3;
+static const double DAMPING_STEP = 10.0;
+static const double DAMPING_LEAST = 1e-12;
+static const double DAMPING_MOST = 1e12;
+
+/* Share of the promised fall in cost that must come true before the damping is lowered, and below which it is raised.
+ */
+static const double GOOD_GAIN = 0.75;
+static const double POOR_GAIN = 0.25;
+
+/* Settled: the step promises less than this share of the cost (1e-16: 1e-8 of the parameters' standard deviations, and
+ * all that rounding of the cost can tell), or moves the model by less than STILL of what the parameters make of it. */
+static const double SETTLED = 1e-16;
+static const double STILL = 1e-12;
+
+/* With no step left that lowers the cost, the residual must stand this squarely on every column (cosine of the angle)
+ * for the place to count as a minimum. Differences leave about 1e-9; a wrong jacobian leaves far more. */
+static const double SQUARE = 1e-6;
+
+/* Half width of a central difference: the cube root of the rounding balances rounding and the third derivative. */
+static const double DIFFERENCE = 6e-6;
+/* A difference need not move the residual by less than this share of itself. */
+static const double DIFFERENCE_OF_RESIDUAL = 1e-4;
+
+typedef struct fit {
+    sw_lsq_model model;
+    void *context;
+    size_t rows, columns;
+    int numeric;
+    double *parameters; /* the caller's: the best so far */
+    double cost;
+    /* All in one block, of which jacobian is the start. */
+    double *jacobian, *residual, *tried, *other;     /* rows x columns, and rows each */
+    double *normal, *work;                           /* J'J and a copy, columns x columns each */
+    double *gradient, *step, *trial, *column_length; /* columns each; column_length is 0 before the first jacobian */
+} fit;
+
+static int fit_take(fit *f)
+{
+    size_t m = f->rows, n = f->columns, most = SIZE_MAX / sizeof(double) / 8;
+    if (m > most / (n + 3))
+        return -2;
+    size_t count = m * n + 3 * m + 2 * n * n + 4 * n;
+    f->jacobian = calloc(count, sizeof(double));
+    if (!f->jacobian)
+        return -2;
+    f->residual = f->jacobian + m * n;
+    f->tried = f->residual + m;
+    f->other = f->tried + m;
+    f->normal = f->other + m;
+    f->work = f->normal + n * n;
+    f->gradient = f->work + n * n;
+    f->step = f->gradient + n;
+    f->trial = f->step + n;
+    f->column_length = f->trial + n;
+    return 0;
+}
+
+static double squares(const double *v, size_t n)
+{
+    double sum = 0.0;
+    for (size_t i = 0; i < n; i++)
+        sum += v[i] * v[i];
+    return sum;
+}
+
+/* Cost at p with its residual; infinite where the model refuses or gives no numbers. */
+static double cost_at(const fit *f, const double *p, double *residual)
+{
+    if (f->model(f->context, p, residual, NULL))
+        return INFINITY;
+    double cost = squares(residual, f->rows);
+    return isfinite(cost) ? cost : INFINITY;
+}
+
+/* How far to go to either side of parameter c: between DIFFERENCE of its own size and DIFFERENCE of (its size or 1), as
+ * large as moves the residual by a small share. A parameter that happens to be almost 0 would else get a step that
+ * drowns in rounding. */
+static double difference_of(const fit *f, size_t c)
+{
+    double size = fabs(f->parameters[c]), most = DIFFERENCE * fmax(size, 1.0);
+    if (!(f->column_length[c] > 0.0))
+        return most;
+    double wanted = DIFFERENCE_OF_RESIDUAL * sqrt(f->cost) / f->column_length[c];
+    return size > 0.0 || wanted > 0.0 ? fmin(fmax(wanted, DIFFERENCE * size), most) : most;
+}
+
+/* Central where the model answers on both sides, else one-sided. */
+static int difference_column(fit *f, size_t c)
+{
+    double *p = f->trial, h = difference_of(f, c);
+    memcpy(p, f->parameters, f->columns * sizeof *p);
+    p[c] = f->parameters[c] + h;
+    double above = p[c], up = cost_at(f, p, f->tried);
+    p[c] = f->parameters[c] - h;
+    double below = p[c], down = cost_at(f, p, f->other);
+    if (isinf(up) && isinf(down))
+        return -1;
+    const double *high = isinf(up) ? f->residual : f->tried, *low = isinf(down) ? f->residual : f->other;
+    double width = (isinf(up) ? f->parameters[c] : above) - (isinf(down) ? f->parameters[c] : below);
+    for (size_t r = 0; r < f->rows; r++)
+        f->jacobian[r * f->columns + c] = (high[r] - low[r]) / width;
+    return 0;
+}
+
+static int take_jacobian(fit *f)
+{
+    if (!f->numeric)
+        return f->model(f->context, f->parameters, f->tried, f->jacobian) ? -1 : 0;
+    for (size_t c = 0; c < f->columns; c++)
+        if (difference_column(f, c))
+            return -1;
+    return 0;
+}
+
+/* normal = J'J, gradient = J'r. Zeros are skipped: the large problems are made of blocks. */
+static void take_normal(fit *f)
+{
+    size_t n = f->columns;
+    memset(f->normal, 0, n * n * sizeof *f->normal);
+    memset(f->gradient, 0, n * sizeof *f->gradient);
+    for (size_t r = 0; r < f->rows; r++) {
+        const double *j = f->jacobian + r * n;
+        for (size_t i = 0; i < n; i++) {
+            if (j[i] == 0.0)
+                continue;
+            f->gradient[i] += j[i] * f->residual[r];
+            for (size_t k = 0; k <= i; k++)
+                f->normal[i * n + k] += j[i] * j[k];
+        }
+    }
+    for (size_t i = 0; i < n; i++)
+        f->column_length[i] = sqrt(f->normal[i * n + i]);
+}
+
+/* (J'J + damping diag(J'J)) step = -J'r. A parameter without influence gets 1 for its diagonal, hence the step 0.
+ * Returns the fall in cost that the linear model promises, NaN when the matrix cannot be solved. */
+static double take_step(fit *f, double damping)
+{
+    size_t n = f->columns;
+    memcpy(f->work, f->normal, n * n * sizeof *f->work);
+    for (size_t i = 0; i < n; i++) {
+        double d = f->normal[i * n + i];
+        f->work[i * n + i] = d > 0.0 ? d * (1.0 + damping) : 1.0;
+        f->step[i] = -f->gradient[i];
+    }
+    if (sw_cholesky_solve(f->work, f->step, n))
+        return NAN;
+    /* cost(0) - cost(step) = -2 g.s - s'J'J s, and s'J'J s = -g.s - damping s'D s. */
+    double promise = 0.0;
+    for (size_t i = 0; i < n; i++)
+        promise += f->step[i] * (damping * f->normal[i * n + i] * f->step[i] - f->gradient[i]);
+    return promise;
+}
+
+static int is_still(const fit *f)
+{
+    double moved = 0.0, whole = 0.0;
+    for (size_t i = 0; i < f->columns; i++) {
+        double s = f->column_length[i] * f->step[i], p = f->column_length[i] * f->parameters[i];
+        moved += s * s;
+        whole += p * p;
+    }
+    return moved <= STILL * STILL * whole;
+}
+
+/* Is the residual square to every column? */
+static int is_minimum(const fit *f)
+{
+    double length = sqrt(f->cost);
+    for (size_t i = 0; i < f->columns; i++)
+        if (fabs(f->gradient[i]) > SQUARE * length * f->column_length[i])
+            return 0;
+    return 1;
+}
+
+/* Tries the step; takes it when the cost falls. Returns the fall, negative when not taken. */
+static double try_step(fit *f)
+{
+    for (size_t i = 0; i < f->columns; i++)
+        f->trial[i] = f->parameters[i] + f->step[i];
+    double cost = cost_at(f, f->trial, f->tried), fall = f->cost - cost;
+    if (!(cost < f->cost))
+        return -1.0;
+    memcpy(f->parameters, f->trial, f->columns * sizeof *f->trial);
+    memcpy(f->residual, f->tried, f->rows * sizeof *f->tried);
+    f->cost = cost;
+    return fall;
+}
+
+enum outcome { MOVED, AT_MINIMUM, STUCK };
+
+/* One round on one jacobian: raises the damping until a step lowers the cost. */
+static enum outcome round_of(fit *f, double *damping)
+{
+    if (f->cost == 0.0)
+        return AT_MINIMUM;
+    for (; *damping <= DAMPING_MOST; *damping *= DAMPING_STEP) {
+        double promise = take_step(f, *damping);
+        if (!(promise >= 0.0))
+            continue;
+        int settled = *damping <= 1.0 && (promise <= SETTLED * f->cost || is_still(f));
+        double fall = try_step(f);
+        if (settled)
+            return AT_MINIMUM;
+        if (fall < 0.0)
+            continue;
+        if (fall > GOOD_GAIN * promise)
+            *damping = fmax(*damping / DAMPING_STEP, DAMPING_LEAST);
+        else if (fall < POOR_GAIN * promise)
+            *damping *= DAMPING_STEP;
+        return MOVED;
+    }
+    return is_minimum(f) ? AT_MINIMUM : STUCK;
+}
+
+static int run(fit *f, int max_rounds)
+{
+    double damping = DAMPING_START;
+    f->cost = cost_at(f, f->parameters, f->residual);
+    if (isinf(f->cost))
+        return -1;
+    for (int round = 0; round < max_rounds; round++) {
+        if (take_jacobian(f))
+            return -1;
+        take_normal(f);
+        enum outcome outcome = round_of(f, &damping);
+        if (outcome != MOVED)
+            return outcome == AT_MINIMUM ? 0 : -1;
+    }
+    return 1;
+}
+
+int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
+               double *parameters, double *covariance, double *cost)
+{
+    if (covariance)
+        memset(covariance, 0, columns * columns * sizeof *covariance);
+    if (cost)
+        *cost = 0.0;
+    if (rows < columns || columns == 0)
+        return -1;
+    fit f = {.model = model,
+             .context = context,
+             .rows = rows,
+             .columns = columns,
+             .numeric = numeric,
+             .parameters = parameters};
+    int status = fit_take(&f);
+    if (status)
+        return status;
+    status = run(&f, max_rounds);
+    if (cost)
+        *cost = f.cost;
+    if (status >= 0) {
+        for (size_t i = 0; i < columns; i++)
+            for (size_t k = 0; k < i; k++)
+                f.normal[k * columns + i] = f.normal[i * columns + k];
+        int inverse = sw_cholesky_invert(f.normal, columns);
+        if (!inverse && covariance)
+            memcpy(covariance, f.normal, columns * columns * sizeof *covariance);
+        status = inverse ? inverse : status;
+    }
+    free(f.jacobian);
+    return status;
+}
