@@ -1,0 +1,31 @@
+/* folder.h - a folder of results that appears whole or not at all.
+ *
+ * It is filled under a name of its own beside its target (same file system, so that a rename suffices), then takes the
+ * target's place. Between sw_folder_begin and a successful sw_folder_finish the target is untouched.
+ */
+#ifndef SEAMWRIGHT_REPORT_FOLDER_H
+#define SEAMWRIGHT_REPORT_FOLDER_H
+
+#include "seamwright/status.h"
+
+typedef struct sw_folder {
+    char *target; /* where it shall be; symbolic links resolved when it exists */
+    char *part;   /* where it is filled; NULL once finished */
+    int exists;   /* the target is there already, and may be replaced */
+} sw_folder;
+
+/* Makes the part folder. An existing target is accepted only when it is empty or holds an inspection.json of ours, and
+ * is not the current folder. On failure nothing is left and *folder is zeroed. */
+sw_status sw_folder_begin(sw_folder *folder, const char *target, sw_error *err);
+
+/* Puts the part in the target's place. Files in a former target that are no report files of ours (a plan, a user's
+ * notes) are carried over. */
+sw_status sw_folder_finish(sw_folder *folder, sw_error *err);
+
+/* Removes what was begun and not finished, and frees. Fine after success, too. */
+void sw_folder_end(sw_folder *folder);
+
+/* folder/name, for free(); NULL when memory is out. */
+char *sw_folder_path(const char *folder, const char *name);
+
+#endif
