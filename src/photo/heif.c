@@ -90,7 +90,7 @@ static void choose_frame(const heic_reader *reader)
 static sw_status decode_picture(heic_reader *reader)
 {
     reader->options->strict_decoding = 1;
-    sw_status status = check(reader, heif_decode_image(reader->handle, &reader->image, heif_colorspace_undefined,
+    sw_status status = check(reader, heif_decode_image(reader->handle, &reader->image, heif_colorspace_YCbCr,
                                                        heif_chroma_undefined, reader->options));
     if (status)
         return status;
@@ -139,16 +139,13 @@ static void fill_levels(uint16_t *levels, int bits, int full, int photo_bits)
     }
 }
 
-static void fill_luma(sw_photo *photo, const plane planes[3], int colours, const uint16_t *levels)
+static void fill_luma(sw_photo *photo, const plane *from, const uint16_t *levels)
 {
     size_t width = (size_t)photo->width_px, height = (size_t)photo->height_px;
-    uint32_t last = (1u << planes[0].bits) - 1; /* samples may carry stray bits above their depth */
+    uint32_t last = (1u << from->bits) - 1; /* samples may carry stray bits above their depth */
     for (size_t y = 0; y < height; y++) {
         for (size_t x = 0; x < width; x++) {
-            uint32_t sample = sample_at(&planes[0], x, y);
-            if (colours)
-                sample = sw_luma_of(sample, sample_at(&planes[1], x, y), sample_at(&planes[2], x, y));
-            uint16_t luma = levels[sample & last];
+            uint16_t luma = levels[sample_at(from, x, y) & last];
             if (photo->bits == 8)
                 photo->luma8[y * width + x] = (uint8_t)luma;
             else
@@ -157,41 +154,24 @@ static void fill_luma(sw_photo *photo, const plane planes[3], int colours, const
     }
 }
 
-/* Finds the planes that luma is made of: Y alone, or red, green and blue. Returns 0 when they are not as expected. */
-static int find_planes(const struct heif_image *image, const enum heif_channel *channels, int count, plane *planes)
-{
-    for (int i = 0; i < count; i++) {
-        planes[i].at = heif_image_get_plane_readonly(image, channels[i], &planes[i].stride);
-        planes[i].bits = heif_image_get_bits_per_pixel_range(image, channels[i]);
-        if (!planes[i].at || planes[i].bits < 8 || planes[i].bits > 16 || planes[i].bits != planes[0].bits ||
-            heif_image_get_width(image, channels[i]) != heif_image_get_width(image, channels[0]) ||
-            heif_image_get_height(image, channels[i]) != heif_image_get_height(image, channels[0]))
-            return 0;
-    }
-    return 1;
-}
-
 static sw_status take_luma(heic_reader *reader)
 {
-    int colours = heif_image_get_colorspace(reader->image) == heif_colorspace_RGB;
-    static const enum heif_channel grey[] = {heif_channel_Y};
-    static const enum heif_channel rgb[] = {heif_channel_R, heif_channel_G, heif_channel_B};
-    const enum heif_channel *channels = colours ? rgb : grey;
-    plane planes[3];
-    if (!find_planes(reader->image, channels, colours ? 3 : 1, planes))
-        return sw_fail(reader->err, SW_BAD_INPUT, "%.255s: a rare kind of HEIC (planes); save it as JPEG",
-                       reader->source->name);
-    int bits = planes[0].bits;
-    sw_status status = sw_photo_room(reader->source, (uint64_t)heif_image_get_width(reader->image, channels[0]),
-                                     (uint64_t)heif_image_get_height(reader->image, channels[0]), bits > 8 ? 16 : 8,
-                                     reader->photo, reader->err);
+    plane luma;
+    luma.at = heif_image_get_plane_readonly(reader->image, heif_channel_Y, &luma.stride);
+    luma.bits = heif_image_get_bits_per_pixel_range(reader->image, heif_channel_Y);
+    if (!luma.at || luma.bits < 8 || luma.bits > 16)
+        return sw_fail(reader->err, SW_BAD_INPUT, "%.255s: a rare kind of HEIC (%d bits); save it as JPEG",
+                       reader->source->name, luma.bits);
+    sw_status status = sw_photo_room(reader->source, (uint64_t)heif_image_get_width(reader->image, heif_channel_Y),
+                                     (uint64_t)heif_image_get_height(reader->image, heif_channel_Y),
+                                     luma.bits > 8 ? 16 : 8, reader->photo, reader->err);
     if (status)
         return status;
-    uint16_t *levels = malloc(sizeof *levels << bits);
+    uint16_t *levels = malloc(sizeof *levels << luma.bits);
     if (!levels)
         return sw_photo_no_memory(reader->source, reader->err);
-    fill_levels(levels, bits, colours || full_range(reader), reader->photo->bits);
-    fill_luma(reader->photo, planes, colours, levels);
+    fill_levels(levels, luma.bits, full_range(reader), reader->photo->bits);
+    fill_luma(reader->photo, &luma, levels);
     free(levels);
     return SW_OK;
 }

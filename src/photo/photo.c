@@ -82,7 +82,7 @@ sw_status sw_photo_not_understood(const sw_source *source, sw_error *err)
 sw_status sw_photo_decode(const uint8_t *data, size_t size, const char *name, sw_photo *photo, sw_error *err)
 {
     memset(photo, 0, sizeof *photo);
-    char shown[sizeof photo->file];
+    char shown[sizeof photo->file] = "";
     clean_name(name, shown, sizeof shown);
     const sw_source source = {data, size, shown};
     if (size == 0)

@@ -61,6 +61,21 @@ static int little_endian(void)
     return *(const uint8_t *)&one == 1;
 }
 
+/* Three channels -> luma in the first, in place. (libpng's own grey is weighed in linear light when there is a gamma
+ * chunk, and cut instead of rounded at 8 bits.) */
+static void to_luma(png_structp png, png_row_infop row, png_bytep data)
+{
+    (void)png;
+    if (row->bit_depth == 8) {
+        for (size_t i = 0; i < row->width; i++)
+            data[i] = (uint8_t)sw_luma_of(data[3 * i], data[3 * i + 1], data[3 * i + 2]);
+        return;
+    }
+    uint16_t *wide = (uint16_t *)(void *)data; /* libpng's rows are aligned for it */
+    for (size_t i = 0; i < row->width; i++)
+        wide[i] = (uint16_t)sw_luma_of(wide[3 * i], wide[3 * i + 1], wide[3 * i + 2]);
+}
+
 /* Everything ends as one channel of 8 or 16 bits, palette numbers still as numbers. Alpha is dropped: a photo has none
  * worth the name. */
 static void ask_for_luma(png_reader *reader, int colours, int bits)
@@ -74,10 +89,8 @@ static void ask_for_luma(png_reader *reader, int colours, int bits)
     if (bits == 16 && little_endian())
         png_set_swap(png);
     if (colours == PNG_COLOR_TYPE_RGB || colours == PNG_COLOR_TYPE_RGB_ALPHA) {
-        /* With a gamma chunk libpng would weigh the colours in linear light. Luma is weighed in stored values: call the
-         * curve straight. The weights are Rec. 601's. */
-        png_set_gamma(png, 1.0, 1.0);
-        png_set_rgb_to_gray(png, PNG_ERROR_ACTION_NONE, 0.299, 0.587);
+        png_set_read_user_transform_fn(png, to_luma);
+        png_set_user_transform_info(png, NULL, bits, 1);
     }
     png_set_interlace_handling(png);
     png_read_update_info(png, reader->info);

@@ -179,7 +179,7 @@ static sw_status read_palette(tiff_reader *reader)
     if (!TIFFGetField(reader->tiff, TIFFTAG_COLORMAP, &red, &green, &blue))
         return damaged(reader);
     for (int i = 0; i < 256; i++)
-        reader->palette_luma[i] = (uint8_t)(sw_luma_of(red[i], green[i], blue[i]) >> 8);
+        reader->palette_luma[i] = (uint8_t)((sw_luma_of(red[i], green[i], blue[i]) + 128) / 257);
     return SW_OK;
 }
 
