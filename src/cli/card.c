@@ -1,3 +1,4 @@
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
@@ -116,7 +117,11 @@ static int make_card(const card_options *options)
     if (status == SW_OK)
         status = out_keep(options->out, &out, &err);
     out_drop(&out);
-    return status == SW_OK ? CLI_DONE : cli_say(options->out, err.text);
+    if (status != SW_OK)
+        return cli_say(options->out, err.text);
+    printf("%s: one page of %s paper; print it at 100 %%, not \"fit to page\", and measure it.\n", options->out,
+           options->spec.paper.name);
+    return CLI_DONE;
 }
 
 int cli_card(int argc, const char **argv)

@@ -36,10 +36,10 @@ static const double RULER_LENGTH_MM = 100.0;
 /* Depth of a ruler: its longest tick, 3.2 mm, and a hair's breadth. */
 static const double RULER_DEPTH_MM = 4.0;
 /* Room beyond a ruler's zero and beyond its other end for "0" and "100 mm". */
-static const double LABEL_ZERO_MM = 4.0, LABEL_END_MM = 13.0;
+static const double LABEL_ZERO_MM = 4.0, LABEL_END_MM = 14.0;
 static const double LABEL_FONT_MM = 2.6;
 static const double CUT_LINE_MM = 0.2, CUT_LINE_GREY = 0.6;
-static const double TEXT_MARGIN_MM = 18.0;
+static const double TEXT_MARGIN_MM = 18.0, TEXT_GAP_MM = 6.0;
 /* Narrower than this a paragraph is a ribbon of single words. */
 static const double TEXT_LEAST_WIDTH_MM = 60.0;
 
@@ -47,8 +47,12 @@ typedef struct text_sizes {
     double font_mm, title_mm, leading_mm, gap_mm;
 } text_sizes;
 
-/* Read at the desk (10 pt), and between a checkerboard and the sheet's edge, where only 10 mm are left (7 pt). */
-static const text_sizes CARD_TEXT = {3.5, 4.6, 4.5, 1.6}, BOARD_TEXT = {2.4, 2.4, 3.0, 0.0};
+/* Read at the desk: 10 pt. */
+static const text_sizes CARD_TEXT = {3.5, 4.6, 4.5, 1.6};
+/* Beside a checkerboard's ruler only 10 mm of height may be left: the largest of these sizes that fits, from 8 pt down
+ * to 5.5 pt, which is still read without a glass. */
+static const double BOARD_FONT_MOST_MM = 2.8, BOARD_FONT_LEAST_MM = 1.95, BOARD_FONT_STEP_MM = 0.05;
+static const double BOARD_LEADING = 1.25; /* line height over font size */
 
 typedef struct layout {
     double page_width, page_height;
@@ -119,20 +123,26 @@ static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr,
     l->sizes = CARD_TEXT;
     l->text_x = TEXT_MARGIN_MM;
     l->text_width = l->page_width - 2.0 * TEXT_MARGIN_MM;
-    l->text_y = l->level_y + RULER_DEPTH_MM + CLEAR_MM;
+    l->text_y = l->level_y + RULER_DEPTH_MM + TEXT_GAP_MM;
     return l->text_y + set_text(cr, l, text, count, 0) + EDGE_MM;
 }
 
-/* Checkerboard: text beside the level ruler, in the strip under the board. */
+/* Checkerboard: text beside the level ruler, in the strip under the board, as large as the strip allows. */
 static double place_board(layout *l, double bottom, cairo_t *cr, const card_paragraph *text, int count)
 {
-    l->level_x = l->pattern_x;
+    double need = 0.0;
+    l->level_x = EDGE_MM + RULER_DEPTH_MM + BOARD_WHITE_MM;
     l->level_y = bottom;
-    l->sizes = BOARD_TEXT;
     l->text_x = l->level_x + RULER_LENGTH_MM + LABEL_END_MM;
     l->text_width = l->page_width - EDGE_MM - l->text_x;
     l->text_y = bottom;
-    return bottom + fmax(RULER_DEPTH_MM, set_text(cr, l, text, count, 0)) + EDGE_MM;
+    for (double font = BOARD_FONT_MOST_MM; font > BOARD_FONT_LEAST_MM; font -= BOARD_FONT_STEP_MM) {
+        l->sizes = (text_sizes){font, font, BOARD_LEADING * font, 0.0};
+        need = bottom + fmax(RULER_DEPTH_MM, set_text(cr, l, text, count, 0)) + EDGE_MM;
+        if (need <= l->page_height)
+            break;
+    }
+    return need;
 }
 
 /* Lays the page out for the paper's width and height in l. 0 when it does not fit. */
@@ -155,7 +165,7 @@ static int place(layout *l, const card_spec *spec, cairo_t *cr, const card_parag
     double centre_x = left + 0.5 * spare_width + half_width, centre_y = top + half_height;
     l->pattern_x = centre_x - 0.5 * l->pattern_width;
     l->pattern_y = centre_y - 0.5 * l->pattern_height;
-    l->upright_x = centre_x - half_width - (board ? 0.0 : CLEAR_MM);
+    l->upright_x = board ? left : centre_x - half_width - CLEAR_MM;
     l->upright_y = centre_y - 0.5 * RULER_LENGTH_MM;
 
     double bottom = centre_y + half_height;

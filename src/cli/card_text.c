@@ -55,7 +55,7 @@ static void add_card(card_paragraph **next, const card_spec *spec)
     add(next, CARD_WORDS,
         "1. Print at 100 %% (\"actual size\"), no fit to page, on matt paper. Check: each of the two rulers must "
         "measure "
-        "100 mm within 1 mm. Printers are rarely exact: that is why you measure the card in step 3.");
+        "100 mm within 1 mm. Printers are rarely exact: so measure the card (step 3).");
     add(next, CARD_WORDS,
         "2. Glue it flat on stiff card no thicker than 1 mm, with glue stick or spray glue over the whole back, and "
         "let "
@@ -74,11 +74,9 @@ static void add_checkerboard(card_paragraph **next, const card_spec *spec)
 {
     const sw_checkerboard *board = &spec->board;
     add(next, CARD_WORDS,
-        "Checkerboard %dx%d, %g mm. Print at 100 %% (\"actual size\"), no fit to page; each ruler must measure 100 mm "
-        "within 1 mm. Glue it flat on glass or a stiff board, uncut: a wave spoils the profile. Measure the %d squares "
-        "across, divide by %d, and tell the program as --square. Take 8 to 15 photos, slanted, reaching every corner "
-        "of "
-        "the picture:",
+        "Checkerboard %dx%d, %g mm. Print at 100 %% (\"actual size\"), no fit to page: each ruler must measure 100 mm "
+        "within 1 mm. Glue it flat on glass or a stiff board, uncut. Measure the %d squares across, divide by %d, tell "
+        "the program as --square. Take 8 to 15 photos, slanted, with the board reaching into every corner:",
         board->columns, board->rows, board->square_mm, board->columns, board->columns);
     add(next, CARD_COMMAND, "seamwright lens -o phone.lens.json --checkerboard %dx%d --square %g PHOTO...",
         board->columns, board->rows, board->square_mm);

@@ -1,0 +1,78 @@
+# The program itself: help, version, commands it has and commands it has not.
+. "$2/tests/cli/tools/check.sh"
+
+for option in --help -h; do
+    run 0 $option
+    says_nothing
+    prints "Usage: seamwright COMMAND"
+    for command in card lens inspect; do
+        prints "  $command "
+    done
+    for command in plan recheck arrange; do
+        ! grep -qw "$command" "$results/out" || fail "$what: offers $command, which this version has not"
+    done
+done
+for option in --version -V; do
+    run 0 $option
+    says_nothing
+    [ "$(cat "$results/out")" = "seamwright 0.1.0" ] || fail "$what: not the version"
+done
+
+for command in card lens inspect; do
+    for option in --help -h; do
+        run 0 $command $option
+        says_nothing
+        prints "Usage: seamwright $command"
+        # Every option the command takes is explained.
+        longest=$(awk '{ if (length > longest) longest = length } END { print longest }' "$results/out")
+        [ "$longest" -le 84 ] || fail "$what: a line of $longest characters"
+    done
+    # Help wins over what is still missing or comes behind it.
+    run 0 $command --help --no-such-option
+    for option in --version -V; do
+        run 0 $command $option
+        [ "$(cat "$results/out")" = "seamwright 0.1.0" ] || fail "$what: not the version"
+    done
+    refuse "--no-such-option is no option of $command" $command --no-such-option
+    refuse "-Z is no option of $command" $command -Z
+    refuse "-o needs a value behind it" $command -o
+done
+run 0 card --help
+for option in --output --frame --plain --checkerboard --square --paper; do
+    prints " $option"
+done
+prints "blade"
+run 0 lens --help
+for option in --output --checkerboard --square; do
+    prints " $option"
+done
+run 0 inspect --help
+for option in --reference --tile --table --height --lens --tolerance --step --no-pictures --output; do
+    prints " $option"
+done
+# Who is told what to sand is told how to do it safely.
+prints "FFP3"
+prints "eye protection"
+prints "hot wire"
+
+refuse "card, lens or inspect"
+refuse "'measure' is no command" measure
+refuse "'' is no command" ""
+refuse "must come behind a command" --tile 300 table.jpg
+for command in plan recheck arrange; do
+    refuse "$command is not in this version (0.1.0)" $command
+    refuse "$command is not in this version (0.1.0)" $command --help
+    refuse "$command is not in this version (0.1.0)" $command inspection.json
+done
+
+# A full disk behind standard output is an error, not a short help text.
+if [ -w /dev/full ]; then
+    "$program" --help >/dev/full 2>"$results/err"
+    [ $? -eq 2 ] || fail "--help to a full device: not exit status 2"
+    grep -q "^standard output: " "$results/err" || fail "--help to a full device: no message"
+fi
+
+# A name may hold anything; the message stays one line without terminal commands.
+refuse "is no command" "$(printf 'a\nb\033[31mc')"
+! grep -q "$(printf '\033')" "$results/err" || fail "an escape sequence reached the terminal"
+finish
