@@ -89,30 +89,30 @@ static void put_worst(sw_sheet *sheet, const sw_seam *seam)
         sw_sheet_put(sheet, " at %.0f mm from its %s end", seam->max_at_mm, seam->upright ? "north" : "west");
 }
 
-static const char *seams_are(size_t count)
+int sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection)
 {
-    return count == 1 ? "seam is" : "seams are";
-}
-
-/* Says how much of the table's seams nobody could see, if any. */
-static void put_unseen(sw_sheet *sheet, const sw_inspection *inspection)
-{
-    size_t partly = 0;
-    double most = 0;
-    const char *name = "";
+    enum { NAMED = 4 }; /* more names than this make no readable sentence; the list of seams has them all */
+    size_t named = 0, more = 0;
     for (size_t i = 0; i < inspection->seam_count; i++) {
-        double share = sw_seam_unseen(&inspection->seams[i]);
-        partly += share > 0;
-        if (share > most) {
-            most = share;
-            name = inspection->seams[i].name;
+        const sw_seam *seam = &inspection->seams[i];
+        double share = sw_seam_unseen(seam);
+        if (!(share > 0))
+            continue;
+        if (named == NAMED) {
+            more++;
+            continue;
         }
+        sw_sheet_put(sheet, named++ ? ", " : "Not seen: ");
+        if (share < 1)
+            sw_sheet_put(sheet, "%.0f %% of %s", fmin(99, ceil(100 * share)), seam->name);
+        else
+            sw_sheet_put(sheet, "all of %s", seam->name);
     }
-    if (partly == 1)
-        sw_sheet_put(sheet, " Of %s, %.0f %% could not be seen.", name, ceil(100 * most));
-    else if (partly)
-        sw_sheet_put(sheet, " %zu seams could not be seen in part, %s most: %.0f %% of it.", partly, name,
-                     ceil(100 * most));
+    if (more)
+        sw_sheet_put(sheet, " and parts of %zu more", more);
+    if (named)
+        sw_sheet_put(sheet, ".");
+    return named > 0;
 }
 
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
@@ -128,8 +128,8 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
         return;
     }
     if (of[SW_OVER]) {
-        sw_sheet_put(sheet, "Over: %zu of %zu %s open by more than %.2f mm; the worst is ", of[SW_OVER], count,
-                     seams_are(count), limit);
+        sw_sheet_put(sheet, "Over: %zu of %zu seams %s open by more than %.2f mm; the worst is ", of[SW_OVER], count,
+                     of[SW_OVER] == 1 ? "is" : "are", limit);
         put_worst(sheet, &inspection->seams[order[0]]);
         if (of[SW_TOO_CLOSE])
             sw_sheet_put(sheet, "; %zu more %s too close to call", of[SW_TOO_CLOSE],
@@ -140,12 +140,13 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
                      limit, of[SW_TOO_CLOSE], count);
         put_worst(sheet, &inspection->seams[order[0]]);
     } else {
-        sw_sheet_put(sheet, "Within: %s%zu %s within %.2f mm; the widest is ", count > 1 ? "all " : "", count,
-                     seams_are(count), limit);
+        if (count == 1)
+            sw_sheet_put(sheet, "Within: the only seam is within %.2f mm: ", limit);
+        else
+            sw_sheet_put(sheet, "Within: all %zu seams are within %.2f mm; the widest is ", count, limit);
         put_worst(sheet, &inspection->seams[order[0]]);
     }
     sw_sheet_put(sheet, ".");
-    put_unseen(sheet, inspection);
     free(order);
 }
 

@@ -95,6 +95,8 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     sw_sheet_start(&sheet);
     sw_words_verdict(&sheet, inspection);
     sw_sheet_put(&sheet, "\n");
+    if (sw_words_unseen(&sheet, inspection))
+        sw_sheet_put(&sheet, "\n");
     if (inspection->seam_count)
         put_seams(&sheet, inspection);
     put_edges(&sheet, inspection);
@@ -102,7 +104,8 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     sw_words_next(&sheet, inspection);
     sw_sheet_put(&sheet, "\n");
     if (sw_words_sanding(inspection))
-        sw_sheet_put(&sheet, "Sanding: FFP3 or P3 mask, eye protection, fresh air; your local rules come first.\n");
+        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
+                             "local rules come first.\n");
     if (inspection->warning_count)
         sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->warnings[0],
                      inspection->warning_count > 1 ? " (more in the report)" : "");

@@ -30,6 +30,8 @@ const sw_advice *sw_first_advice(const sw_inspection *inspection);
 void sw_words_figure(sw_sheet *sheet, double value, double u95);
 /* The verdict on the whole table, one sentence. */
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection);
+/* "Not seen: all of B2-B3, 34 % of A2-A3." Returns 0, and writes nothing, when everything was seen. */
+int sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection);
 /* What is to be done with one edge, without the reason: "true up A1 east: take off at most ...". */
 void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice);
 /* The one next step, with its reason. */
