@@ -1,0 +1,95 @@
+"""What a photo is made of: every number that can be chosen, with its default, and a random choice over the whole range."""
+import numpy as np
+
+# Linear albedo.  Foam boards, painted foam and card as one meets them; rounded by eye.
+COLOURS = {
+    "blue": (0.24, 0.42, 0.54), "pink": (0.72, 0.44, 0.46), "white": (0.70, 0.70, 0.69), "yellow": (0.70, 0.58, 0.27),
+    "grey": (0.32, 0.33, 0.34), "darkgreen": (0.050, 0.105, 0.060), "charcoal": (0.060, 0.062, 0.066),
+    "green": (0.22, 0.36, 0.16), "terracotta": (0.42, 0.19, 0.11), "lilac": (0.45, 0.38, 0.58), "sand": (0.58, 0.48, 0.34),
+}
+
+DEFAULT = {
+    "seed": 1,
+    # camera: pixels, focal length in px, k1 k2 p1 p2 k3
+    "width": 4000, "height": 3000, "f": 2900.0, "dist": [-0.03, 0.05, -0.0002, 0.0005, -0.02],
+    # table: tiles across and down, side in mm; all lengths in mm
+    "columns": 3, "rows": 3, "tile": 300.0, "tile_height": 45.0,
+    # how the tiles lie: least opening of a seam (from, to), share of seams pushed tight, sideways slip, turn (rad)
+    "gaps": [0.0, 1.5], "touching": 0.25, "slip": 0.8, "turn": 0.0006,
+    # how the tiles are cut (standard deviations): slope mm/mm, offset, bow, waves; share of edges with a chip; lean up to
+    # (degrees); height differences of the tops
+    "slope": 0.0018, "offset": 0.35, "bow": 0.12, "wave": 0.07, "fine": 0.012, "chips": 0.2, "lean": 1.5, "rise": 0.0,
+    # sanded before they were laid: [common side, unevenness left] in mm, or nothing; chips stay
+    "sand": [],
+    # tops: colour names, used in turn over the table; texture fine | beads | brushed, amount (share of the tone)
+    "colours": ["blue"], "texture": "fine", "texture_amount": 0.015,
+    # light window | lamp | two | overcast, from where (degrees, 0 east, 90 north), light passed on between gap walls
+    "light": "window", "light_toward": 40.0, "bounce": 0.15,
+    # table-top of wood: tone, and the grain's direction in degrees
+    "wood": [0.22, 0.15, 0.09], "wood_turn": 70.0,
+    # where the camera stands: tilt, from which side (degrees), turn of the picture (within 40: A1 is the tile at
+    # the photo's top left), share of the frame the table fills, shift
+    "tilt": 3.0, "tilt_toward": 200.0, "rotate": 1.5, "fill": 0.85, "shift": [0.0, 0.0],
+    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle), thickness of the card
+    "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2,
+    # pencil lines, half-way marks on every edge
+    "pencil": 0, "halfway": False,
+    # camera: lens blur (sigma, px), light fall-off in the corners, exposure (linear level of a white card), photons of
+    # a full pixel, read noise (electrons), colour mosaic, contrast, sharpening and its radius (px), JPEG quality
+    "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "bayer": True, "contrast": 0.0,
+    "sharpen": 0.3, "sharpen_radius": 1.0, "jpeg": 92, "camera": "Museum phone",
+}
+
+
+def complete(given):
+    unknown = set(given) - set(DEFAULT)
+    if unknown:
+        raise SystemExit("recipe: unknown entries: " + ", ".join(sorted(unknown)))
+    return {**DEFAULT, **given}
+
+
+def pick_lens(rng, width):
+    f = width * rng.uniform(0.68, 0.95)
+    return {"f": round(f, 1), "dist": [round(rng.uniform(-0.12, 0.06), 4), round(rng.uniform(-0.05, 0.08), 4),
+                                       round(rng.normal(0, 0.0003), 6), round(rng.normal(0, 0.0003), 6), round(rng.uniform(-0.02, 0.02), 4)]}
+
+
+def pick_table(rng):
+    columns, rows = [(3, 3), (2, 2), (3, 2), (2, 3), (4, 3), (4, 4), (5, 3), (2, 1)][rng.choice(8, p=[.25, .15, .15, .1, .15, .08, .07, .05])]
+    tile = float(rng.choice([300, 300, 250, 200, 400] if columns * rows <= 6 else [300, 300, 250, 200]))
+    wide = rng.random() < 0.25
+    names = list(COLOURS)
+    colours = [names[i] for i in rng.choice(len(names), 1 if rng.random() < 0.7 else 2, replace=False)]
+    return {"columns": columns, "rows": rows, "tile": tile, "gaps": [0.5, 5.0] if wide else [0.0, round(rng.uniform(0.4, 2.0), 2)],
+            "touching": round(rng.uniform(0, 0.5), 2), "chips": round(rng.uniform(0, 0.35), 2), "lean": round(rng.uniform(0, 2.5), 2),
+            "wave": round(rng.uniform(0.02, 0.15), 3), "bow": round(rng.uniform(0.03, 0.25), 3), "fine": round(rng.uniform(0.002, 0.02), 4),
+            "slope": round(rng.uniform(0.0003, 0.0028), 5), "offset": round(rng.uniform(0.1, 0.5), 2),
+            "rise": 0.0 if rng.random() < 0.7 else 0.15, "colours": colours, "texture": str(rng.choice(["fine", "beads", "brushed"])),
+            "texture_amount": round(rng.uniform(0.005, 0.035), 4)}
+
+
+def pick_view(rng):
+    strong = rng.random() < 0.3
+    return {"tilt": round(rng.uniform(0, 12 if strong else 6), 2), "tilt_toward": round(rng.uniform(0, 360), 1),
+            "rotate": round(rng.uniform(-38, 38) if rng.random() < 0.3 else rng.normal(0, 3), 2),
+            "fill": round(rng.uniform(0.72, 0.93), 3), "shift": [round(rng.normal(0, 0.02), 4), round(rng.normal(0, 0.02), 4)],
+            "light": str(rng.choice(["window", "lamp", "two", "overcast"])), "light_toward": round(rng.uniform(0, 360), 1),
+            "bounce": round(rng.uniform(0.05, 0.25), 3), "wood": [round(v * rng.uniform(0.6, 1.6), 3) for v in (0.22, 0.15, 0.09)],
+            "wood_turn": round(rng.uniform(0, 180), 1)}
+
+
+def pick_photo(rng):
+    return {"reference": str(rng.choice(["frame", "frame", "frame", "plain", "cut"])), "squares": int(rng.choice([4, 4, 4, 1, 2])),
+            "pencil": int(rng.choice([0, 0, 2, 4])), "halfway": bool(rng.random() < 0.3), "thickness": round(rng.uniform(0.1, 0.3), 2),
+            "blur": round(rng.uniform(0.4, 1.2), 2), "vignette": round(rng.uniform(0, 0.25), 3), "exposure": round(rng.uniform(0.55, 0.85), 3),
+            "noise": round(float(np.exp(rng.uniform(np.log(2000), np.log(20000))))), "bayer": bool(rng.random() < 0.8),
+            "contrast": round(rng.choice([0.0, 0.0, 0.3]), 2), "sharpen": round(rng.uniform(0, 1), 2), "sharpen_radius": round(rng.uniform(0.7, 1.6), 2),
+            "jpeg": int(rng.integers(70, 99))}
+
+
+def random(seed):
+    """A table photo chosen at random over the whole range."""
+    rng = np.random.default_rng([seed, 77])
+    width, height = [(4000, 3000), (4000, 3000), (4000, 3000), (4608, 3456), (3264, 2448)][rng.integers(5)]
+    return complete({"seed": seed, "width": width, "height": height, **pick_lens(rng, width), **pick_table(rng), **pick_view(rng),
+                     **pick_photo(rng)})

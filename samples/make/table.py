@@ -1,0 +1,181 @@
+#!/usr/bin/env python3
+"""Makes one photo of a table of tiles whose shape is known, and its truth file.
+
+usage: table.py RECIPE.json OUT      writes OUT.jpg and OUT.truth.json
+       table.py --random SEED OUT    the same from a random recipe, which goes to OUT.recipe.json
+       table.py ... --set key=value  changes an entry (value as JSON)
+Needs Python 3 with numpy and Pillow, and POV-Ray 3.7.
+"""
+import json
+import sys
+import tempfile
+import time
+
+import numpy as np
+
+import compose
+import lens
+import recipe
+import scene
+import sensor
+import tiles as shapes
+
+
+def build_tiles(opt):
+    rng = np.random.default_rng([opt["seed"], 1])
+    quality = {"slope": opt["slope"], "offset_mm": opt["offset"], "bow_mm": opt["bow"], "wave_mm": opt["wave"], "fine_mm": opt["fine"],
+               "chips": opt["chips"], "lean_deg": opt["lean"], "rise_mm": opt["rise"]}
+    tiles = shapes.make_tiles(rng, opt["columns"], opt["rows"], opt["tile"], quality)
+    if opt["sand"]:
+        shapes.sand(np.random.default_rng([opt["seed"], 8]), tiles, *opt["sand"])
+    shapes.lay(np.random.default_rng([opt["seed"], 2]), tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"],
+               opt["turn"], opt["tile_height"])
+    return tiles
+
+
+def card_places(rng, opt):
+    last, side = (opt["columns"] - 1, opt["rows"] - 1), opt["tile"]
+    if opt["squares"] == 1:
+        middle = np.array([last[0] * side, -last[1] * side]) / 2
+        return [[*(middle + rng.uniform(-30, 30, 2)), float(rng.uniform(-20, 20))]]
+    corners = [(0, 0), (last[0], last[1]), (last[0], 0), (0, last[1])][:opt["squares"]]
+    corners = list(dict.fromkeys(corners))
+    # the whole paper stays on its tile, turned by up to 15 degrees (a factor of 1.23)
+    room = max(0.0, side / 2 - 1.23 * (opt["side"] / 2 + opt["margin"]) - 6)
+    return [[c * side + float(rng.uniform(-room, room)), -r * side + float(rng.uniform(-room, room)), float(rng.uniform(-15, 15))]
+            for c, r in corners]
+
+
+def table_top(opt):
+    w = np.array(opt["wood"])
+    stops = "".join("[%.2f rgb<%.4f,%.4f,%.4f>]" % (t, *(w * k)) for t, k in ((0, 0.7), (0.35, 1.0), (0.6, 1.12), (0.8, 0.92), (1, 1.25)))
+    return ("pigment{bozo color_map{%s} turbulence 0.15 scale<9,500,50> rotate z*%.1f translate<%d,%d,0>} "
+            "finish{ambient 0 diffuse 1}" % (stops, opt["wood_turn"], opt["seed"] * 131 % 5000, opt["seed"] * 57 % 5000))
+
+
+def looks(opt):
+    names = opt["colours"]
+
+    def top(tile):
+        return np.array(recipe.COLOURS[names[(tile.column + tile.row) % len(names)]])
+    return {"height_mm": opt["tile_height"], "top": top, "foam": lambda tile: 0.95 * top(tile) + 0.02, "ply": (0.40, 0.28, 0.17),
+            "bounce": opt["bounce"], "table_top": table_top(opt)}
+
+
+def mean_gaps(truth):
+    gaps = {name: {} for name in truth["tiles"]}
+    for name, seam in truth["seams"].items():
+        a, b = name.split("-")
+        mean = float(np.mean(seam["gap_without_chips"]))
+        sides = "EW" if a[1:] == b[1:] else "SN"
+        gaps[a][sides[0]], gaps[b][sides[1]] = mean, mean
+    return gaps
+
+
+def around_patch(camera, top_mm, pixel_mm, tiles):
+    """Everything the frame sees, two pixels a sample."""
+    px = np.concatenate([np.linspace(-2, camera.width + 1, 60), np.full(60, -2.0), np.full(60, camera.width + 1.0), np.linspace(-2, camera.width + 1, 60)])
+    py = np.concatenate([np.full(60, -2.0), np.linspace(-2, camera.height + 1, 60), np.linspace(-2, camera.height + 1, 60), np.full(60, camera.height + 1.0)])
+    x, y = camera.plane(px, py, top_mm)
+    q = 2 * pixel_mm
+    lo, hi = np.array([x.min(), y.min()]) - q, np.array([x.max(), y.max()]) + q
+    size = (hi - lo) / q + 1
+    return scene.Patch(lo, (q, 0), (0, q), size[0], size[1], [(t, False) for t in tiles.values()])
+
+
+def trace(camera, tiles, opt, look, points, truth, say):
+    """All that POV-Ray renders: (patches, the picture around)."""
+    pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
+    gaps = mean_gaps(truth)
+    patches = scene.patches(tiles, pixel_mm)
+    around = around_patch(camera, opt["tile_height"], pixel_mm, tiles)
+    with tempfile.TemporaryDirectory() as folder:
+        for i, p in enumerate(patches):
+            say("ray tracing %d of %d" % (i + 1, len(patches) + 1))
+            scene.render(p, folder, camera.at, look, points, gaps)
+        scene.render(around, folder, camera.at, look, points, gaps, extra=("+A0.1", "+AM2", "+R2"))
+    return patches, around
+
+
+def camera_for(opt, truth):
+    corners = [c for t in truth["tiles"].values() for c in t["corners"].values()]
+    return lens.above_table(opt["width"], opt["height"], opt["f"], opt["dist"], corners, opt["tile_height"], opt["tilt"],
+                            opt["tilt_toward"], opt["rotate"], opt["fill"], opt["shift"])
+
+
+def surface(opt, tiles, truth, pixel_mm):
+    """Texture and pencil on the tops."""
+    corners = np.array([c for t in truth["tiles"].values() for c in t["corners"].values()])
+    lo, hi = corners.min(axis=0) - 12, corners.max(axis=0) + 12
+    grain, ink = compose.Raster(lo, hi, 0.8 * pixel_mm), compose.Raster(lo, hi, 0.25 * pixel_mm)
+    compose.texture(np.random.default_rng([opt["seed"], 3]), grain, opt["texture"], opt["texture_amount"])
+    compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt["pencil"], opt["halfway"])
+    return grain, ink
+
+
+def photograph(opt, tiles, truth, say):
+    """The photo as a picture; adds camera and reference to the truth."""
+    camera = camera_for(opt, truth)
+    pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
+    middle = np.mean([t["pose"][:2] for t in truth["tiles"].values()], axis=0)
+    points = scene.lamps(np.random.default_rng([opt["seed"], 5]), opt["light"], opt["light_toward"], middle, opt["tile_height"])
+    look, height = looks(opt), opt["tile_height"] + opt["thickness"]
+    places = card_places(np.random.default_rng([opt["seed"], 6]), opt)
+    cards = [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height) for at in places]
+    patches, around = trace(camera, tiles, opt, look, points, truth, say)
+    grain, ink = surface(opt, tiles, truth, pixel_mm)
+    picture = compose.Picture(camera, opt["tile_height"], tiles, {n: look["top"](t) for n, t in tiles.items()},
+                              lambda x, y: scene.irradiance(points, x, y, opt["tile_height"]), patches, around, cards, grain, ink, pixel_mm)
+    say("putting the picture together")
+    light = compose.expose(picture)
+    level = scene.irradiance(points, *(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
+    balance = 1 / level.mean(axis=0) ** 0.9  # phones leave a little of the lamp's tint
+    develop = {**opt, "gain": opt["exposure"] / (0.8 * float((level * balance).max())), "balance": balance}
+    truth["camera"] = {**camera.truth(), "blur": opt["blur"], "jpeg": opt["jpeg"]}
+    truth["reference"] = {"side": opt["side"], "inner": opt["inner"] if opt["reference"] == "frame" else 0.0,
+                          "margin": 0.0 if opt["reference"] == "cut" else opt["margin"], "at": places,
+                          "kind": opt["reference"], "thickness": opt["thickness"]}
+    for seam in truth["seams"].values():
+        seam["start_px"] = camera.project([*seam["start"], opt["tile_height"]])[0].tolist()
+    return sensor.develop(np.random.default_rng([opt["seed"], 7]), light, develop)
+
+
+def write_json(path, what):
+    with open(path, "w") as file:
+        json.dump(what, file)
+        file.write("\n")
+
+
+def make(opt, out, say=lambda text: None):
+    tiles = build_tiles(opt)
+    truth = shapes.truth(tiles)
+    truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
+                  "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
+    image = photograph(opt, tiles, truth, say)
+    sensor.save(image, out + ".jpg", opt["jpeg"], opt["camera"], opt["f"], sensor.day(opt["seed"]))
+    write_json(out + ".truth.json", truth)
+
+
+def main(args):
+    changes = {}
+    while "--set" in args:
+        i = args.index("--set")
+        key, value = args[i + 1].split("=", 1)
+        changes[key] = json.loads(value)
+        del args[i:i + 2]
+    if args[:1] == ["--random"] and len(args) == 3:
+        opt, out = recipe.random(int(args[1])), args[2]
+        write_json(out + ".recipe.json", opt)
+    elif len(args) == 2:
+        with open(args[0]) as file:
+            opt, out = recipe.complete(json.load(file)), args[1]
+    else:
+        raise SystemExit(__doc__)
+    start = time.time()
+    make(recipe.complete({**opt, **changes}), out,
+         lambda text: print("\r%-60s" % text, end="", file=sys.stderr) if sys.stderr.isatty() else None)
+    print("%s.jpg, %s.truth.json: %.0f s" % (out, out, time.time() - start))
+
+
+if __name__ == "__main__":
+    main(sys.argv[1:])
