@@ -1,5 +1,6 @@
 #include "out.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <stdlib.h>
 #include <string.h>
@@ -63,17 +64,33 @@ sw_status out_check_file(const char *path, sw_error *err)
     return status;
 }
 
+/* 1 when the folder holds nothing, 0 when it holds something or cannot be read. */
+static int is_empty(const char *path)
+{
+    DIR *folder = opendir(path);
+    if (!folder)
+        return 0;
+    int empty = 1;
+    for (struct dirent *entry; empty && (entry = readdir(folder));)
+        empty = strcmp(entry->d_name, ".") == 0 || strcmp(entry->d_name, "..") == 0;
+    closedir(folder);
+    return empty;
+}
+
+/* A quick look at what sw_report_write would refuse as well, but only after the measuring. */
 static sw_status check_old_folder(const char *path, sw_error *err)
 {
-    struct stat there;
+    struct stat there, here;
     if (stat(path, &there) != 0)
         return SW_OK;
     if (!S_ISDIR(there.st_mode))
         return sw_fail(err, SW_CANNOT_WRITE, "%s: there is a file of this name; choose another folder with -o", path);
+    if (stat(".", &here) == 0 && here.st_dev == there.st_dev && here.st_ino == there.st_ino)
+        return sw_fail(err, SW_CANNOT_WRITE, "%s: this is the folder you are in; name one below it with -o", path);
     char *inspection = join(path, strlen(path), "/inspection.json");
     if (!inspection)
         return no_memory(err);
-    int ours = stat(inspection, &there) == 0;
+    int ours = stat(inspection, &there) == 0 || is_empty(path);
     free(inspection);
     if (!ours)
         return sw_fail(err, SW_CANNOT_WRITE,
@@ -88,7 +105,10 @@ sw_status out_check_folder(const char *path, sw_error *err)
     sw_status status = check_old_folder(path, err);
     if (status != SW_OK)
         return status;
-    char *probe = temporary_beside(path);
+    /* Through a link: the results are made beside the folder it points to. */
+    char *real = realpath(path, NULL);
+    char *probe = temporary_beside(real ? real : path);
+    free(real);
     if (!probe)
         return no_memory(err);
     if (mkdtemp(probe))

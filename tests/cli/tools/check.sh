@@ -40,18 +40,23 @@ says_nothing() {
     [ ! -s "$results/err" ] || fail "$what: standard error is not empty"
 }
 
+# Every file with its size and time, every folder by its name.
+inventory() {
+    find . -path "./${results##*/}" -prune -o -type f -printf '%p %s %T@\n' -o -printf '%p %y\n' | sort
+}
+
 # refuse SENTENCE ARGUMENT...: exit status 2, one line on standard error that holds SENTENCE, nothing on standard output,
 # and the working folder exactly as it was, files with a leading dot included.
 refuse() {
     sentence=$1
     shift
-    before=$(ls -lAR --time-style=full-iso --ignore=.results-* .)
+    before=$(inventory)
     run 2 "$@"
     says "$sentence"
     prints_nothing
     [ "$(wc -l <"$results/err")" -eq 1 ] || fail "$what: not one line on standard error"
     grep -q '^[^ ].*: .' "$results/err" || fail "$what: the message is not \"SUBJECT: sentence\""
-    [ "$before" = "$(ls -lAR --time-style=full-iso --ignore=.results-* .)" ] || fail "$what: left something behind"
+    [ "$before" = "$(inventory)" ] || fail "$what: left something behind"
 }
 
 # holds NAME...: the working folder holds exactly these names.
