@@ -49,8 +49,8 @@ static size_t copy_finite(const sw_point *points, size_t count, sw_point *out)
     return n;
 }
 
-/* Brings the points not above the chord first-last to the front, last among them; returns how many. first and last are
- * the ends in the order of before(). */
+/* Brings the points not above the chord first-last (its own ends too) to the front; returns how many. first and last
+ * are the ends in the order of before(). */
 static size_t part_below(sw_point *p, size_t n, sw_point first, sw_point last)
 {
     size_t below = 0;
