@@ -1,0 +1,44 @@
+/* Any bytes are a photo or a sentence. Fuzzed with libFuzzer (see replay.c for the everyday run). */
+#include <stdlib.h>
+#include <string.h>
+
+#include "decode.h"
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+/* Adds up all samples, so that the sanitizers see rows that are not there. */
+static uint64_t touch(const sw_photo *photo)
+{
+    uint64_t sum = 0;
+    for (int y = 0; y < photo->height_px; y++)
+        for (int x = 0; x < photo->width_px; x++)
+            sum += sw_photo_at(photo, x, y);
+    return sum;
+}
+
+static void demand(int truth)
+{
+    if (!truth)
+        abort();
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    static const sw_photo zero;
+    sw_photo photo;
+    sw_error err = {""};
+    sw_status status = sw_photo_decode(data, size, "fuzz", &photo, &err);
+    if (status) {
+        demand(memcmp(&photo, &zero, sizeof zero) == 0);
+        demand(strncmp(err.text, "fuzz: ", 6) == 0);
+        return 0;
+    }
+    demand(photo.width_px > 0 && photo.height_px > 0);
+    demand((uint64_t)photo.width_px * (uint64_t)photo.height_px <= SW_PHOTO_MAX_PIXELS);
+    demand(photo.orientation >= 1 && photo.orientation <= 8);
+    demand(memchr(photo.taken, 0, sizeof photo.taken) && memchr(photo.camera, 0, sizeof photo.camera));
+    demand(photo.linear[0] == 0 && photo.linear[(1u << photo.bits) - 1] == 1);
+    demand(touch(&photo) <= (uint64_t)photo.width_px * (uint64_t)photo.height_px * ((1u << photo.bits) - 1));
+    sw_photo_free(&photo);
+    return 0;
+}
