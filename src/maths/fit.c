@@ -24,6 +24,9 @@ static const double POOR_GAIN = 0.25;
 static const double SETTLED = 1e-16;
 static const double STILL = 1e-12;
 
+/* Relative rounding of a cost that is a sum of a few thousand squares. */
+static const double COST_ROUNDING = 1e-14;
+
 /* With no step left that lowers the cost, the residual must stand this squarely on every column (cosine of the angle)
  * for the place to count as a minimum. Differences leave about 1e-9; a wrong jacobian leaves far more. */
 static const double SQUARE = 1e-6;
@@ -41,9 +44,10 @@ typedef struct fit {
     double *parameters; /* the caller's: the best so far */
     double cost;
     /* All in one block, of which jacobian is the start. */
-    double *jacobian, *residual, *tried, *other;     /* rows x columns, and rows each */
-    double *normal, *work;                           /* J'J and a copy, columns x columns each */
-    double *gradient, *step, *trial, *column_length; /* columns each; column_length is 0 before the first jacobian */
+    double *jacobian, *residual, *tried, *other; /* rows x columns, and rows each */
+    double *normal, *work;                       /* J'J and a copy, columns x columns each */
+    double *gradient, *step, *trial; /* columns each, and so the next two, which are 0 before the first jacobian */
+    double *column_length, *longest; /* of the jacobian's columns: now, and squared, so far */
 } fit;
 
 static int fit_take(fit *f)
@@ -51,7 +55,7 @@ static int fit_take(fit *f)
     size_t m = f->rows, n = f->columns, most = SIZE_MAX / sizeof(double) / 8;
     if (m > most / (n + 3))
         return -2;
-    size_t count = m * n + 3 * m + 2 * n * n + 4 * n;
+    size_t count = m * n + 3 * m + 2 * n * n + 5 * n;
     f->jacobian = calloc(count, sizeof(double));
     if (!f->jacobian)
         return -2;
@@ -64,6 +68,7 @@ static int fit_take(fit *f)
     f->step = f->gradient + n;
     f->trial = f->step + n;
     f->column_length = f->trial + n;
+    f->longest = f->column_length + n;
     return 0;
 }
 
@@ -140,8 +145,10 @@ static void take_normal(fit *f)
                 f->normal[i * n + k] += j[i] * j[k];
         }
     }
-    for (size_t i = 0; i < n; i++)
+    for (size_t i = 0; i < n; i++) {
         f->column_length[i] = sqrt(f->normal[i * n + i]);
+        f->longest[i] = fmax(f->longest[i], f->normal[i * n + i]);
+    }
 }
 
 /* (J'J + damping diag(J'J)) step = -J'r. A parameter without influence gets 1 for its diagonal, hence the step 0.
@@ -151,8 +158,7 @@ static double take_step(fit *f, double damping)
     size_t n = f->columns;
     memcpy(f->work, f->normal, n * n * sizeof *f->work);
     for (size_t i = 0; i < n; i++) {
-        double d = f->normal[i * n + i];
-        f->work[i * n + i] = d > 0.0 ? d * (1.0 + damping) : 1.0;
+        f->work[i * n + i] += f->longest[i] > 0.0 ? damping * f->longest[i] : 1.0;
         f->step[i] = -f->gradient[i];
     }
     if (sw_cholesky_solve(f->work, f->step, n))
@@ -160,7 +166,7 @@ static double take_step(fit *f, double damping)
     /* cost(0) - cost(step) = -2 g.s - s'J'J s, and s'J'J s = -g.s - damping s'D s. */
     double promise = 0.0;
     for (size_t i = 0; i < n; i++)
-        promise += f->step[i] * (damping * f->normal[i * n + i] * f->step[i] - f->gradient[i]);
+        promise += f->step[i] * (damping * f->longest[i] * f->step[i] - f->gradient[i]);
     return promise;
 }
 
@@ -185,14 +191,14 @@ static int is_minimum(const fit *f)
     return 1;
 }
 
-/* Tries the step; takes it when the cost falls. Returns the fall, negative when not taken. */
-static double try_step(fit *f)
+/* Tries the step; takes it when the cost falls, or rises by less than `slack`. Returns the fall, NaN when not taken. */
+static double try_step(fit *f, double slack)
 {
     for (size_t i = 0; i < f->columns; i++)
         f->trial[i] = f->parameters[i] + f->step[i];
     double cost = cost_at(f, f->trial, f->tried), fall = f->cost - cost;
-    if (!(cost < f->cost))
-        return -1.0;
+    if (!(fall > -slack))
+        return NAN;
     memcpy(f->parameters, f->trial, f->columns * sizeof *f->trial);
     memcpy(f->residual, f->tried, f->rows * sizeof *f->tried);
     f->cost = cost;
@@ -211,10 +217,11 @@ static enum outcome round_of(fit *f, double *damping)
         if (!(promise >= 0.0))
             continue;
         int settled = *damping <= 1.0 && (promise <= SETTLED * f->cost || is_still(f));
-        double fall = try_step(f);
+        /* The last step is good to more digits than the cost can show. */
+        double fall = try_step(f, settled ? COST_ROUNDING * f->cost : 0.0);
         if (settled)
             return AT_MINIMUM;
-        if (fall < 0.0)
+        if (isnan(fall))
             continue;
         if (fall > GOOD_GAIN * promise)
             *damping = fmax(*damping / DAMPING_STEP, DAMPING_LEAST);
