@@ -31,9 +31,12 @@ static const double COST_ROUNDING = 1e-14;
  * for the place to count as a minimum. Differences leave about 1e-9; a wrong jacobian leaves far more. */
 static const double SQUARE = 1e-6;
 
-/* Half width of a central difference: the cube root of the rounding balances rounding and the third derivative. */
-static const double DIFFERENCE = 6e-6;
-/* A difference need not move the residual by less than this share of itself. */
+/* Half width of a central difference, as a share of the parameter's size or of 1, whichever is more. At most the cube
+ * root of the rounding, which balances rounding and third derivative where a parameter is as large as what it changes;
+ * at least the square root, where it is a small change of a large number (a place in px) that matters. Between them, as
+ * little as moves the residual by DIFFERENCE_OF_RESIDUAL of itself. */
+static const double DIFFERENCE_MOST = 6e-6;
+static const double DIFFERENCE_LEAST = 1.5e-8;
 static const double DIFFERENCE_OF_RESIDUAL = 1e-4;
 
 typedef struct fit {
@@ -89,16 +92,14 @@ static double cost_at(const fit *f, const double *p, double *residual)
     return isfinite(cost) ? cost : INFINITY;
 }
 
-/* How far to go to either side of parameter c: between DIFFERENCE of its own size and DIFFERENCE of (its size or 1), as
- * large as moves the residual by a small share. A parameter that happens to be almost 0 would else get a step that
- * drowns in rounding. */
+/* How far to go to either side of parameter c. */
 static double difference_of(const fit *f, size_t c)
 {
-    double size = fabs(f->parameters[c]), most = DIFFERENCE * fmax(size, 1.0);
+    double size = fmax(fabs(f->parameters[c]), 1.0), most = DIFFERENCE_MOST * size, least = DIFFERENCE_LEAST * size;
     if (!(f->column_length[c] > 0.0))
         return most;
     double wanted = DIFFERENCE_OF_RESIDUAL * sqrt(f->cost) / f->column_length[c];
-    return size > 0.0 || wanted > 0.0 ? fmin(fmax(wanted, DIFFERENCE * size), most) : most;
+    return fmin(fmax(wanted, least), most);
 }
 
 /* Central where the model answers on both sides, else one-sided. */

@@ -28,7 +28,7 @@ typedef int (*sw_lsq_model)(void *context, const double *parameters, double *res
 /* Levenberg-Marquardt (Marquardt 1963, More 1978). The jacobian is taken by central differences when numeric is 1 (the model
  * is then called with jacobian NULL only). On success the parameters are the minimum, covariance (may be NULL) is
  * (J'J)^-1, not scaled, cost (may be NULL) is the sum of squared residuals. A round is one jacobian. Differences reach
- * 6e-6 |p| to 6e-6 max(|p|, 1) to either side of a parameter p: choose units in which that is little.
+ * 1.5e-8 to 6e-6 times max(|p|, 1) to either side of a parameter p: choose units in which that is little.
  * Returns 0; 1 when the rounds ran out first, with parameters, covariance and cost the best so far; -1 (no progress
  * possible, singular, rows < columns, the model refuses the start), -2 memory. The parameters are never worse than at the
  * start, but for rounding. */
