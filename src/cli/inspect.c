@@ -1,15 +1,12 @@
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "cli.h"
+#include "lens_match.h"
 #include "out.h"
 #include "parse.h"
 #include "seamwright/seamwright.h"
-
-/* EXIF gives a focal length to two or three figures; 2 % is more than its rounding and less than any change of zoom. */
-static const double FOCAL_DIFFERS = 0.02;
 
 typedef struct inspect_job {
     const char *photo_path; /* owned by the words */
@@ -101,12 +98,8 @@ static int prepare(inspect_job *job)
     }
     if (sw_photo_load(job->photo_path, &job->photo, &err) != SW_OK)
         return cli_say(job->photo_path, err.text);
-    if (job->lens_path && (job->lens.width_px != job->photo.width_px || job->lens.height_px != job->photo.height_px))
-        return cli_sayf(job->lens_path,
-                        "this profile is for pictures of %d x %d pixels, but %s has %d x %d; photograph at the "
-                        "profile's size or make a profile of this size with 'seamwright lens'",
-                        job->lens.width_px, job->lens.height_px, job->photo_path, job->photo.width_px,
-                        job->photo.height_px);
+    if (job->lens_path && lens_match_size(&job->lens, &job->photo, job->photo_path, &err) != SW_OK)
+        return cli_say(job->lens_path, err.text);
     return -1;
 }
 
@@ -130,28 +123,13 @@ static sw_status warn(sw_inspection *inspection, const char *text)
     return SW_OK;
 }
 
-/* A profile of another camera or zoom fits only by luck; the picture's size being right, it may still be wanted. */
 static sw_status warn_of_lens(inspect_job *job)
 {
-    const sw_lens *lens = &job->lens;
-    const sw_photo *photo = &job->photo;
-    char text[320];
+    char doubts[LENS_DOUBTS_MOST][320];
     sw_status status = SW_OK;
-    if (lens->camera[0] && photo->camera[0] && strcmp(lens->camera, photo->camera) != 0) {
-        snprintf(text, sizeof text,
-                 "The lens profile was made with another camera (%s) than this photo (%s): make one with this camera.",
-                 lens->camera, photo->camera);
-        status = warn(&job->inspection, text);
-    }
-    double larger_mm = fmax(lens->focal_mm, photo->focal_mm);
-    if (status == SW_OK && lens->focal_mm > 0.0 && photo->focal_mm > 0.0 &&
-        fabs(lens->focal_mm - photo->focal_mm) > FOCAL_DIFFERS * larger_mm) {
-        snprintf(text, sizeof text,
-                 "The lens profile was made at %g mm focal length, this photo at %g mm: photograph with the profile's "
-                 "lens and zoom, or make a profile for this one.",
-                 lens->focal_mm, photo->focal_mm);
-        status = warn(&job->inspection, text);
-    }
+    int count = job->lens_path ? lens_match_doubts(&job->lens, &job->photo, doubts) : 0;
+    for (int i = 0; i < count && status == SW_OK; i++)
+        status = warn(&job->inspection, doubts[i]);
     return status;
 }
 
