@@ -76,6 +76,14 @@ typedef struct sw_square {
     sw_point corners_mm[4]; /* the same on the table */
 } sw_square;
 
+/* Most independent directions of a scale's uncertainty that are kept. */
+enum { SW_SCALE_ALTERNATIVES = 20 };
+
+typedef struct sw_scale_alternative {
+    double fx, fy, cx, cy, k1, k2, p1, p2, k3; /* its lens */
+    double to_plane[3][3], to_mm[3][3];        /* its homography */
+} sw_scale_alternative;
+
 /* The photo's scale: how pixels become millimetres, and how well that is known. Plain data, nothing to free. */
 typedef struct sw_scale {
     sw_lens lens;
@@ -84,19 +92,27 @@ typedef struct sw_scale {
     sw_square squares[32];
     double to_plane[3][3];  /* mm (x, y, 1) -> undistorted normal coordinates */
     double to_mm[3][3];     /* the inverse */
-    /* Covariance of the 8 free numbers of to_plane (last one fixed to 1), row after row, then k1, k2 of the lens. */
-    double covariance[10][10];
+    /* What else the picture would allow: each alternative is the scale moved by one standard deviation along one
+     * independent direction of its uncertainty (squares, lens). The standard uncertainty of any figure that depends on the
+     * scale is the root sum of squares of its changes from this scale to each alternative. */
+    int alternative_count;
+    sw_scale_alternative alternatives[SW_SCALE_ALTERNATIVES];
+    double reference_u_rel; /* standard uncertainty of the reference's own sides, relative; scales every length alike */
     double px_per_mm;       /* at the middle of the squares */
     double residual_px;     /* RMS distance of the squares' edge points from the fitted squares */
     double edge_spread_px;  /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
     double edge_spread_u_px;
     double blur_px;         /* Gaussian blur that fits the card's edges, px, one standard deviation */
+    double halo;            /* share of a wider Gaussian taken off the blur in linear light (0 none) */
     double sharpen;         /* amount of sharpening found in the stored values (0 none) */
     double sharpen_radius_px; /* its Gaussian radius, px */
 } sw_scale;
 
 sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px);
 sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm);
+
+/* The scale as its alternative number i (0 to alternative_count - 1) has it. */
+void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out);
 
 #ifdef __cplusplus
 }

@@ -1,0 +1,349 @@
+/* bundle.c - the squares' edge points against one plane seen through one lens.
+ *
+ *   edge point (px) --lens--> normal plane --homography^-1--> mm on the table --pose of its square--> (u, v)
+ *
+ * On its north side a point should lie at v = +half, on its east side at u = +half, and so on; what is left over, turned into
+ * pixels, is the residual. A dark rim that reads narrow by the edge spread d has its outer sides d px further in and its
+ * inner sides d px further out: only a frame tells d apart from scale. All squares are loose: only their sides are known.
+ */
+#include "bundle.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "lsq.h"
+
+/* Places of the fitted numbers. */
+enum { AT_H = 0, AT_SPREAD = 8, AT_LENS = 9, AT_POSES = 11, POSE = 3 };
+enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
+
+/* Random error of one edge point, px: what crossings leave after grouping, and what JPEG and mosaic leave along a whole side
+ * (seen on flat practice edges; it does not average out over neighbours, so points are not allowed to weigh more). */
+static const double POINT_FLOOR_PX = 0.02;
+/* Without a frame nothing measures the edge spread: prior, px (0.07 px was seen on sharpened pictures in linear light). */
+static const double SPREAD_PRIOR_PX = 0.1;
+/* Prior of k1 and k2 of an unknown phone lens, focal length about 0.72 of the picture's width. */
+static const double K1_PRIOR = 0.08, K2_PRIOR = 0.12;
+/* How exactly h1.h2 = 0 and |h1| = |h2| hold for a calibrated camera, relative: focal length good to 0.3 % and a tilt of
+ * 0.2 rad give 0.003 * 0.2^2. */
+static const double RIGID_SD = 1.5e-4;
+/* With a guessed focal length (20 % off) and tilts up to 0.2 rad the same is only good to this. */
+static const double RIGID_SD_GUESSED = 0.016;
+
+typedef struct sight_point {
+    sw_point px, normal;
+    int square, side, inner;
+    double sd;
+} sight_point;
+
+typedef struct bundle {
+    sw_lens lens;
+    double half[2][2]; /* [inner][x, y] mm */
+    sight_point *points;
+    int count, squares, numbers, rows;
+    int fit_lens, frames;
+    double px_per_mm;
+    double used[NUMBERS_MOST]; /* lens numbers for which points[].normal was worked out */
+} bundle;
+
+int sw_invert3(const double m[3][3], double o[3][3])
+{
+    double c0 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c1 = m[1][2] * m[2][0] - m[1][0] * m[2][2],
+           c2 = m[1][0] * m[2][1] - m[1][1] * m[2][0], det = m[0][0] * c0 + m[0][1] * c1 + m[0][2] * c2;
+    if (!isfinite(det) || fabs(det) < 1e-300)
+        return -1;
+    double r[3][3] = {
+        {c0, m[0][2] * m[2][1] - m[0][1] * m[2][2], m[0][1] * m[1][2] - m[0][2] * m[1][1]},
+        {c1, m[0][0] * m[2][2] - m[0][2] * m[2][0], m[0][2] * m[1][0] - m[0][0] * m[1][2]},
+        {c2, m[0][1] * m[2][0] - m[0][0] * m[2][1], m[0][0] * m[1][1] - m[0][1] * m[1][0]},
+    };
+    for (int i = 0; i < 9; i++)
+        o[i / 3][i % 3] = r[i / 3][i % 3] / det;
+    return 0;
+}
+
+static void unpack(const double *q, double h[3][3])
+{
+    for (int i = 0; i < 8; i++)
+        h[i / 3][i % 3] = q[AT_H + i];
+    h[2][2] = 1;
+}
+
+static sw_point apply(const double m[3][3], sw_point p)
+{
+    double w = m[2][0] * p.x + m[2][1] * p.y + m[2][2];
+    return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
+}
+
+static void undistort_all(bundle *b)
+{
+    for (int i = 0; i < b->count; i++)
+        b->points[i].normal = sw_lens_undistort(&b->lens, b->points[i].px);
+}
+
+/* Distance of a point outside its side, mm. */
+static double outside_mm(const bundle *b, const double *q, const double to_mm[3][3], const sight_point *p)
+{
+    sw_point mm = apply(to_mm, p->normal);
+    if (p->square > 0) {
+        const double *pose = q + AT_POSES + POSE * (p->square - 1);
+        double x = mm.x - pose[0], y = mm.y - pose[1], c = cos(pose[2]), s = sin(pose[2]);
+        mm = (sw_point){c * x + s * y, -s * x + c * y};
+    }
+    double along = p->side == SW_NORTH ? mm.y : p->side == SW_SOUTH ? -mm.y : p->side == SW_EAST ? mm.x : -mm.x;
+    return along - b->half[p->inner][p->side == SW_NORTH || p->side == SW_SOUTH];
+}
+
+/* What a calibrated camera's homography must satisfy, in standard deviations. */
+static void rigid_residuals(const double h[3][3], double sd, double *out)
+{
+    double a = 0, b = 0, ab = 0;
+    for (int i = 0; i < 3; i++) {
+        a += h[i][0] * h[i][0];
+        b += h[i][1] * h[i][1];
+        ab += h[i][0] * h[i][1];
+    }
+    out[0] = ab / sqrt(a * b) / sd;
+    out[1] = 0.5 * log(a / b) / sd;
+}
+
+static int residuals(void *context, const double *q, double *r, double *jacobian)
+{
+    (void)jacobian;
+    bundle *b = context;
+    double h[3][3], to_mm[3][3];
+    unpack(q, h);
+    if (sw_invert3(h, to_mm))
+        return -1;
+    if (b->fit_lens && (q[AT_LENS] != b->lens.k1 || q[AT_LENS + 1] != b->lens.k2)) {
+        if (fabs(q[AT_LENS]) > 1 || fabs(q[AT_LENS + 1]) > 2)
+            return -1;
+        b->lens.k1 = q[AT_LENS];
+        b->lens.k2 = q[AT_LENS + 1];
+        undistort_all(b);
+    }
+    for (int i = 0; i < b->count; i++) {
+        const sight_point *p = &b->points[i];
+        double px = outside_mm(b, q, to_mm, p) * b->px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
+        if (!isfinite(px))
+            return -1;
+        r[i] = px / p->sd;
+    }
+    double *prior = r + b->count;
+    prior[0] = q[AT_SPREAD] / (b->frames ? 10.0 : SPREAD_PRIOR_PX);
+    prior[1] = b->fit_lens ? q[AT_LENS] / K1_PRIOR : q[AT_LENS];
+    prior[2] = b->fit_lens ? q[AT_LENS + 1] / K2_PRIOR : q[AT_LENS + 1];
+    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE ? RIGID_SD : RIGID_SD_GUESSED, prior + 3);
+    return 0;
+}
+
+/* Homography of the first square from its four corners: linear in the eight numbers. */
+static int first_homography(const bundle *b, const sw_point *corner_px, double *q)
+{
+    double x[8][8] = {{0}}, y[8];
+    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
+    for (int c = 0; c < 4; c++) {
+        sw_point n = sw_lens_undistort(&b->lens, corner_px[c]);
+        double mx = sx[c] * b->half[0][0], my = sy[c] * b->half[0][1];
+        double *u = x[2 * c], *v = x[2 * c + 1];
+        u[0] = v[3] = mx;
+        u[1] = v[4] = my;
+        u[2] = v[5] = 1;
+        u[6] = -n.x * mx;
+        u[7] = -n.x * my;
+        v[6] = -n.y * mx;
+        v[7] = -n.y * my;
+        y[2 * c] = n.x;
+        y[2 * c + 1] = n.y;
+    }
+    return sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, q, NULL, NULL);
+}
+
+static int load_points(const sw_sighting *sightings, int count, bundle *b)
+{
+    int room = count * 2 * 4 * SW_SIDE_POINTS;
+    b->points = malloc((size_t)room * sizeof *b->points);
+    if (!b->points)
+        return -1;
+    for (int s = 0; s < count; s++)
+        for (int rim = 0; rim < sightings[s].rim_count; rim++)
+            for (int side = 0; side < 4; side++)
+                for (int i = 0; i < sightings[s].rims[rim].counts[side]; i++) {
+                    const sw_side_point *at = &sightings[s].rims[rim].points[side][i];
+                    double sd = sightings[s].rims[rim].scatter_px / sqrt(at->weight);
+                    b->points[b->count++] = (sight_point){.px = at->px,
+                                                          .square = s,
+                                                          .side = side,
+                                                          .inner = rim,
+                                                          .sd = sqrt(sd * sd + POINT_FLOOR_PX * POINT_FLOOR_PX)};
+                }
+    undistort_all(b);
+    return 0;
+}
+
+/* Starting pose of every further square: its corners through the first square's homography. */
+static void start_poses(const bundle *b, const sw_sighting *sightings, double *q)
+{
+    double h[3][3], to_mm[3][3];
+    unpack(q, h);
+    sw_invert3(h, to_mm);
+    for (int s = 1; s < b->squares; s++) {
+        sw_point mm[4];
+        double *pose = q + AT_POSES + POSE * (s - 1);
+        for (int c = 0; c < 4; c++) {
+            mm[c] = apply(to_mm, sw_lens_undistort(&b->lens, sightings[s].quad.corners[c]));
+            pose[0] += mm[c].x / 4;
+            pose[1] += mm[c].y / 4;
+        }
+        pose[2] = atan2(mm[1].y - mm[0].y + mm[2].y - mm[3].y, mm[1].x - mm[0].x + mm[2].x - mm[3].x);
+    }
+}
+
+/* Standard deviations of one square's worth of fitted numbers become alternatives: the columns of the covariance's Cholesky
+ * factor, most telling first; poses move no other point and are left out. */
+static void add_alternatives(const double *q, const double *covariance, int n, double inflate, sw_scale *scale)
+{
+    enum { KEPT = AT_POSES };
+    double l[KEPT][KEPT] = {{0}};
+    for (int j = 0; j < KEPT; j++)
+        for (int i = j; i < KEPT; i++) {
+            double sum = covariance[i * n + j] * inflate;
+            for (int k = 0; k < j; k++)
+                sum -= l[i][k] * l[j][k];
+            l[i][j] = i == j ? sqrt(fmax(sum, 0)) : l[j][j] > 0 ? sum / l[j][j] : 0;
+        }
+    for (int j = 0; j < KEPT && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
+        double moved[AT_POSES];
+        for (int i = 0; i < KEPT; i++)
+            moved[i] = q[i] + l[i][j];
+        if (j == AT_SPREAD || (j >= AT_LENS && scale->lens.source != SW_LENS_ESTIMATED))
+            continue;
+        sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
+        const sw_lens *lens = &scale->lens;
+        *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2, lens->k3,
+                                    {{0}}, {{0}}};
+        if (lens->source == SW_LENS_ESTIMATED) {
+            a->k1 = moved[AT_LENS];
+            a->k2 = moved[AT_LENS + 1];
+        }
+        unpack(moved, a->to_plane);
+        if (!sw_invert3(a->to_plane, a->to_mm))
+            scale->alternative_count++;
+    }
+}
+
+/* A lens profile is uncertain too: for each independent direction of its covariance the homography is fitted anew. */
+static void add_lens_alternatives(bundle *b, const double *q, sw_scale *scale)
+{
+    double l[9][9] = {{0}};
+    const sw_lens keep = b->lens;
+    for (int j = 0; j < 9; j++)
+        for (int i = j; i < 9; i++) {
+            double sum = keep.covariance[i][j];
+            for (int k = 0; k < j; k++)
+                sum -= l[i][k] * l[j][k];
+            l[i][j] = i == j ? sqrt(fmax(sum, 0)) : l[j][j] > 0 ? sum / l[j][j] : 0;
+        }
+    for (int j = 0; j < 9 && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
+        double moved[NUMBERS_MOST];
+        sw_lens *lens = &b->lens;
+        double *numbers[9] = {&lens->fx, &lens->fy, &lens->cx, &lens->cy, &lens->k1, &lens->k2, &lens->p1, &lens->p2, &lens->k3};
+        if (!(l[j][j] > 0))
+            continue;
+        for (int i = j; i < 9; i++)
+            *numbers[i] += l[i][j];
+        undistort_all(b);
+        memcpy(moved, q, (size_t)b->numbers * sizeof *moved);
+        sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
+        if (!sw_lsq_fit(residuals, b, (size_t)b->rows, (size_t)b->numbers, 1, 3, moved, NULL, NULL)) {
+            *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2,
+                                        lens->k3, {{0}}, {{0}}};
+            unpack(moved, a->to_plane);
+            if (!sw_invert3(a->to_plane, a->to_mm))
+                scale->alternative_count++;
+        }
+        b->lens = keep;
+    }
+    undistort_all(b);
+}
+
+static void fill_squares(const bundle *b, const sw_sighting *sightings, const double *q, sw_scale *scale)
+{
+    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
+    for (int s = 0; s < b->squares; s++) {
+        double pose[POSE] = {0};
+        if (s > 0)
+            memcpy(pose, q + AT_POSES + POSE * (s - 1), sizeof pose);
+        for (int c = 0; c < 4; c++) {
+            double u = sx[c] * b->half[0][0], v = sy[c] * b->half[0][1];
+            scale->squares[s].corners_px[c] = sightings[s].quad.corners[c];
+            scale->squares[s].corners_mm[c] = (sw_point){pose[0] + cos(pose[2]) * u - sin(pose[2]) * v,
+                                                         pose[1] + sin(pose[2]) * u + cos(pose[2]) * v};
+        }
+    }
+    scale->square_count = b->squares;
+}
+
+static double rms_px(bundle *b, const double *q, double *r)
+{
+    double sum = 0;
+    residuals(b, q, r, NULL);
+    for (int i = 0; i < b->count; i++)
+        sum += r[i] * r[i] * b->points[i].sd * b->points[i].sd;
+    return b->count ? sqrt(sum / b->count) : NAN;
+}
+
+sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale, sw_error *err)
+{
+    bundle b = {.lens = scale->lens, .squares = count, .numbers = AT_POSES + POSE * (count - 1)};
+    sw_status status = SW_OK;
+    double q[NUMBERS_MOST] = {0}, cost = 0, *covariance = NULL, *r = NULL;
+    b.half[0][0] = scale->reference.outer_x_mm / 2;
+    b.half[0][1] = scale->reference.outer_y_mm / 2;
+    b.half[1][0] = scale->reference.inner_x_mm / 2;
+    b.half[1][1] = scale->reference.inner_y_mm / 2;
+    b.fit_lens = scale->lens.source == SW_LENS_ESTIMATED;
+    b.frames = scale->reference.inner_x_mm > 0;
+    b.px_per_mm = sightings[0].quad.size_px / (b.half[0][0] + b.half[0][1]);
+    if (load_points(sightings, count, &b)) {
+        status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
+        goto done;
+    }
+    b.rows = b.count + 5;
+    covariance = malloc((size_t)b.numbers * (size_t)b.numbers * sizeof *covariance);
+    r = malloc((size_t)b.rows * sizeof *r);
+    if (!covariance || !r) {
+        status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
+        goto done;
+    }
+    q[AT_LENS] = b.fit_lens ? scale->lens.k1 : 0;
+    q[AT_LENS + 1] = b.fit_lens ? scale->lens.k2 : 0;
+    if (first_homography(&b, sightings[0].quad.corners, q)) {
+        status = sw_fail(err, SW_NOT_FOUND, "the reference square is seen too slanted to be measured; photograph from above");
+        goto done;
+    }
+    start_poses(&b, sightings, q);
+    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, 30, q, covariance, &cost)) {
+        status = sw_fail(err, SW_NOT_FOUND, "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
+        goto done;
+    }
+    scale->lens = b.lens;
+    unpack(q, scale->to_plane);
+    sw_invert3(scale->to_plane, scale->to_mm);
+    scale->residual_px = rms_px(&b, q, r);
+    scale->px_per_mm = b.px_per_mm;
+    scale->edge_spread_px = q[AT_SPREAD];
+    scale->edge_spread_u_px = sqrt(covariance[AT_SPREAD * b.numbers + AT_SPREAD]);
+    double misfit = cost / fmax(1, b.rows - b.numbers);
+    scale->alternative_count = 0;
+    add_alternatives(q, covariance, b.numbers, fmax(1, misfit), scale);
+    fill_squares(&b, sightings, q, scale);
+    if (scale->lens.source == SW_LENS_PROFILE)
+        add_lens_alternatives(&b, q, scale);
+done:
+    free(covariance);
+    free(r);
+    free(b.points);
+    return status;
+}

@@ -1,0 +1,33 @@
+/* bundle.h - one fit of everything the reference squares tell: homography, each loose square's place, the spread of dark
+ * edges, and, without a lens profile, the lens's k1 and k2. */
+#ifndef SW_BUNDLE_H
+#define SW_BUNDLE_H
+
+#include "seamwright/scale.h"
+#include "seamwright/table.h"
+#include "squares.h"
+
+/* One reference square as read from the photo: its outer rim and, for a frame, its inner one. */
+typedef struct sw_sighting {
+    sw_quad quad;
+    sw_rim_square rims[2];
+    int rim_count; /* 1 plain, 2 frame */
+} sw_sighting;
+
+/* Fits scale->to_plane and all that goes with it. scale->lens and scale->reference must be set; with lens source
+ * SW_LENS_ESTIMATED its k1 and k2 are fitted too. Squares' mm corners are filled. The mm frame is that of the first square
+ * (x along its north side to the east); sw_scale_turn puts it where it is wanted. */
+sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale, sw_error *err);
+
+/* Moves the mm frame: new mm = turn (old mm - origin), counter-clockwise by -angle_rad, so that a direction at angle_rad
+ * becomes the x axis. Alternatives and squares move along. */
+void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad);
+
+/* Inverse of a 3 x 3 matrix; -1 when it is singular. */
+int sw_invert3(const double m[3][3], double out[3][3]);
+
+/* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. */
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
+                        sw_scale *scale, sw_error *err);
+
+#endif

@@ -1,0 +1,173 @@
+/* find.c - from a photo to its scale: candidates, which of them are the reference, their sides, the fit. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "bundle.h"
+#include "lsq.h"
+
+/* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
+static const double SHARE_SLACK = 0.16;
+/* Neighbourhoods that say what is dark, half width in reduced pixels: tried in turn until squares are found. */
+static const int WINDOWS[] = {70, 200, 30};
+/* Below this scale a gap of half a millimetre is hardly a pixel wide and nothing here was tried. */
+static const double LEAST_SIDE_PX = 60;
+/* A square whose size differs from its fellows by more than this factor is something else. */
+static const double SIZE_SLACK = 1.6;
+/* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a standard
+ * uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
+static const double REFERENCE_U_MM = 0.03;
+/* Focal length of phones' main cameras, share of the longer side (26 mm equivalent: 26 / 36). Only normalises k1 and k2. */
+static const double USUAL_FOCAL = 0.72;
+
+static double frame_ratio(const sw_reference *reference)
+{
+    double outer = reference->outer_x_mm + reference->outer_y_mm;
+    return (reference->inner_x_mm + reference->inner_y_mm) / outer;
+}
+
+/* Corners of the inner square, from the outer ones: through the plane-to-plane map of the square. */
+static int inner_corners(const sw_point *outer, double ratio, sw_point *inner)
+{
+    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
+    double x[8][8] = {{0}}, y[8], h[8];
+    for (int c = 0; c < 4; c++) {
+        double *u = x[2 * c], *v = x[2 * c + 1];
+        u[0] = v[3] = sx[c];
+        u[1] = v[4] = sy[c];
+        u[2] = v[5] = 1;
+        u[6] = -outer[c].x * sx[c];
+        u[7] = -outer[c].x * sy[c];
+        v[6] = -outer[c].y * sx[c];
+        v[7] = -outer[c].y * sy[c];
+        y[2 * c] = outer[c].x;
+        y[2 * c + 1] = outer[c].y;
+    }
+    if (sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, h, NULL, NULL))
+        return -1;
+    for (int c = 0; c < 4; c++) {
+        double u = ratio * sx[c], v = ratio * sy[c], w = h[6] * u + h[7] * v + 1;
+        inner[c] = (sw_point){(h[0] * u + h[1] * v + h[2]) / w, (h[3] * u + h[4] * v + h[5]) / w};
+    }
+    return 0;
+}
+
+/* Reads one candidate's rims; twice, because the corners of the reduced picture are only good to a few pixels. */
+static int sight(const sw_photo *photo, const sw_response *response, double ratio, sw_sighting *s, sw_esf *esf)
+{
+    double wall_px = ratio > 0 ? s->quad.size_px * (1 - ratio) / 2 : s->quad.size_px / 2;
+    double reach = fmin(10, 0.42 * wall_px), wide = fmin(10, 0.8 * wall_px);
+    sw_point inner[4];
+    s->rim_count = ratio > 0 ? 2 : 1;
+    if (sw_sides_read(photo, response, s->quad.corners, 1, wide, &s->rims[0], NULL) < 4 ||
+        sw_sides_corners(&s->rims[0], s->quad.corners))
+        return -1;
+    if (sw_sides_read(photo, response, s->quad.corners, 1, reach, &s->rims[0], esf) < 4 ||
+        sw_sides_corners(&s->rims[0], s->quad.corners))
+        return -1;
+    if (ratio > 0 && (inner_corners(s->quad.corners, ratio, inner) ||
+                      sw_sides_read(photo, response, inner, 0, reach, &s->rims[1], esf) < 4))
+        return -1;
+    double sum = 0;
+    for (int c = 0; c < 4; c++)
+        sum += hypot(s->quad.corners[c].x - s->quad.corners[(c + 1) % 4].x,
+                     s->quad.corners[c].y - s->quad.corners[(c + 1) % 4].y);
+    s->quad.size_px = sum / 4;
+    return 0;
+}
+
+/* Keeps the candidates that look like the reference and read well. esf collects their edges. */
+static int choose(const sw_photo *photo, const sw_quad *quads, int count, double ratio, sw_sighting *out, sw_esf *esf)
+{
+    double share = ratio > 0 ? 1 - ratio * ratio : 1;
+    int kept = 0;
+    for (int i = 0; i < count && kept < SW_SQUARES_MAX; i++) {
+        if (fabs(quads[i].dark_share - share) > SHARE_SLACK)
+            continue;
+        sw_sighting *s = &out[kept];
+        memset(s, 0, sizeof *s);
+        s->quad = quads[i];
+        sw_esf mine = *esf;
+        if (sight(photo, NULL, ratio, s, &mine))
+            continue;
+        if (kept > 0 && out[0].quad.size_px > SIZE_SLACK * s->quad.size_px)
+            continue;
+        *esf = mine;
+        kept++;
+    }
+    return kept;
+}
+
+static void start_lens(const sw_photo *photo, const sw_lens *lens, sw_scale *scale)
+{
+    if (lens) {
+        scale->lens = *lens;
+        scale->lens.source = SW_LENS_PROFILE;
+        return;
+    }
+    double longer = photo->width_px > photo->height_px ? photo->width_px : photo->height_px;
+    double f = photo->focal_35mm > 5 ? photo->focal_35mm / 36 * longer : USUAL_FOCAL * longer;
+    scale->lens = (sw_lens){.source = SW_LENS_ESTIMATED,
+                            .width_px = photo->width_px,
+                            .height_px = photo->height_px,
+                            .fx = f,
+                            .fy = f,
+                            .cx = (photo->width_px - 1) / 2.0,
+                            .cy = (photo->height_px - 1) / 2.0};
+}
+
+static sw_status not_found(const sw_photo *photo, const sw_reference *reference, int cut_off, sw_error *err)
+{
+    char name[64];
+    (void)cut_off;
+    double outer = (reference->outer_x_mm + reference->outer_y_mm) / 2;
+    double inner = (reference->inner_x_mm + reference->inner_y_mm) / 2;
+    if (inner > 0)
+        snprintf(name, sizeof name, "reference square of %g/%g mm", outer, inner);
+    else
+        snprintf(name, sizeof name, "plain reference square of %g mm", outer);
+    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed and wholly in the picture?", photo->file, name);
+}
+
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
+                        sw_scale *scale, sw_error *err)
+{
+    static const int window_count = sizeof WINDOWS / sizeof *WINDOWS;
+    sw_quad quads[SW_SQUARES_MAX];
+    sw_sighting sightings[SW_SQUARES_MAX];
+    sw_esf esf = {{0}, {0}, 0, 0, 0};
+    double ratio = frame_ratio(reference);
+    int kept = 0;
+    memset(scale, 0, sizeof *scale);
+    scale->reference = *reference;
+    start_lens(photo, lens, scale);
+    for (int w = 0; w < window_count && kept == 0; w++) {
+        int found = sw_quads_find(photo, small, WINDOWS[w], quads);
+        if (found < 0)
+            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
+        kept = choose(photo, quads, found, ratio, sightings, &esf);
+    }
+    if (kept == 0)
+        return not_found(photo, reference, 0, err);
+    if (sightings[0].quad.size_px < LEAST_SIDE_PX)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size", photo->file,
+                       sightings[0].quad.size_px);
+    sw_response response = sw_response_fit(photo, &esf);
+    scale->blur_px = response.blur_px;
+    scale->halo = response.halo;
+    scale->sharpen = response.sharpen;
+    scale->sharpen_radius_px = response.radius_px;
+    int good = 0;
+    for (int i = 0; i < kept; i++) {
+        if (sight(photo, &response, ratio, &sightings[i], NULL))
+            continue;
+        if (good != i)
+            sightings[good] = sightings[i];
+        good++;
+    }
+    if (good == 0)
+        return not_found(photo, reference, 0, err);
+    scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);
+    return sw_bundle_fit(sightings, good, scale, err);
+}

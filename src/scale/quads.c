@@ -1,0 +1,272 @@
+/* quads.c - dark quadrilaterals in the reduced picture: what is darker than its neighbourhood, joined into pieces, and of
+ * these the ones whose convex hull is a quadrilateral of about equal sides. */
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "hull.h"
+#include "squares.h"
+
+/* Darker than this share of the neighbourhood's mean stored value counts as dark. Black print on white is near 0.25,
+ * printed grey shadows near 0.8. */
+static const double DARK_SHARE = 0.66;
+/* Smallest side, reduced pixels: below it a frame's white middle no longer stands apart. */
+static const double LEAST_SIDE = 9;
+/* A quadrilateral fills its own hull to within the rounding of its corners. */
+static const double LEAST_FILL = 0.88;
+/* Longest over shortest side; perspective at 30 degrees makes about 1.2. */
+static const double MOST_UNEQUAL = 1.6;
+
+typedef struct run {
+    int y, from, to; /* from <= x < to */
+    int parent;      /* index of a run of the same piece, root: itself */
+} run;
+
+typedef struct runs {
+    run *items;
+    int count, room;
+} runs;
+
+static int root_of(run *items, int i)
+{
+    while (items[i].parent != i) {
+        items[i].parent = items[items[i].parent].parent;
+        i = items[i].parent;
+    }
+    return i;
+}
+
+static int add_run(runs *all, run item)
+{
+    if (all->count == all->room) {
+        int room = all->room ? all->room * 2 : 4096;
+        run *items = realloc(all->items, (size_t)room * sizeof *items);
+        if (!items)
+            return -1;
+        all->items = items;
+        all->room = room;
+    }
+    item.parent = all->count;
+    all->items[all->count++] = item;
+    return 0;
+}
+
+/* Joins the runs from `first` on (one row) with those of the row above (from `above` on), which overlap them. */
+static void join_rows(runs *all, int above, int first)
+{
+    int i = above;
+    for (int j = first; j < all->count; j++) {
+        while (i < first && all->items[i].to < all->items[j].from)
+            i++;
+        for (int k = i; k < first && all->items[k].from <= all->items[j].to; k++) {
+            int a = root_of(all->items, k), b = root_of(all->items, j);
+            if (a != b)
+                all->items[a > b ? a : b].parent = a > b ? b : a;
+        }
+    }
+}
+
+/* Sum over columns x - window .. x + window of one row of column sums; cut at the picture's sides. */
+static void window_means(const double *columns, int width, int window, int rows, double *means)
+{
+    double sum = 0;
+    for (int x = 0; x < window && x < width; x++)
+        sum += columns[x];
+    for (int x = 0; x < width; x++) {
+        if (x + window < width)
+            sum += columns[x + window];
+        if (x - window - 1 >= 0)
+            sum -= columns[x - window - 1];
+        int from = x - window < 0 ? 0 : x - window, to = x + window >= width ? width - 1 : x + window;
+        means[x] = sum / ((double)(to - from + 1) * rows);
+    }
+}
+
+/* All runs of dark pixels, joined into pieces. */
+static int dark_runs(const sw_small *small, int window, runs *all)
+{
+    int w = small->width, h = small->height, above = 0, rows = 0, status = -1;
+    double *columns = calloc((size_t)w * 2, sizeof *columns), *means = columns ? columns + w : NULL;
+    if (!columns)
+        return -1;
+    for (int y = -window; y < h; y++) {
+        int in = y + window, out = y - window - 1;
+        for (int x = 0; in < h && x < w; x++)
+            columns[x] += small->values[(size_t)in * (size_t)w + (size_t)x];
+        for (int x = 0; out >= 0 && x < w; x++)
+            columns[x] -= small->values[(size_t)out * (size_t)w + (size_t)x];
+        rows += (in < h) - (out >= 0);
+        if (y < 0)
+            continue;
+        window_means(columns, w, window, rows, means);
+        int first = all->count;
+        const uint16_t *row = small->values + (size_t)y * (size_t)w;
+        for (int x = 0; x < w; x++) {
+            int from = x;
+            while (x < w && row[x] < DARK_SHARE * means[x])
+                x++;
+            if (x > from && add_run(all, (run){.y = y, .from = from, .to = x}))
+                goto done;
+        }
+        join_rows(all, above, first);
+        above = first;
+    }
+    status = 0;
+done:
+    free(columns);
+    return status;
+}
+
+static double area_of(const sw_point *p, size_t n)
+{
+    double twice = 0;
+    for (size_t i = 0; i < n; i++) {
+        const sw_point *a = &p[i], *b = &p[(i + 1) % n];
+        twice += a->x * b->y - a->y * b->x;
+    }
+    return fabs(twice) / 2;
+}
+
+/* The corners of a hull that is nearly a quadrilateral: the two points farthest apart, and the farthest on either side. */
+static void four_corners(const sw_point *hull, size_t n, sw_point *corner)
+{
+    size_t a = 0, b = 0;
+    double most = -1;
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = i + 1; j < n; j++) {
+            double d = hypot(hull[i].x - hull[j].x, hull[i].y - hull[j].y);
+            if (d > most) {
+                most = d;
+                a = i;
+                b = j;
+            }
+        }
+    double high = 0, low = 0;
+    corner[0] = hull[a];
+    corner[2] = hull[b];
+    corner[1] = corner[3] = hull[a];
+    for (size_t i = 0; i < n; i++) {
+        double side = (hull[b].x - hull[a].x) * (hull[i].y - hull[a].y) - (hull[b].y - hull[a].y) * (hull[i].x - hull[a].x);
+        if (side > high) {
+            high = side;
+            corner[1] = hull[i];
+        } else if (side < low) {
+            low = side;
+            corner[3] = hull[i];
+        }
+    }
+}
+
+/* Puts corners into the order NW NE SE SW as the photo is shown: the one nearest the shown picture's top left first, then
+ * clockwise. */
+static void order_corners(const sw_photo *photo, sw_point *corner)
+{
+    sw_point shown[4], copy[4];
+    double cx = 0, cy = 0;
+    for (int i = 0; i < 4; i++) {
+        shown[i] = sw_photo_show(photo, corner[i]);
+        copy[i] = corner[i];
+        cx += shown[i].x / 4;
+        cy += shown[i].y / 4;
+    }
+    int first = 0;
+    double least = INFINITY;
+    for (int i = 0; i < 4; i++) {
+        double d = (shown[i].x - cx) + (shown[i].y - cy);
+        if (d < least) {
+            least = d;
+            first = i;
+        }
+    }
+    const sw_point *p = &shown[first], *q = &shown[(first + 1) % 4];
+    double turn = (p->x - cx) * (q->y - cy) - (p->y - cy) * (q->x - cx);
+    for (int i = 0; i < 4; i++)
+        corner[i] = copy[(first + (turn > 0 ? i : 4 - i)) % 4];
+}
+
+/* Makes a quad of one piece. points are the ends of its runs. Returns 0 when it is none. */
+static int quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark, sw_quad *quad)
+{
+    size_t n = sw_hull(points, count, points);
+    if (n < 4)
+        return 0;
+    sw_point corner[4];
+    four_corners(points, n, corner);
+    double area = area_of(corner, 4), shortest = INFINITY, longest = 0, sum = 0;
+    for (int i = 0; i < 4; i++) {
+        double side = hypot(corner[i].x - corner[(i + 1) % 4].x, corner[i].y - corner[(i + 1) % 4].y);
+        shortest = fmin(shortest, side);
+        longest = fmax(longest, side);
+        sum += side;
+    }
+    if (shortest < LEAST_SIDE || longest > MOST_UNEQUAL * shortest || area < LEAST_FILL * area_of(points, n))
+        return 0;
+    quad->dark_share = dark / area;
+    quad->size_px = sum / 4 * small->factor;
+    for (int i = 0; i < 4; i++)
+        quad->corners[i] = sw_small_to_photo(small, corner[i]);
+    order_corners(photo, quad->corners);
+    return 1;
+}
+
+typedef struct piece {
+    int root, runs, at; /* at: where its points start */
+    double dark;
+} piece;
+
+static void keep_largest(sw_quad *out, int *found, sw_quad quad)
+{
+    int at = *found < SW_SQUARES_MAX ? (*found)++ : SW_SQUARES_MAX - 1;
+    if (at == SW_SQUARES_MAX - 1 && *found == SW_SQUARES_MAX && out[at].size_px > quad.size_px && at > 0)
+        return;
+    while (at > 0 && out[at - 1].size_px < quad.size_px) {
+        out[at] = out[at - 1];
+        at--;
+    }
+    out[at] = quad;
+}
+
+int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out)
+{
+    runs all = {0};
+    int found = -1;
+    piece *pieces = NULL;
+    sw_point *points = NULL;
+    if (dark_runs(small, window_px, &all))
+        goto done;
+    pieces = calloc((size_t)all.count + 1, sizeof *pieces);
+    points = malloc(((size_t)all.count + 1) * 4 * sizeof *points);
+    if (!pieces || !points)
+        goto done;
+    for (int i = 0; i < all.count; i++) {
+        piece *p = &pieces[root_of(all.items, i)];
+        p->runs++;
+        p->dark += all.items[i].to - all.items[i].from;
+    }
+    for (int i = 0, at = 0; i < all.count; i++) {
+        pieces[i].at = at;
+        at += pieces[i].runs * 4;
+        pieces[i].runs = 0;
+    }
+    for (int i = 0; i < all.count; i++) {
+        piece *p = &pieces[root_of(all.items, i)];
+        const run *r = &all.items[i];
+        sw_point *to = points + p->at + 4 * p->runs++;
+        to[0] = (sw_point){r->from - 0.5, r->y - 0.5};
+        to[1] = (sw_point){r->from - 0.5, r->y + 0.5};
+        to[2] = (sw_point){r->to - 0.5, r->y - 0.5};
+        to[3] = (sw_point){r->to - 0.5, r->y + 0.5};
+    }
+    found = 0;
+    for (int i = 0; i < all.count; i++) {
+        sw_quad quad;
+        if (pieces[i].runs >= LEAST_SIDE &&
+            quad_of(photo, small, points + pieces[i].at, (size_t)pieces[i].runs * 4, pieces[i].dark, &quad))
+            keep_largest(out, &found, quad);
+    }
+done:
+    free(points);
+    free(pieces);
+    free(all.items);
+    return found;
+}

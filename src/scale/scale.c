@@ -1,0 +1,65 @@
+/* scale.c - using a fitted scale: there, back, and turned into another frame. */
+#include <math.h>
+#include <string.h>
+
+#include "bundle.h"
+
+static sw_point apply(const double m[3][3], sw_point p)
+{
+    double w = m[2][0] * p.x + m[2][1] * p.y + m[2][2];
+    return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
+}
+
+sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px)
+{
+    return apply(scale->to_mm, sw_lens_undistort(&scale->lens, px));
+}
+
+sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm)
+{
+    return sw_lens_distort(&scale->lens, apply(scale->to_plane, mm));
+}
+
+void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out)
+{
+    const sw_scale_alternative *a = &scale->alternatives[i];
+    *out = *scale;
+    out->lens.fx = a->fx;
+    out->lens.fy = a->fy;
+    out->lens.cx = a->cx;
+    out->lens.cy = a->cy;
+    out->lens.k1 = a->k1;
+    out->lens.k2 = a->k2;
+    out->lens.p1 = a->p1;
+    out->lens.p2 = a->p2;
+    out->lens.k3 = a->k3;
+    memcpy(out->to_plane, a->to_plane, sizeof out->to_plane);
+    memcpy(out->to_mm, a->to_mm, sizeof out->to_mm);
+}
+
+/* to_plane' = to_plane * (new mm -> old mm), scaled so that its last element is 1. */
+static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origin, double c, double s)
+{
+    const double back[3][3] = {{c, -s, origin.x}, {s, c, origin.y}, {0, 0, 1}};
+    double turned[3][3];
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 3; j++)
+            turned[i][j] = to_plane[i][0] * back[0][j] + to_plane[i][1] * back[1][j] + to_plane[i][2] * back[2][j];
+    for (int i = 0; i < 9; i++)
+        to_plane[i / 3][i % 3] = turned[i / 3][i % 3] / turned[2][2];
+    sw_invert3(to_plane, to_mm);
+}
+
+void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
+{
+    double c = cos(angle_rad), s = sin(angle_rad);
+    turn_plane(scale->to_plane, scale->to_mm, origin, c, s);
+    for (int i = 0; i < scale->alternative_count; i++)
+        turn_plane(scale->alternatives[i].to_plane, scale->alternatives[i].to_mm, origin, c, s);
+    for (int i = 0; i < scale->square_count; i++)
+        for (int k = 0; k < 4; k++) {
+            sw_point *p = &scale->squares[i].corners_mm[k];
+            double x = p->x - origin.x, y = p->y - origin.y;
+            *p = (sw_point){c * x + s * y, -s * x + c * y};
+        }
+}

@@ -1,0 +1,69 @@
+/* squares.h - reference squares in the picture: where they are, and their sides to a hundredth of a pixel. */
+#ifndef SW_SQUARES_H
+#define SW_SQUARES_H
+
+#include <math.h>
+
+#include "crossing.h"
+#include "seamwright/scale.h"
+#include "small.h"
+
+enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
+
+/* A dark quadrilateral found in the reduced picture; corners in photo pixels, NW NE SE SW as the photo is shown. */
+typedef struct sw_quad {
+    sw_point corners[4];
+    double dark_share; /* dark pixels over the quadrilateral's area: 1 for a plain square, 1 - (inner / outer)^2 for a frame */
+    double size_px;    /* mean side */
+} sw_quad;
+
+/* Dark quadrilaterals of the picture, largest first; out holds SW_SQUARES_MAX. window_px is the half width, in reduced
+ * pixels, of the neighbourhood that says what is dark. Returns how many, or -1 when memory is out. */
+int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out);
+
+/* A place on a square's side, read across it. */
+typedef struct sw_side_point {
+    sw_point px;
+    double weight; /* crossings it is the mean of */
+} sw_side_point;
+
+/* The four sides of one closed dark-light rim (outer or inner), sides as sw_side. */
+typedef struct sw_rim_square {
+    int counts[4];
+    sw_side_point points[4][SW_SIDE_POINTS];
+    double scatter_px; /* spread of single crossings about their side */
+} sw_rim_square;
+
+/* What the camera made of a sharp edge: (1 + halo) times one Gaussian less halo times a wider one, in linear light, then
+ * sharpening of the stored values. */
+typedef struct sw_response {
+    double blur_px, halo, sharpen, radius_px;
+    double misfit; /* RMS of the model against the edge, in share of its step */
+} sw_response;
+
+/* The wider Gaussian of a halo. Fixed against the blur: colour filters reach about a pixel. */
+static inline double sw_halo_blur(double blur_px)
+{
+    return sqrt(blur_px * blur_px + 1);
+}
+
+/* Normalised stored values against the distance from the edge, pooled over many crossings. */
+enum { SW_ESF_BINS = 96 };
+typedef struct sw_esf {
+    double sum[SW_ESF_BINS], count[SW_ESF_BINS]; /* bin i is centred at (i - 48 + 0.5) / 5 px, bright side + */
+    double dark, bright, weight;                 /* linear levels, summed with weight */
+} sw_esf;
+
+/* Reads the four sides between corners (NW NE SE SW). outward_bright is 1 for an outer rim, 0 for an inner one. reach_px is
+ * how far from the side its surroundings are even. esf (may be NULL) collects the edge's shape. Returns the number of
+ * sides that were read well. */
+int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_point *corners, int outward_bright,
+                  double reach_px, sw_rim_square *rim, sw_esf *esf);
+
+/* Corners from straight lines through the points of each side. Returns -1 when a side has too few points. */
+int sw_sides_corners(const sw_rim_square *rim, sw_point *corners);
+
+/* Fits blur and sharpening to a pooled edge. bits says how stored values become linear (through the photo's table). */
+sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf);
+
+#endif
