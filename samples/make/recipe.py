@@ -35,8 +35,9 @@ DEFAULT = {
     # pencil lines, half-way marks on every edge
     "pencil": 0, "halfway": False,
     # camera: lens blur (sigma, px), light fall-off in the corners, exposure (linear level of a white card), photons of
-    # a full pixel, read noise (electrons), colour mosaic, contrast, sharpening and its radius (px), JPEG quality
-    "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "bayer": True, "contrast": 0.0,
+    # a full pixel, read noise (electrons), colour mosaic
+    # directional | linear | none (how its colours are filled in), contrast, sharpening and its radius (px), JPEG quality
+    "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "mosaic": "directional", "contrast": 0.0,
     "sharpen": 0.3, "sharpen_radius": 1.0, "jpeg": 92, "camera": "Museum phone",
 }
 
@@ -82,7 +83,7 @@ def pick_photo(rng):
     return {"reference": str(rng.choice(["frame", "frame", "frame", "plain", "cut"])), "squares": int(rng.choice([4, 4, 4, 1, 2])),
             "pencil": int(rng.choice([0, 0, 2, 4])), "halfway": bool(rng.random() < 0.3), "thickness": round(rng.uniform(0.1, 0.3), 2),
             "blur": round(rng.uniform(0.4, 1.2), 2), "vignette": round(rng.uniform(0, 0.25), 3), "exposure": round(rng.uniform(0.55, 0.85), 3),
-            "noise": round(float(np.exp(rng.uniform(np.log(2000), np.log(20000))))), "bayer": bool(rng.random() < 0.8),
+            "noise": round(float(np.exp(rng.uniform(np.log(2000), np.log(20000))))), "mosaic": str(rng.choice(["directional", "directional", "linear", "none"])),
             "contrast": round(rng.choice([0.0, 0.0, 0.3]), 2), "sharpen": round(rng.uniform(0, 1), 2), "sharpen_radius": round(rng.uniform(0.7, 1.6), 2),
             "jpeg": int(rng.integers(70, 99))}
 

@@ -34,32 +34,39 @@ def shot(rng, image, full_well, read_electrons):
     return (electrons + noise * np.sqrt(electrons + read_electrons ** 2)) / full_well
 
 
-def shift_sum(a, taps):
+def moved(a, dy, dx):
+    """a, looked at dy rows and dx columns further on; mirrored at the border, which keeps the mosaic's colours."""
     pad = np.pad(a, 2, mode="reflect")
-    out = np.zeros_like(a)
-    for dy, dx, weight in taps:
-        out += weight * pad[2 + dy:2 + dy + a.shape[0], 2 + dx:2 + dx + a.shape[1]]
-    return out
+    return pad[2 + dy:2 + dy + a.shape[0], 2 + dx:2 + dx + a.shape[1]]
 
 
-def demosaic(raw):
-    """Gradient-corrected linear interpolation (Malvar, He and Cutler, ICASSP 2004, figure 2), mosaic R G / G B."""
-    cross = [(-1, 0), (1, 0), (0, -1), (0, 1)]
-    far = [(-2, 0), (2, 0), (0, -2), (0, 2)]
-    diagonal = [(-1, -1), (-1, 1), (1, -1), (1, 1)]
-    green = shift_sum(raw, [(0, 0, 0.5)] + [(*p, 0.25) for p in cross] + [(*p, -0.125) for p in far])
-    level = shift_sum(raw, [(0, 0, 0.625), (0, -1, 0.5), (0, 1, 0.5), (-2, 0, 0.0625), (2, 0, 0.0625), (0, -2, -0.125), (0, 2, -0.125)]
-                      + [(*p, -0.125) for p in diagonal])
-    upright = shift_sum(raw, [(0, 0, 0.625), (-1, 0, 0.5), (1, 0, 0.5), (0, -2, 0.0625), (0, 2, 0.0625), (-2, 0, -0.125), (2, 0, -0.125)]
-                        + [(*p, -0.125) for p in diagonal])
-    slant = shift_sum(raw, [(0, 0, 0.75)] + [(*p, 0.25) for p in diagonal] + [(*p, -0.1875) for p in far])
-    out = np.empty(raw.shape + (3,), np.float32)
-    r, g1, g2, b = ((slice(i, None, 2), slice(j, None, 2)) for i in (0, 1) for j in (0, 1))
-    out[..., 1] = raw
-    out[r + (1,)], out[b + (1,)] = green[r], green[b]
-    out[r + (0,)], out[g1 + (0,)], out[g2 + (0,)], out[b + (0,)] = raw[r], level[g1], upright[g2], slant[b]
-    out[b + (2,)], out[g2 + (2,)], out[g1 + (2,)], out[r + (2,)] = raw[b], level[g2], upright[g1], slant[r]
-    return out
+def fill(sparse):
+    """Bilinear in between samples that sit on every second row and column (zeros elsewhere)."""
+    wide = sparse + 0.5 * (moved(sparse, 0, -1) + moved(sparse, 0, 1))
+    return wide + 0.5 * (moved(wide, -1, 0) + moved(wide, 1, 0))
+
+
+def green_along(raw, dy, dx):
+    """Green guessed along one direction at red and blue pixels, and how unsteady the picture is that way."""
+    near, far = (moved(raw, -dy, -dx), moved(raw, dy, dx)), (moved(raw, -2 * dy, -2 * dx), moved(raw, 2 * dy, 2 * dx))
+    bend = 2 * raw - far[0] - far[1]
+    return 0.5 * (near[0] + near[1]) + 0.25 * bend, np.abs(near[0] - near[1]) + np.abs(bend)
+
+
+def demosaic(raw, kind):
+    """Mosaic R G / G B -> three channels.  "directional": green along the steadier of row and column, then colour
+    differences (Hamilton and Adams's way); "linear": every channel for itself."""
+    red, blue = np.zeros_like(raw), np.zeros_like(raw)
+    red[0::2, 0::2], blue[1::2, 1::2] = 1, 1
+    coloured = (red + blue) > 0
+    if kind == "linear":
+        around = 0.25 * (moved(raw, -1, 0) + moved(raw, 1, 0) + moved(raw, 0, -1) + moved(raw, 0, 1))
+        green = np.where(coloured, around, raw)
+        return np.stack([fill(raw * red), green, fill(raw * blue)], axis=-1)
+    (across, rough_x), (down, rough_y) = green_along(raw, 0, 1), green_along(raw, 1, 0)
+    guess = np.where(rough_x < rough_y, across, np.where(rough_y < rough_x, down, 0.5 * (across + down)))
+    green = np.where(coloured, guess, raw)
+    return np.stack([green + fill((raw - green) * red), green, green + fill((raw - green) * blue)], axis=-1)
 
 
 def mosaic(image):
@@ -83,11 +90,11 @@ def sharpen(stored, amount, radius_px):
 
 
 def develop(rng, light, opt):
-    """opt: blur, vignette, gain, balance, noise, read, bayer, contrast, sharpen, sharpen_radius (see recipe.py)."""
+    """opt: blur, vignette, gain, balance, noise, read, mosaic, contrast, sharpen, sharpen_radius (see recipe.py)."""
     image = pixels(light, opt["blur"])
     image = vignette(image, opt["vignette"]) * (opt["gain"] / np.array(opt["balance"], np.float32))
-    if opt["bayer"]:
-        image = demosaic(shot(rng, mosaic(image), opt["noise"], opt["read"]))
+    if opt["mosaic"] != "none":
+        image = demosaic(shot(rng, mosaic(image), opt["noise"], opt["read"]), opt["mosaic"])
     else:
         image = shot(rng, image, opt["noise"], opt["read"])
     stored = tone(image * np.array(opt["balance"], np.float32), opt["contrast"]).astype(np.float32)
