@@ -23,6 +23,10 @@ static const double NEARLY = 0.99;
 static const double CHANCE = 0.4;
 /* A table is not grown from a cell whose sides show less than this share: two and a half sides of four. */
 static const double FIRST_CELL = 0.5;
+/* A table of which this share of the ideal worth shows is the table; below it other directions are tried too. */
+static const double WHOLE = 0.6;
+/* And one of which less than this shows is none. */
+static const double HALF_THERE = 0.3;
 /* How far a side may lie from its place in an even grid, mm and share of the pitch: gaps, slips and size errors of tiles. */
 static const double SLIP_MM = 4, SLIP_SHARE = 0.012;
 /* Pitches that are tried, mm: smaller tiles than a card, or larger than a door, are not what this is for. */
@@ -153,11 +157,26 @@ typedef struct search {
     double pitch;
 } search;
 
+static void search_free(search *s)
+{
+    free(s->upright.seen);
+    free(s->level.seen);
+    free(s->upright.sums);
+    free(s->level.sums);
+    memset(s, 0, sizeof *s);
+}
+
 /* A block of cells: lines x[0..columns] to the east, y[0..rows] to the south (y falling). */
 typedef struct block {
     int columns, rows;
     double x[SW_GRID_MOST + 1], y[SW_GRID_MOST + 1], worth;
 } block;
+
+/* What the block would be worth if all its sides showed. */
+static double ideal_worth(const block *b, double pitch)
+{
+    return (1 - CHANCE) * pitch * (b->columns * (b->rows + 1) + b->rows * (b->columns + 1));
+}
 
 static double slip_of(const search *s)
 {
@@ -357,10 +376,11 @@ static block best_block(search *s, const sw_scale *scale, double given)
     return best;
 }
 
-/* Turns scale and strokes so that the tiles' sides run along the axes and north is up as the photo is shown. */
-static void put_upright(const sw_photo *photo, sw_scale *scale, sw_strokes *strokes)
+/* Turns the (unturned) scale, and the strokes, which stand turned by `turned` already, so that the tiles' sides, at `angle`,
+ * run along the axes and north is up as the photo is shown. Returns the strokes' turn. */
+static double put_upright(const sw_photo *photo, double angle, double turned, sw_scale *scale, sw_strokes *strokes)
 {
-    double angle = sw_strokes_direction(strokes, scale), best_angle = angle, best_up = -INFINITY;
+    double best_angle = angle, best_up = -INFINITY;
     for (int quarter = 0; quarter < 4; quarter++) {
         double a = angle + quarter * M_PI / 2;
         sw_point from = sw_photo_show(photo, sw_scale_to_px(scale, (sw_point){0, 0}));
@@ -372,11 +392,12 @@ static void put_upright(const sw_photo *photo, sw_scale *scale, sw_strokes *stro
         }
     }
     sw_scale_turn(scale, (sw_point){0, 0}, best_angle);
-    float c = (float)cos(best_angle), n = (float)sin(best_angle);
+    float c = (float)cos(best_angle - turned), n = (float)sin(best_angle - turned);
     for (size_t i = 0; i < strokes->count; i++) {
         sw_stroke *p = &strokes->items[i];
         *p = (sw_stroke){c * p->x + n * p->y, -n * p->x + c * p->y, c * p->gx + n * p->gy, -n * p->gx + c * p->gy, p->weight};
     }
+    return best_angle;
 }
 
 static int collect(const sw_strokes *strokes, search *s)
@@ -480,7 +501,7 @@ static sw_status check(const sw_photo *photo, const sw_scale *scale, const searc
                        sw_error *err)
 {
     double given = table->tile_mm;
-    if (!b->columns || b->worth < 0.8 * s->pitch)
+    if (!b->columns || b->worth < HALF_THERE * ideal_worth(b, s->pitch))
         return sw_fail(err, SW_NOT_FOUND,
                        "%s: the reference square is there, but no square tiles were found round it; do the card lie on the "
                        "tiles, and is the whole table in the picture?",
@@ -504,38 +525,61 @@ static sw_status check(const sw_photo *photo, const sw_scale *scale, const searc
     return SW_OK;
 }
 
+/* Tries the directions in turn until one gives a table most of whose sides show; leaves scale, search and block at the best. */
+static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strokes *strokes, double tile_mm, search *best,
+                                block *found, sw_error *err)
+{
+    double angles[SW_DIRECTIONS], turned = 0;
+    int count = sw_strokes_directions(strokes, scale, angles);
+    sw_scale original = *scale, best_scale = *scale;
+    for (int i = 0; i < count; i++) {
+        search s = {0};
+        *scale = original;
+        turned = put_upright(photo, angles[i], turned, scale, strokes);
+        block b = {0};
+        if (collect(strokes, &s)) {
+            search_free(&s);
+            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", photo->file);
+        }
+        b = best_block(&s, scale, tile_mm);
+        if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * ideal_worth(&b, s.pitch)))
+            b = best_block(&s, scale, 0);
+        if (b.columns && b.worth > found->worth) {
+            search_free(best);
+            *best = s;
+            *found = b;
+            best_scale = *scale;
+        } else
+            search_free(&s);
+        if (found->columns && found->worth > WHOLE * ideal_worth(found, best->pitch))
+            break;
+    }
+    *scale = best_scale;
+    return SW_OK;
+}
+
 sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *scale, sw_table *table, sw_grid *grid,
                        sw_error *err)
 {
     sw_strokes strokes;
     search s = {0};
+    block b = {0};
     memset(grid, 0, sizeof *grid);
     sw_status status = sw_strokes_find(small, scale, &strokes, err);
-    if (status)
-        return status;
-    put_upright(photo, scale, &strokes);
-    if (collect(&strokes, &s)) {
-        status = sw_fail(err, SW_NOT_FOUND, "%s: no tiles found; is the whole table in the picture, in even light?", photo->file);
-        goto done;
+    if (!status)
+        status = try_directions(photo, scale, &strokes, table->tile_mm, &s, &b, err);
+    if (!status)
+        status = check(photo, scale, &s, &b, table, err);
+    if (!status) {
+        fill_grid(&s, &b, grid);
+        move_origin(scale, grid);
+        table->columns = b.columns;
+        table->rows = b.rows;
+        table->tile_given = table->tile_mm > 0;
+        if (!table->tile_given)
+            table->tile_mm = round(s.pitch);
     }
-    block b = best_block(&s, scale, table->tile_mm);
-    if (table->tile_mm > 0 && (!b.columns || b.worth < 0.8 * s.pitch))
-        b = best_block(&s, scale, 0);
-    status = check(photo, scale, &s, &b, table, err);
-    if (status)
-        goto done;
-    fill_grid(&s, &b, grid);
-    move_origin(scale, grid);
-    table->columns = b.columns;
-    table->rows = b.rows;
-    table->tile_given = table->tile_mm > 0;
-    if (!table->tile_given)
-        table->tile_mm = round(s.pitch);
-done:
     sw_strokes_free(&strokes);
-    free(s.upright.seen);
-    free(s.level.seen);
-    free(s.upright.sums);
-    free(s.level.sums);
+    search_free(&s);
     return status;
 }

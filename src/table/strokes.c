@@ -4,13 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "stats.h"
-
 /* A step counts from this share of the local brightness on (stored values; a 0.1 mm slit in a reduced pixel of 1.4 mm makes
  * about 0.04), and weighs fully from STEP_FULL on. */
 static const double STEP_LEAST = 0.012, STEP_FULL = 0.05;
-/* On a textured table a step must also stand out from the usual ones. */
-static const double STEP_OVER_MEDIAN = 2.2;
+/* A step must also stand out from its cell's mean: 2.4 times the mean is 3 sigma of noise (Rayleigh), and a line that fills an
+ * eighth of a cell still passes, since it lifts the mean by only an eighth of itself. */
+static const double STEP_OVER_MEAN = 2.4;
 /* Keeps the share from growing without bound in the dark; 0 to 65535. */
 #define DARK_FLOOR 2000.0f
 /* White margin around a card, mm, plus its own edge on the tile. */
@@ -88,30 +87,13 @@ static inline float step_squared(const uint16_t *at, int width, int *dx, int *dy
     return (fx * fx + fy * fy) / (level * level);
 }
 
-/* The step that noise and texture reach at half of the picture's places: the median over a sparse sample. */
-static double median_step(const sw_small *small)
-{
-    enum { SAMPLE = 4096 };
-    double steps[SAMPLE];
-    size_t n = 0;
-    int w = small->width, h = small->height, every = (int)((size_t)w * (size_t)h / SAMPLE) + 1;
-    for (int i = 0; n < SAMPLE && i < w * h; i += every) {
-        int x = i % w, y = i / w, dx, dy;
-        if (x > 0 && y > 0 && x < w - 1 && y < h - 1)
-            steps[n++] = sqrt(step_squared(small->values + i, w, &dx, &dy));
-    }
-    return n ? sw_median(steps, n) : 0;
-}
-
-/* Takes the pixel in if its step is clear. */
-static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double least, sw_strokes *s,
+/* One place as a stroke, unless it lies on a card. */
+static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step, sw_strokes *s,
                 size_t *room)
 {
     int dx, dy;
-    double step2 = step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
-    if (step2 < least * least)
-        return 0;
-    double map[4], step = sqrt(step2);
+    step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
+    double map[4];
     sw_point mm = lattice_at(l, x, y, map);
     /* Brightness as a function of mm: gradient_px = map^T gradient_mm. */
     double det = map[0] * map[3] - map[1] * map[2];
@@ -120,6 +102,27 @@ static int take(const sw_small *small, const sw_scale *scale, const lattice *l, 
         return 0;
     sw_stroke item = {(float)mm.x, (float)mm.y, (float)(gx / g), (float)(gy / g), (float)fmin(1, step / STEP_FULL)};
     return add(s, room, item);
+}
+
+/* The places of one cell of the lattice whose step stands out from the cell's own. */
+static int take_cell(const sw_small *small, const sw_scale *scale, const lattice *l, int x0, int y0, sw_strokes *s, size_t *room)
+{
+    float steps[LATTICE * LATTICE], sum = 0;
+    int x1 = x0 + LATTICE < small->width - 1 ? x0 + LATTICE : small->width - 1, n = 0, dx, dy;
+    int y1 = y0 + LATTICE < small->height - 1 ? y0 + LATTICE : small->height - 1;
+    x0 = x0 < 1 ? 1 : x0;
+    y0 = y0 < 1 ? 1 : y0;
+    for (int y = y0; y < y1; y++)
+        for (int x = x0; x < x1; x++) {
+            steps[n] = sqrtf(step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy));
+            sum += steps[n++];
+        }
+    float least = n ? fmaxf((float)STEP_LEAST, (float)STEP_OVER_MEAN * sum / (float)n) : 0;
+    for (int y = y0, i = 0; y < y1; y++)
+        for (int x = x0; x < x1; x++, i++)
+            if (steps[i] >= least && take(small, scale, l, x, y, steps[i], s, room))
+                return -1;
+    return 0;
 }
 
 sw_status sw_strokes_find(const sw_small *small, const sw_scale *scale, sw_strokes *strokes, sw_error *err)
@@ -131,10 +134,9 @@ sw_status sw_strokes_find(const sw_small *small, const sw_scale *scale, sw_strok
     if (lattice_make(small, scale, &l))
         goto done;
     strokes->bin_mm = small->factor / scale->px_per_mm;
-    double least = fmax(STEP_LEAST, STEP_OVER_MEDIAN * median_step(small));
-    for (int y = 1; y < small->height - 1; y++)
-        for (int x = 1; x < small->width - 1; x++)
-            if (take(small, scale, &l, x, y, least, strokes, &room))
+    for (int y = 0; y < small->height; y += LATTICE)
+        for (int x = 0; x < small->width; x += LATTICE)
+            if (take_cell(small, scale, &l, x, y, strokes, &room))
                 goto done;
     status = SW_OK;
 done:
@@ -218,50 +220,90 @@ static double gathering(const nearby *s, double a, double bin_mm, double *bins, 
     return sum;
 }
 
-/* The angle, of a histogram's TRIES highest peaks and their neighbourhoods, at which the strokes gather best. */
-static double best_angle(const nearby *n, double bin, double *bins, int most)
+typedef struct candidate {
+    double angle, score;
+} candidate;
+
+/* Puts a candidate among the best, which are kept at least six degrees apart (a quarter turn is the same direction). */
+static void keep(candidate *kept, int *count, int most, candidate c)
 {
-    enum { HISTOGRAM = 180, TRIES = 6 }; /* bins of half a degree over a quarter turn */
-    double histogram[HISTOGRAM] = {0}, smooth[HISTOGRAM], best = 0, best_score = -1;
+    enum { SAME = 6 };
+    for (int i = 0; i < *count; i++) {
+        double apart = fabs(remainder(c.angle - kept[i].angle, M_PI / 2)) * 180 / M_PI;
+        if (apart > SAME)
+            continue;
+        if (c.score <= kept[i].score)
+            return;
+        for (int k = i; k + 1 < *count; k++)
+            kept[k] = kept[k + 1];
+        (*count)--;
+        i--;
+    }
+    int at = *count < most ? (*count)++ : most - 1;
+    if (at == most - 1 && *count == most && kept[at].score > c.score && at > 0 && kept[at].score > 0)
+        return;
+    for (; at > 0 && kept[at - 1].score < c.score; at--)
+        kept[at] = kept[at - 1];
+    kept[at] = c;
+}
+
+/* How far bin i of a circular histogram, with its two neighbours, stands out from the four degrees on either side: wood grain
+ * makes broad hills, straight sides make sharp peaks. */
+static double stand_out(const double *histogram, int bins, int i)
+{
+    double near = 0, wide = 0;
+    for (int k = -8; k <= 8; k++) {
+        double v = histogram[(i + k + bins) % bins];
+        near += abs(k) <= 1 ? v / 3 : 0;
+        wide += abs(k) > 2 ? v / 12 : 0;
+    }
+    return fmax(0, near - wide);
+}
+
+/* Around each of a histogram's TRIES highest peaks, the angle at which the strokes gather best. */
+static int best_angles(const nearby *n, double bin, double *bins, int most, candidate *kept, int room)
+{
+    enum { HISTOGRAM = 180, TRIES = 9, APART = 6 }; /* bins of half a degree over a quarter turn */
+    double histogram[HISTOGRAM] = {0}, smooth[HISTOGRAM];
+    int count = 0;
     for (size_t i = 0; i < n->count; i++) {
         double a = atan2f(n->gy[i], n->gx[i]) * (HISTOGRAM / (M_PI / 2));
         int k = (int)floor(a) % HISTOGRAM;
         histogram[k < 0 ? k + HISTOGRAM : k] += n->weight[i];
     }
     for (int i = 0; i < HISTOGRAM; i++)
-        smooth[i] = histogram[(i + HISTOGRAM - 1) % HISTOGRAM] + 2 * histogram[i] + histogram[(i + 1) % HISTOGRAM];
+        smooth[i] = stand_out(histogram, HISTOGRAM, i);
     for (int t = 0; t < TRIES; t++) {
         int peak = 0;
         for (int i = 1; i < HISTOGRAM; i++)
             if (smooth[i] > smooth[peak])
                 peak = i;
-        for (int k = -2; k <= 2; k++) {
-            double a = (peak + 0.5 + k * 0.6) * (M_PI / 2) / HISTOGRAM, score = gathering(n, a, bin, bins, most);
-            if (score > best_score) {
-                best_score = score;
-                best = a;
-            }
+        for (int k = -6; k <= 6; k++) {
+            double a = (peak + 0.5 + k * 0.7) * (M_PI / 2) / HISTOGRAM;
+            keep(kept, &count, room, (candidate){a, gathering(n, a, bin, bins, most)});
         }
-        for (int k = -3; k <= 3; k++)
-            smooth[(peak + k + HISTOGRAM) % HISTOGRAM] = 0;
+        for (int k = -APART; k <= APART; k++)
+            smooth[(peak + k + HISTOGRAM) % HISTOGRAM] = -1;
     }
-    const double step = 0.12 * M_PI / 180;
-    double from = best;
-    for (int k = -3; k <= 3; k++) {
-        double score = gathering(n, from + k * step, bin, bins, most);
-        if (score > best_score) {
-            best_score = score;
-            best = from + k * step;
+    const double step = 0.1 * M_PI / 180;
+    for (int i = 0; i < count; i++) {
+        double from = kept[i].angle;
+        for (int k = -3; k <= 3; k++) {
+            double score = gathering(n, from + k * step, bin, bins, most);
+            if (score > kept[i].score)
+                kept[i] = (candidate){from + k * step, score};
         }
     }
-    return best;
+    return count;
 }
 
-double sw_strokes_direction(const sw_strokes *s, const sw_scale *scale)
+int sw_strokes_directions(const sw_strokes *s, const sw_scale *scale, double *angles)
 {
     enum { ENOUGH = 400 }; /* strokes that show a direction */
     const double radii[] = {2.6, 5, 20}; /* of a square's side: its own tile's sides, then wider */
-    double side = scale->reference.outer_x_mm, bin = fmax(1, s->bin_mm * 0.8), angle = 0;
+    double side = scale->reference.outer_x_mm, bin = fmax(1, s->bin_mm * 0.8);
+    candidate kept[SW_DIRECTIONS];
+    int count = 0;
     nearby n = {0};
     for (int i = 0; i < 3; i++) {
         free(n.x);
@@ -273,8 +315,10 @@ double sw_strokes_direction(const sw_strokes *s, const sw_scale *scale)
     int most = 2 * (int)(1.5 * n.reach / bin + 12);
     double *bins = malloc((size_t)most * 2 * sizeof *bins);
     if (bins && n.count)
-        angle = best_angle(&n, bin, bins, most);
+        count = best_angles(&n, bin, bins, most, kept, SW_DIRECTIONS);
+    for (int i = 0; i < count; i++)
+        angles[i] = kept[i].angle;
     free(bins);
     free(n.x);
-    return angle > M_PI / 4 ? angle - M_PI / 2 : angle;
+    return count;
 }
