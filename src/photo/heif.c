@@ -116,6 +116,8 @@ static uint32_t sample_at(const plane *from, size_t x, size_t y)
     return sample;
 }
 
+/* libheif 1.15 spreads the studio range itself when asked for YCbCr and then attaches no profile; where it hands the
+ * coded samples over as they are, the profile says so. */
 static int full_range(const heic_reader *reader)
 {
     struct heif_color_profile_nclx *profile = NULL;

@@ -34,8 +34,8 @@ static const uint8_t *find_chunk(const sw_source *source, const char *name, size
 
 static sw_status read_header(const sw_source *source, WebPBitstreamFeatures *features, sw_error *err)
 {
-    if (source->size < 12 || memcmp(source->data, "RIFF", 4) != 0 || number_at(source->data + 4) > source->size - 8)
-        return sw_photo_damaged(source, "it ends too early", err);
+    if (source->size < 12 || memcmp(source->data, "RIFF", 4) != 0)
+        return sw_photo_not_understood(source, err);
     if (WebPGetFeatures(source->data, source->size, features) != VP8_STATUS_OK)
         return sw_photo_damaged(source, "its header makes no sense", err);
     if (features->has_animation)

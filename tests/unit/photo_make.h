@@ -35,6 +35,7 @@ typedef struct exif_facts {
 made make_exif(const exif_facts *facts);
 
 typedef enum jpeg_kind { JPEG_GREY, JPEG_YCC, JPEG_YCC_420, JPEG_RGB, JPEG_CMYK } jpeg_kind;
+/* progressive: 0 sequential, 1 libjpeg's own passes, 2 one pass for each of the 64 coefficients (JPEG_GREY only). */
 made make_jpeg(const scene *seen, jpeg_kind kind, int quality, int progressive, const made *exif);
 
 /* colours: PNG_COLOR_TYPE_...; gamma > 0 writes a gAMA chunk. Palette pictures use the first 1 << bits colours. */

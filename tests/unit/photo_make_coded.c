@@ -73,6 +73,7 @@ made make_jpeg(const scene *seen, jpeg_kind kind, int quality, int progressive, 
 {
     struct jpeg_compress_struct jpeg;
     struct jpeg_error_mgr errors;
+    jpeg_scan_info one_each[DCTSIZE2];
     unsigned char *data = NULL;
     unsigned long size = 0;
     jpeg.err = jpeg_std_error(&errors);
@@ -82,8 +83,14 @@ made make_jpeg(const scene *seen, jpeg_kind kind, int quality, int progressive, 
     jpeg.image_height = (JDIMENSION)seen->height;
     set_jpeg_kind(&jpeg, kind);
     jpeg_set_quality(&jpeg, quality, TRUE);
-    if (progressive)
+    if (progressive == 1)
         jpeg_simple_progression(&jpeg);
+    for (int k = 0; k < DCTSIZE2; k++)
+        one_each[k] = (jpeg_scan_info){.comps_in_scan = 1, .Ss = k, .Se = k};
+    if (progressive == 2) {
+        jpeg.scan_info = one_each;
+        jpeg.num_scans = DCTSIZE2;
+    }
     jpeg_start_compress(&jpeg, TRUE);
     if (exif)
         jpeg_write_marker(&jpeg, JPEG_APP0 + 1, exif->data, (unsigned)exif->size);
@@ -349,7 +356,7 @@ static void heic_fill(struct heif_image *image, const scene *seen, int bits, int
     }
 }
 
-static struct heif_image *heic_picture(const scene *seen, int bits, int full_range)
+static struct heif_image *heic_picture(const scene *seen, int bits, const struct heif_color_profile_nclx *profile)
 {
     struct heif_image *image = NULL;
     heif_image_create(seen->width, seen->height, heif_colorspace_YCbCr, heif_chroma_420, &image);
@@ -357,12 +364,8 @@ static struct heif_image *heic_picture(const scene *seen, int bits, int full_ran
     heif_image_add_plane(image, heif_channel_Y, seen->width, seen->height, bits);
     heif_image_add_plane(image, heif_channel_Cb, half_width, half_height, bits);
     heif_image_add_plane(image, heif_channel_Cr, half_width, half_height, bits);
-    heic_fill(image, seen, bits, full_range);
-    struct heif_color_profile_nclx *profile = heif_nclx_color_profile_alloc();
-    profile->full_range_flag = (uint8_t)full_range;
-    profile->matrix_coefficients = heif_matrix_coefficients_ITU_R_BT_601_6;
+    heic_fill(image, seen, bits, profile->full_range_flag);
     heif_image_set_nclx_color_profile(image, profile);
-    heif_nclx_color_profile_free(profile);
     return image;
 }
 
@@ -409,17 +412,22 @@ made make_heic(const scene *seen, int bits, int full_range, int turn, const made
     struct heif_encoder *encoder = NULL;
     struct heif_image_handle *handle = NULL;
     if (heif_context_get_encoder_for_format(context, heif_compression_HEVC, &encoder).code == heif_error_Ok) {
-        struct heif_image *image = heic_picture(seen, bits, full_range);
+        struct heif_color_profile_nclx *profile = heif_nclx_color_profile_alloc();
+        profile->full_range_flag = (uint8_t)full_range;
+        profile->matrix_coefficients = heif_matrix_coefficients_ITU_R_BT_601_6;
+        struct heif_image *image = heic_picture(seen, bits, profile);
         struct heif_encoding_options *options = heif_encoding_options_alloc();
         struct heif_writer writer = {1, heic_append};
         options->image_orientation = (enum heif_orientation)turn;
         options->macOS_compatibility_workaround_no_nclx_profile = 0;
+        options->output_nclx_profile = profile; /* else libheif makes the full range of it */
         heif_encoder_set_lossy_quality(encoder, 95);
         assert_int_equal(heif_context_encode_image(context, image, encoder, options, &handle).code, heif_error_Ok);
         if (exif)
             heif_context_add_exif_metadata(context, handle, exif->data, (int)exif->size);
         assert_int_equal(heif_context_write(context, &writer, &out).code, heif_error_Ok);
         heif_encoding_options_free(options);
+        heif_nclx_color_profile_free(profile);
         heif_image_release(image);
     }
     if (out.size && turn >= 5)
