@@ -24,14 +24,14 @@ int sw_budget_combine(const sw_component *components, size_t count, sw_budget *b
         u = hypot(u, part_of(&components[i]));
     if (!isfinite(u))
         return -1;
-    /* JCGM 100 G.2b divided through by u^4: 1 / v = sum (part / u)^4 / v_i. */
+    /* JCGM 100 G.2b divided through by u^4: 1 / v = sum (part / u)^4 / v_i; 0 when every u is exact. */
     double inverse = 0.0;
     for (size_t i = 0; i < count; i++) {
         double share = part_of(&components[i]) / u;
         if (share > 0.0)
             inverse += share * share * share * share / components[i].degrees_of_freedom;
     }
-    double v = inverse > 0.0 ? 1.0 / inverse : INFINITY, whole = floor(v * (1.0 + WHOLE_ROUNDING));
+    double v = 1.0 / inverse, whole = floor(v * (1.0 + WHOLE_ROUNDING));
     double k95 = sw_coverage_factor(0.95, whole), k99 = sw_coverage_factor(0.99, whole);
     *budget = (sw_budget){u, v, k95, k99, k95 * u, k99 * u};
     return 0;

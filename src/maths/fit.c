@@ -211,8 +211,6 @@ enum outcome { MOVED, AT_MINIMUM, STUCK };
 /* One round on one jacobian: raises the damping until a step lowers the cost. */
 static enum outcome round_of(fit *f, double *damping)
 {
-    if (f->cost == 0.0)
-        return AT_MINIMUM;
     for (; *damping <= DAMPING_MOST; *damping *= DAMPING_STEP) {
         double promise = take_step(f, *damping);
         if (!(promise >= 0.0))
@@ -269,17 +267,14 @@ int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, i
     if (status)
         return status;
     status = run(&f, max_rounds);
-    if (cost)
-        *cost = f.cost;
     if (status >= 0) {
-        for (size_t i = 0; i < columns; i++)
-            for (size_t k = 0; k < i; k++)
-                f.normal[k * columns + i] = f.normal[i * columns + k];
         int inverse = sw_cholesky_invert(f.normal, columns);
         if (!inverse && covariance)
             memcpy(covariance, f.normal, columns * columns * sizeof *covariance);
         status = inverse ? inverse : status;
     }
+    if (cost && status >= 0)
+        *cost = f.cost;
     free(f.jacobian);
     return status;
 }

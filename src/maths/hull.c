@@ -88,8 +88,6 @@ size_t sw_hull(const sw_point *points, size_t count, sw_point *out)
     qsort(out + below, n - below, sizeof *out, by_x_down);
     size_t top = 1;
     for (size_t i = 1; i < below; i++) {
-        if (!before(out[top - 1], out[i]))
-            continue; /* a duplicate */
         top = pop(out, top, 1, out[i]);
         out[top++] = out[i];
     }
@@ -119,8 +117,8 @@ static double hull_width(const sw_point *hull, size_t n, sw_point *direction)
     size_t far = 1;
     for (size_t i = 0; i < n; i++) {
         sw_point side = minus(hull[(i + 1) % n], hull[i]);
-        if (far == i)
-            far = (i + 1) % n;
+        if (far == (i + 1) % n) /* the side itself; its next corner is farther, even if cross() rounds that away */
+            far = (i + 2) % n;
         while (cross(side, minus(hull[(far + 1) % n], hull[far])) > 0.0)
             far = (far + 1) % n;
         double length = hypot(side.x, side.y);

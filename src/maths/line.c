@@ -14,7 +14,6 @@ typedef struct moments {
     double weight, x, y; /* sum of weights, weighted means */
     double xx, xy, yy;   /* weighted central sums of squares and products */
     double largest;      /* largest absolute coordinate */
-    size_t count;        /* points with weight */
 } moments;
 
 static double weight_of(const double *weights, size_t i)
@@ -32,14 +31,11 @@ static int take_moments(const sw_point *points, const double *weights, size_t co
             return -1;
         if (w == 0.0)
             continue;
-        m->count++;
         m->weight += w;
         m->x += w * points[i].x;
         m->y += w * points[i].y;
         m->largest = fmax(m->largest, fmax(fabs(points[i].x), fabs(points[i].y)));
     }
-    if (m->count < 2)
-        return -1;
     m->x /= m->weight;
     m->y /= m->weight;
     for (size_t i = 0; i < count; i++) {

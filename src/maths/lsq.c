@@ -11,7 +11,7 @@
 static const double DEPENDENT = 1e-13;
 
 /* A Cholesky pivot below this share of its diagonal element, for each row of the matrix, is rounding. */
-static const double PIVOT_ROUNDING = 2.0 * DBL_EPSILON;
+static const double PIVOT_ROUNDING = 8.0 * DBL_EPSILON;
 
 /* 1 when x times y doubles fit into a size_t's worth of bytes. */
 static int fits(size_t x, size_t y)

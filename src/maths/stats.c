@@ -74,7 +74,7 @@ double sw_quantile(double *values, size_t count, double q)
     if (share == 0.0 || k + 1 >= count)
         return values[k];
     double next = smallest(values + k + 1, count - k - 1);
-    return next == values[k] ? next : (1.0 - share) * values[k] + share * next;
+    return (1.0 - share) * values[k] + share * next;
 }
 
 double sw_median(double *values, size_t count)

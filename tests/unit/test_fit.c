@@ -253,10 +253,16 @@ static void perspective_from_nothing(void **state)
         double hair = start % 3 == 0 ? 0.0 : start % 3 == 1 ? 1e-13 : -1e-9;
         if (start > 2) /* two that end at nothing, too */
             truth[2] = truth[3] = 0.0;
-        double p[5] = {1000.0, 3.0, hair, hair, hair}, c[25], cost;
+        double p[5] = {1000.0, 3.0, hair, hair, hair}, c[25], want[25], cost;
         assert_int_equal(sw_lsq_fit(perspective, truth, 50, 5, 1, 100, p, c, &cost), 0);
         for (int i = 0; i < 5; i++)
             expect_near("parameter", p[i], truth[i], 1e-12 * (i < 1 ? 1e3 : i < 3 ? 1.0 : 1e-3));
+        /* With no residual left the differences are at their least; the covariance shows whether they drown. From the
+         * truth itself they are at their most. */
+        memcpy(p, truth, sizeof p);
+        assert_int_equal(sw_lsq_fit(perspective, truth, 50, 5, 1, 100, p, want, &cost), 0);
+        for (int i = 0; i < 25; i++)
+            expect_near("covariance", c[i], want[i], 1e-3 * sqrt(want[i / 5 * 6] * want[i % 5 * 6]));
     }
 }
 
@@ -314,29 +320,63 @@ static void refusals_shorten_the_step(void **state)
         assert_int_equal(sw_lsq_fit(logarithm_nan, NULL, 1, 1, numeric, 100, q, NULL, &cost), 0);
         expect_digits("root", q[0], 1.0, 9.0);
         double bad[1] = {-1.0};
-        assert_int_equal(sw_lsq_fit(logarithm, &refusals, 1, 1, numeric, 100, bad, NULL, NULL), -1);
+        assert_int_equal(sw_lsq_fit(logarithm, &refusals, 1, 1, numeric, 100, bad, NULL, &cost), -1);
+        assert_true(cost == 0.0);
         assert_int_equal(sw_lsq_fit(logarithm_nan, NULL, 1, 1, numeric, 100, bad, NULL, NULL), -1);
         assert_true(bad[0] == -1.0);
     }
 }
 
-/* At the rim of what is allowed (p >= 0) a difference has one side only. */
+/* At the rim of what is allowed (p >= 0, or p <= 0) a difference has one side only. */
 static int rim(void *context, const double *p, double *residual, double *jacobian)
 {
-    (void)context;
+    const double *side = context;
     (void)jacobian;
-    if (p[0] < 0.0)
+    if (p[0] * *side < 0.0)
         return 1;
-    residual[0] = p[0] - 2.0;
+    residual[0] = p[0] - 2.0 * *side;
     return 0;
 }
 
 static void one_sided_difference(void **state)
 {
     (void)state;
-    double p[1] = {0.0};
-    assert_int_equal(sw_lsq_fit(rim, NULL, 1, 1, 1, 50, p, NULL, NULL), 0);
-    expect_digits("root", p[0], 2.0, 9.0);
+    for (double side = -1.0; side <= 1.0; side += 2.0) {
+        double p[1] = {0.0};
+        assert_int_equal(sw_lsq_fit(rim, &side, 1, 1, 1, 4, p, NULL, NULL),
+                         0); /* a wrong slope would take more rounds */
+        expect_digits("root", p[0], 2.0 * side, 9.0);
+    }
+}
+
+/* Notes the first three places it is asked about: the start and a difference to either side. */
+typedef struct places {
+    int count;
+    double p[3];
+} places;
+
+static int noting(void *context, const double *p, double *residual, double *jacobian)
+{
+    places *seen = context;
+    (void)jacobian;
+    if (seen->count < 3)
+        seen->p[seen->count++] = p[0];
+    residual[0] = p[0] - 2.0;
+    return 0;
+}
+
+static void differences_reach_as_promised(void **state)
+{
+    (void)state;
+    const double starts[] = {0.0, 1e-9, 0.5, -3000.0};
+    for (size_t i = 0; i < 4; i++) {
+        places seen = {0};
+        double p[1] = {starts[i]}, reach = 6e-6 * fmax(1.0, fabs(starts[i]));
+        assert_int_equal(sw_lsq_fit(noting, &seen, 1, 1, 1, 50, p, NULL, NULL), 0);
+        expect_near("start", seen.p[0], starts[i], 0.0);
+        expect_near("up", seen.p[1] - starts[i], reach, 1e-4 * reach);
+        expect_near("down", seen.p[2] - starts[i], -reach, 1e-4 * reach);
+    }
 }
 
 /* Only the sum of the two matters; the second has no say at all; the jacobian points the wrong way. */
@@ -392,7 +432,8 @@ static void what_cannot_be_fitted(void **state)
     assert_int_equal(sw_lsq_fit(misra, context, 14, 0, 0, 50, p, NULL, NULL), -1);
     double nan[2] = {NAN, 0.0005};
     assert_int_equal(sw_lsq_fit(misra, context, 14, 2, 0, 50, nan, NULL, NULL), -1);
-    assert_int_equal(sw_lsq_fit(misra, context, SIZE_MAX / 16, 2, 0, 50, p, NULL, NULL), -2);
+    assert_int_equal(sw_lsq_fit(misra, context, SIZE_MAX / 5 + 1, 2, 0, 50, p, NULL, NULL),
+                     -2); /* 5 of it wrap around */
 }
 
 /* Stopped too early: 1, better than the start, and usable. */
@@ -419,6 +460,7 @@ int main(void)
         cmocka_unit_test(start_at_the_minimum),
         cmocka_unit_test(refusals_shorten_the_step),
         cmocka_unit_test(one_sided_difference),
+        cmocka_unit_test(differences_reach_as_promised),
         cmocka_unit_test(what_cannot_be_fitted),
         cmocka_unit_test(rounds_run_out),
     };

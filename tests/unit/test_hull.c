@@ -188,6 +188,12 @@ static void many_points(void **state)
     free(p);
 }
 
+/* More digits than the program has (where long double is no longer than double, this only repeats it). */
+static long double long_turn(sw_point a, sw_point b, sw_point c)
+{
+    return ((long double)b.x - a.x) * ((long double)c.y - a.y) - ((long double)b.y - a.y) * ((long double)c.x - a.x);
+}
+
 /* Points twice, a rounding apart, and runs of points that are in line but for rounding: the width must not stop short
  * on a side that is a rounding long. */
 static void rounding_apart(void **state)
@@ -208,6 +214,10 @@ static void rounding_apart(void **state)
                               a.y + along * (b.y - a.y) + 2e-13 * (chance(&seed) - 0.5)};
         }
         expect_near("width", sw_hull_width(p, 90, NULL), width_of_all_pairs(corner, 6), 1e-12);
+        sw_point hull[90];
+        size_t count = sw_hull(p, 90, hull);
+        for (size_t i = 0; i < count; i++)
+            assert_true(long_turn(hull[i], hull[(i + 1) % count], hull[(i + 2) % count]) > 0.0L);
     }
 }
 

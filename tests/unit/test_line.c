@@ -163,6 +163,9 @@ static void no_line(void **state)
     refused(two, (double[]){1.0, 0.0}, 2);
     refused(two, (double[]){1.0, -1.0}, 2);
     refused(two, (double[]){1.0, NAN}, 2);
+    sw_point three[3] = {{0.0, 0.0}, {1.0, 1.0}, {2.0, 5.0}}, huge[2] = {{1e160, 0.0}, {-1e160, 1.0}};
+    refused(three, (double[]){4.0, -1.0, 4.0}, 3);
+    refused(huge, NULL, 2);
 }
 
 /* A square's corners have no direction of their own; any line through the middle is as good, but it must be a line. */

@@ -274,6 +274,16 @@ static void no_row_to_spare(void **state)
     expect_digits("(X'X)^-1", c[1], -0.2, 14.0);
     assert_int_equal(sw_lsq_linear(x, y, NULL, 2, 2, 1, b, c, &sd), 0);
     assert_true(isnan(c[0]) && isnan(c[3]));
+    /* A row of weight 0 is no row to spare, whatever rounding leaves of the residual. */
+    uint32_t seed = 47;
+    for (int trial = 0; trial < 20; trial++) {
+        problem p = random_problem(&seed, 5, 4);
+        p.w[2] = 0.0;
+        double many[4];
+        assert_int_equal(sw_lsq_linear(p.x, p.y, p.w, 5, 4, 0, many, NULL, &sd), 0);
+        assert_true(isnan(sd));
+        problem_free(&p);
+    }
 }
 
 static void cholesky_of_random(void **state)
@@ -330,6 +340,20 @@ static void not_positive_definite(void **state)
         assert_int_equal(sw_cholesky_solve(a, b, bad[i].n), -1);
         memcpy(a, bad[i].a, bad[i].n * bad[i].n * sizeof *a);
         assert_int_equal(sw_cholesky_invert(a, bad[i].n), -1);
+    }
+    /* X'X of columns that depend on each other: rounding leaves a pivot of either sign. */
+    uint32_t seed = 53;
+    for (int trial = 0; trial < 500; trial++) {
+        double x[5][3], a[9] = {0.0}, b[3] = {1, 1, 1}, s = normal(&seed), t = normal(&seed);
+        for (int r = 0; r < 5; r++) {
+            x[r][0] = normal(&seed);
+            x[r][1] = normal(&seed);
+            x[r][2] = s * x[r][0] + t * x[r][1];
+        }
+        for (int i = 0; i < 9; i++)
+            for (int r = 0; r < 5; r++)
+                a[i] += x[r][i / 3] * x[r][i % 3];
+        assert_int_equal(sw_cholesky_solve(a, b, 3), -1);
     }
     assert_int_equal(sw_cholesky_solve(NULL, NULL, 0), 0);
     assert_int_equal(sw_cholesky_invert(NULL, 0), 0);

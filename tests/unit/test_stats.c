@@ -197,6 +197,9 @@ static void coverage_against_an_integral(void **state)
             double k = sw_coverage_factor(LEVELS[c], degrees[i]);
             expect_near("share", share_within(k, degrees[i]), LEVELS[c], 3e-10);
         }
+    for (int i = 1; i < 10; i++) /* near the middle, too */
+        for (int v = 1; v < 300; v += 13)
+            expect_near("share", share_within(sw_coverage_factor(0.001 * i, v), v), 0.001 * i, 3e-10);
     /* Closed forms: tan(pi p / 2) for 1, sqrt(2 p^2 / (1 - p^2)) for 2 degrees of freedom. */
     expect_digits("1 degree of freedom", sw_coverage_factor(0.95, 1.0), tan(0.475 * acos(-1.0)), 12.0);
     expect_digits("2 degrees of freedom", sw_coverage_factor(0.95, 2.0), sqrt(2 * 0.9025 / 0.0975), 12.0);
