@@ -1,5 +1,6 @@
-/* sw_lsq_fit: Levenberg-Marquardt. Normal equations by Cholesky: the damped matrix is scaled by its own diagonal, so
- * the parameters' units do not matter (Marquardt 1963). */
+/* sw_lsq_fit: Levenberg-Marquardt, normal equations by Cholesky. A parameter is damped by the longest its column of the
+ * jacobian has been so far (More 1978, "The Levenberg-Marquardt algorithm: implementation and theory"): units do not
+ * matter, and a parameter that happens to have little say where the fit stands is not thrown far away. */
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -7,15 +8,15 @@
 
 #include "lsq.h"
 
-/* Damping, as a share of the diagonal: where it starts, how it moves, where it ends. Marquardt's own 0.01 and 10, the
- * start a little bolder because callers start near. Above DAMPING_MOST a step is below the rounding of the cost. */
+/* Damping, as a share of the squared columns: where it starts, how it moves, where it ends. Marquardt's own are 0.01
+ * and 10; the start is bolder because callers start near. Above DAMPING_MOST a step is below the rounding of the cost.
+ */
 static const double DAMPING_START = 1e-3;
 static const double DAMPING_STEP = 10.0;
 static const double DAMPING_LEAST = 1e-12;
 static const double DAMPING_MOST = 1e12;
 
-/* Share of the promised fall in cost that must come true before the damping is lowered, and below which it is raised.
- */
+/* Share of the promised fall in cost above which the damping is lowered, and below which it is raised. */
 static const double GOOD_GAIN = 0.75;
 static const double POOR_GAIN = 0.25;
 
@@ -23,6 +24,9 @@ static const double POOR_GAIN = 0.25;
  * all that rounding of the cost can tell), or moves the model by less than STILL of what the parameters make of it. */
 static const double SETTLED = 1e-16;
 static const double STILL = 1e-12;
+/* A fit out of rounds counts as settled when its last one lowered the cost by less than this share (1e-8: 1e-4 of the
+ * residual's length, hence of a standard deviation for each residual). */
+static const double NEARLY_SETTLED = 1e-8;
 
 /* Relative rounding of a cost that is a sum of a few thousand squares. */
 static const double COST_ROUNDING = 1e-14;
@@ -152,8 +156,9 @@ static void take_normal(fit *f)
     }
 }
 
-/* (J'J + damping diag(J'J)) step = -J'r. A parameter without influence gets 1 for its diagonal, hence the step 0.
- * Returns the fall in cost that the linear model promises, NaN when the matrix cannot be solved. */
+/* (J'J + damping D) step = -J'r, D diagonal, the squares of the longest columns so far. A parameter that never had a
+ * say gets 1 for its diagonal, hence the step 0. Returns the fall in cost that the linear model promises, NaN when the
+ * matrix cannot be solved. */
 static double take_step(fit *f, double damping)
 {
     size_t n = f->columns;
@@ -233,7 +238,7 @@ static enum outcome round_of(fit *f, double *damping)
 
 static int run(fit *f, int max_rounds)
 {
-    double damping = DAMPING_START;
+    double damping = DAMPING_START, before = INFINITY;
     f->cost = cost_at(f, f->parameters, f->residual);
     if (isinf(f->cost))
         return -1;
@@ -241,11 +246,12 @@ static int run(fit *f, int max_rounds)
         if (take_jacobian(f))
             return -1;
         take_normal(f);
+        before = f->cost;
         enum outcome outcome = round_of(f, &damping);
         if (outcome != MOVED)
             return outcome == AT_MINIMUM ? 0 : -1;
     }
-    return 1;
+    return before - f->cost <= NEARLY_SETTLED * f->cost ? 0 : 1;
 }
 
 int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
@@ -254,7 +260,7 @@ int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, i
     if (covariance)
         memset(covariance, 0, columns * columns * sizeof *covariance);
     if (cost)
-        *cost = 0.0;
+        *cost = INFINITY;
     if (rows < columns || columns == 0)
         return -1;
     fit f = {.model = model,
@@ -273,7 +279,7 @@ int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, i
             memcpy(covariance, f.normal, columns * columns * sizeof *covariance);
         status = inverse ? inverse : status;
     }
-    if (cost && status >= 0)
+    if (cost)
         *cost = f.cost;
     free(f.jacobian);
     return status;

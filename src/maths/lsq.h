@@ -14,8 +14,8 @@
 int sw_lsq_linear(const double *x, const double *y, const double *weights, size_t rows, size_t columns,
                   int scale_by_residual, double *b, double *covariance, double *residual_sd);
 
-/* Only the lower triangle of A is read, here and below. Solves A x = b for symmetric positive definite A (n x n, row after row; destroyed) by Cholesky; b becomes x.
- * Returns -1 when A is not positive definite. */
+/* Solves A x = b for symmetric positive definite A (n x n, row after row; destroyed) by Cholesky; b becomes x. Only the
+ * lower triangle of A is read, here and below. Returns -1 when A is not positive definite. */
 int sw_cholesky_solve(double *a, double *b, size_t n);
 
 /* Inverts a symmetric positive definite matrix in place. Returns -1 when it is not positive definite, -2 without memory. */
@@ -29,9 +29,9 @@ typedef int (*sw_lsq_model)(void *context, const double *parameters, double *res
  * is then called with jacobian NULL only). On success the parameters are the minimum, covariance (may be NULL) is
  * (J'J)^-1, not scaled, cost (may be NULL) is the sum of squared residuals. A round is one jacobian. Differences reach
  * 1.5e-8 to 6e-6 times max(|p|, 1) to either side of a parameter p: choose units in which that is little.
- * Returns 0; 1 when the rounds ran out first, with parameters, covariance and cost the best so far; -1 (no progress
- * possible, singular, rows < columns, the model refuses the start), -2 memory. The parameters are never worse than at the
- * start, but for rounding. */
+ * Returns 0; 1 when the rounds ran out while the cost still fell by more than 1e-8 of itself, with parameters, covariance
+ * and cost the best so far; -1 (no progress possible, singular, rows < columns, the model refuses the start), -2 memory.
+ * Whatever it returns, the parameters are the best so far and cost is theirs (infinite where there is none). */
 int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
                double *parameters, double *covariance, double *cost);
 
