@@ -214,6 +214,8 @@ static void coverage_at_the_ends(void **state)
     assert_true(isinf(sw_coverage_factor_95(0.0)) && isinf(sw_coverage_factor_95(-3.0)) &&
                 isinf(sw_coverage_factor_95(0.99)));
     expect_near("normal", sw_coverage_factor_95(INFINITY), 1.959963984540054, 1e-14); /* memory: normal quantile */
+    /* JCGM 106 and ISO 14253-1: 5 % on one side, so 90 % between both, is k = 1.644854. */
+    expect_near("guard band", sw_coverage_factor(0.90, INFINITY), 1.644854, 5e-7);
     expect_near("nearly normal", sw_coverage_factor_95(1e12), 1.959963984540054, 1e-11);
     double last = INFINITY;
     for (double v = 1.0; v < 2000.0; v *= 1.01) { /* falls all the way, also where the series takes over */
