@@ -77,16 +77,20 @@ void sw_words_figure(sw_sheet *sheet, double value, double u95)
     sw_sheet_number(sheet, u95, 2, "?");
 }
 
-/* ", A1-B1, 2.31 ± 0.08 mm at 120 mm from its north end" for a seam that was seen. */
+void sw_words_place(sw_sheet *sheet, const sw_seam *seam)
+{
+    if (seam->max_mm >= SW_CLOSED_BELOW_MM && isfinite(seam->max_at_mm))
+        sw_sheet_put(sheet, ", %.0f mm from its %s end", seam->max_at_mm, seam->upright ? "north" : "west");
+}
+
+/* "A1-B1, 2.31 ± 0.08 mm, 120 mm from its north end" */
 static void put_worst(sw_sheet *sheet, const sw_seam *seam)
 {
     sw_sheet_put(sheet, "%s, ", seam->name);
     sw_words_figure(sheet, seam->max_mm, seam->max_u95_mm);
-    if (!isfinite(seam->max_mm))
-        return;
-    sw_sheet_put(sheet, " mm");
-    if (isfinite(seam->max_at_mm))
-        sw_sheet_put(sheet, " at %.0f mm from its %s end", seam->max_at_mm, seam->upright ? "north" : "west");
+    if (isfinite(seam->max_mm))
+        sw_sheet_put(sheet, " mm");
+    sw_words_place(sheet, seam);
 }
 
 int sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection)
@@ -117,11 +121,14 @@ int sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection)
 
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
 {
-    size_t count = inspection->seam_count, of[3] = {0, 0, 0};
+    size_t count = inspection->seam_count, of[3] = {0, 0, 0}, blind = 0;
     size_t *order = sw_seams_worst_first(inspection);
     double limit = inspection->tolerance_mm;
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++) {
         of[(unsigned)inspection->seams[i].verdict % 3]++;
+        blind += !isfinite(inspection->seams[i].max_mm);
+    }
+    size_t close = of[SW_TOO_CLOSE] > blind ? of[SW_TOO_CLOSE] - blind : 0;
     if (!order) {
         sheet->failed |= count > 0;
         sw_sheet_put(sheet, "No seam: there is only one tile.");
@@ -131,9 +138,8 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(sheet, "Over: %zu of %zu seams %s open by more than %.2f mm; the worst is ", of[SW_OVER], count,
                      of[SW_OVER] == 1 ? "is" : "are", limit);
         put_worst(sheet, &inspection->seams[order[0]]);
-        if (of[SW_TOO_CLOSE])
-            sw_sheet_put(sheet, "; %zu more %s too close to call", of[SW_TOO_CLOSE],
-                         of[SW_TOO_CLOSE] == 1 ? "is" : "are");
+        if (close)
+            sw_sheet_put(sheet, "; %zu more %s too close to call", close, close == 1 ? "is" : "are");
     } else if (of[SW_TOO_CLOSE]) {
         sw_sheet_put(sheet,
                      "Too close to call: no seam is surely over %.2f mm, but %zu of %zu cannot be told from it; first ",

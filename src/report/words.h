@@ -5,6 +5,9 @@
 #include "seamwright/report.h"
 #include "sheet.h"
 
+/* A seam whose widest gap shows as 0.00 mm is closed: it has no widest place to point at. */
+static const double SW_CLOSED_BELOW_MM = 0.005;
+
 enum { EDGE_NAME_ROOM = 24 }; /* "Z99 north" with room to spare */
 
 /* "A1 east" into name; "" for an index that is no tile. Returns name. */
@@ -28,6 +31,8 @@ const sw_advice *sw_first_advice(const sw_inspection *inspection);
 
 /* "2.31 ± 0.08" or "not seen". */
 void sw_words_figure(sw_sheet *sheet, double value, double u95);
+/* The widest place of a seam: ", 120 mm from its north end"; nothing for a closed or unseen one. */
+void sw_words_place(sw_sheet *sheet, const sw_seam *seam);
 /* The verdict on the whole table, one sentence. */
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection);
 /* "Not seen: all of B2-B3, 34 % of A2-A3." Returns 0, and writes nothing, when everything was seen. */

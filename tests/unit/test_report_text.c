@@ -14,8 +14,8 @@
 
 /* Read line by line when it was taken: worst first, every figure with its uncertainty, one next step. */
 static const char SNAPSHOT[] =
-    "Over: 4 of 12 seams are open by more than 0.50 mm; the worst is B2-C2, 3.16 ± 0.06 mm at 294 mm from its north "
-    "end; 3 more are too close to call.\n"
+    "Over: 4 of 12 seams are open by more than 0.50 mm; the worst is B2-C2, 3.16 ± 0.06 mm, 294 mm from its north end; "
+    "2 more are too close to call.\n"
     "Not seen: 34 % of A2-A3, all of B2-B3.\n"
     "\n"
     "  seam       widest gap, mm  at, mm  verdict            not seen\n"
@@ -80,7 +80,7 @@ static void text_when_too_close(void **state)
     assert_non_null(text);
     assert_ptr_equal(
         strstr(text, "Too close to call: no seam is surely over 0.50 mm, but 1 of 12 cannot be told from it; first "
-                     "A2-B2, 0.49 ± 0.07 mm at "),
+                     "A2-B2, 0.49 ± 0.07 mm, "),
         text);
     assert_non_null(strstr(text, "\nNext: sand nothing; "));
     assert_null(strstr(text, "Report:"));

@@ -86,6 +86,29 @@ static void a_new_folder_is_whole(void **state)
                 has(made->target, "edges.csv"));
 }
 
+static void with_pictures_there_are_five_files(void **state)
+{
+    bench *made = *state;
+    sw_photo photo;
+    fixture_photo(&made->inspection, &photo);
+    assert_int_equal(sw_report_write(&made->inspection, &photo, made->target, 1, &made->err), SW_OK);
+    sw_photo_free(&photo);
+    assert_int_equal(entries(made->target), 5);
+    size_t page = 0, picture = 0;
+    char *text = fixture_read(made->target, "report.html", &page),
+         *png = fixture_read(made->target, "overlay.png", &picture);
+    assert_true(picture > 10000 && page > picture * 4 / 3); /* the page holds the picture, in base64 */
+    free(text);
+    free(png);
+}
+
+static void pictures_without_a_photo_leave_nothing(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 1, &made->err), SW_BAD_INPUT);
+    assert_int_equal(entries(made->room), 0);
+}
+
 static void a_slash_at_the_end_is_fine(void **state)
 {
     bench *made = *state;
@@ -241,6 +264,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_new_folder_is_whole, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(with_pictures_there_are_five_files, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(pictures_without_a_photo_leave_nothing, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_slash_at_the_end_is_fine, set_up, tear_down),
         cmocka_unit_test_setup_teardown(an_empty_folder_is_used, set_up, tear_down),
         cmocka_unit_test_setup_teardown(our_own_is_replaced_and_the_users_files_stay, set_up, tear_down),

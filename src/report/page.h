@@ -1,0 +1,35 @@
+/* page.h - the parts of report.html. Each part writes itself into the sheet; page.c sets their order. */
+#ifndef SEAMWRIGHT_REPORT_PAGE_H
+#define SEAMWRIGHT_REPORT_PAGE_H
+
+#include "seamwright/report.h"
+#include "sheet.h"
+#include "words.h"
+
+/* The page's looks: screen from 390 px up, and paper. */
+extern const char sw_page_style[];
+
+/* "over", "within", "close": the verdict as a class of the style sheet. */
+const char *sw_page_class(sw_verdict verdict);
+/* A tick, a cross or a question mark as a picture, so that no font is needed for it. */
+void sw_page_sign(sw_sheet *sheet, sw_verdict verdict);
+/* Plain text, escaped, with figures, their ± and their unit kept on one line. */
+void sw_page_text(sw_sheet *sheet, const char *plain);
+/* "2.31 ± 0.08", kept on one line where there is room, or "not seen". */
+void sw_page_figure(sw_sheet *sheet, double value, double u95);
+/* "from its north end" for upright things, "from its west end" for level ones. */
+const char *sw_page_end(int upright);
+
+void sw_page_edges(sw_sheet *sheet, const sw_inspection *inspection);
+/* order: all seams, worst first. */
+void sw_page_seam_list(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
+void sw_page_seams(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
+void sw_page_plot(sw_sheet *sheet, const sw_seam *seam, double tolerance_mm);
+void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection);
+/* The picture of one tile, its outline's errors drawn so many times larger. */
+void sw_page_outline(sw_sheet *sheet, const sw_inspection *inspection, int tile, int times);
+void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);
+void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection);
+void sw_page_safety(sw_sheet *sheet);
+
+#endif
