@@ -1,0 +1,164 @@
+#include "measure.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "stats.h"
+
+/* What is known of the light in a slot before looking (see slot.h): the wall just below a rim gets a little over half of the top's
+ * light, as half of its sky is the other wall; seen on practice photos at 0.5 to 0.65. The other spreads are wide. */
+static const double WALL = 0.58, WALL_SD = 0.025, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
+static const double TANGENT_SD = 0.04, TANGENT_LEAST = 0.02, REACH = 0.4, REACH_SD = 0.4;
+/* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
+static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
+/* A slot at least this many blurs wide shows its inside; what it says of b is handed to narrower ones that face the same way. */
+static const double WIDE_BLURS = 4.5;
+static const double HANDED_SD = 0.05;
+
+/* Seams whose far wall faces the same way share the lamps. */
+enum { FACINGS = 4 };
+typedef struct facing {
+    double sum, weight;
+} facing;
+
+static int facing_of(const sw_trace *t, int upright)
+{
+    int far_high = (t->tangent >= 0) != t->reversed;
+    return 2 * (upright != 0) + far_high;
+}
+
+static sw_slot_prior prior_of(const sw_trace *t, const facing *known)
+{
+    double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
+    if (tangent < NEAR_SIGHT) {
+        near = NEAR * (1 - tangent / NEAR_SIGHT) + NEAR_NONE;
+        near_sd = NEAR_SD;
+    }
+    sw_slot_prior p = {{BASE, WALL, 1.2 * tangent, REACH, near}, {BASE_SD, WALL_SD, TANGENT_SD, REACH_SD, near_sd}, BASE_SPREAD};
+    if (known && known->weight > 0) {
+        p.mean.base = known->sum / known->weight;
+        p.sd.base = HANDED_SD;
+    }
+    return p;
+}
+
+static double median_width(const sw_trace *t)
+{
+    double *w = malloc(((size_t)t->count + 1) * sizeof *w), median = 0;
+    size_t n = 0;
+    for (int i = 0; w && i < t->count; i++)
+        if (t->places[i].seen)
+            w[n++] = t->places[i].rim_high_px - t->places[i].rim_low_px;
+    if (n)
+        median = sw_median(w, n);
+    free(w);
+    return median * t->stretch;
+}
+
+typedef struct job {
+    const sw_photo *photo;
+    const sw_scale *scale;
+    const sw_grid *grid;
+    double step_mm, camera[3];
+    sw_traces *traces;
+    facing facings[FACINGS];
+} job;
+
+static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
+{
+    if (line > 0 && line < last)
+        return SW_TRACE_SEAM;
+    int tile_first = line > 0; /* the last line has its tile on the west or north side */
+    return tile_first != t->reversed ? SW_TRACE_LOW_TILE : SW_TRACE_HIGH_TILE;
+}
+
+static sw_status read_one(job *j, const sw_grid_side *side, int upright, int line, int last, sw_trace *t, sw_error *err)
+{
+    sw_status status = sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
+    if (status)
+        return status;
+    t->kind = kind_of(t, line, last);
+    status = sw_trace_follow(j->photo, j->scale, t, err);
+    if (status)
+        return status;
+    if (t->kind != SW_TRACE_SEAM)
+        return sw_trace_read_rim(j->photo, j->scale, t, err);
+    sw_slot_prior prior = prior_of(t, NULL);
+    status = sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
+    if (!status && median_width(t) > WIDE_BLURS * j->scale->blur_px) {
+        double v = t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4;
+        facing *f = &j->facings[facing_of(t, upright)];
+        f->sum += t->light.base / v;
+        f->weight += 1 / v;
+    }
+    return status;
+}
+
+/* Narrow seams once more, with what the wide ones told. */
+static sw_status read_again(job *j, int upright, sw_trace *t, sw_error *err)
+{
+    const facing *f = &j->facings[facing_of(t, upright)];
+    if (t->kind != SW_TRACE_SEAM || !(f->weight > 0) || median_width(t) > WIDE_BLURS * j->scale->blur_px)
+        return SW_OK;
+    sw_slot_prior prior = prior_of(t, f);
+    return sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
+}
+
+static sw_status read_all(job *j, void (*progress)(void *, double), void *context, sw_error *err)
+{
+    const sw_grid *g = j->grid;
+    int total = (g->columns + 1) * g->rows + g->columns * (g->rows + 1), done = 0;
+    sw_status status = SW_OK;
+    for (int i = 0; !status && i <= g->columns; i++)
+        for (int r = 0; !status && r < g->rows; r++) {
+            status = read_one(j, &g->upright[i][r], 1, i, g->columns, &j->traces->upright[i * g->rows + r], err);
+            if (progress)
+                progress(context, (double)++done / total);
+        }
+    for (int i = 0; !status && i < g->columns; i++)
+        for (int r = 0; !status && r <= g->rows; r++) {
+            status = read_one(j, &g->level[i][r], 0, r, g->rows, &j->traces->level[i * (g->rows + 1) + r], err);
+            if (progress)
+                progress(context, (double)++done / total);
+        }
+    for (int k = 0; !status && k < (g->columns + 1) * g->rows; k++)
+        status = read_again(j, 1, &j->traces->upright[k], err);
+    for (int k = 0; !status && k < g->columns * (g->rows + 1); k++)
+        status = read_again(j, 0, &j->traces->level[k], err);
+    return status;
+}
+
+sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, double step_mm,
+                         void (*progress)(void *context, double share), void *context, sw_traces *traces, sw_error *err)
+{
+    job j = {.photo = photo, .scale = scale, .grid = grid, .step_mm = step_mm, .traces = traces};
+    memset(traces, 0, sizeof *traces);
+    traces->columns = grid->columns;
+    traces->rows = grid->rows;
+    traces->upright = calloc((size_t)(grid->columns + 1) * (size_t)grid->rows, sizeof *traces->upright);
+    traces->level = calloc((size_t)grid->columns * (size_t)(grid->rows + 1), sizeof *traces->level);
+    sw_status status = SW_OK;
+    if (!traces->upright || !traces->level)
+        status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
+    else if (sw_camera_place(scale, j.camera))
+        status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above", photo->file);
+    else
+        status = read_all(&j, progress, context, err);
+    if (status)
+        sw_traces_free(traces);
+    return status;
+}
+
+void sw_traces_free(sw_traces *traces)
+{
+    if (!traces)
+        return;
+    for (int k = 0; traces->upright && k < (traces->columns + 1) * traces->rows; k++)
+        sw_trace_free(&traces->upright[k]);
+    for (int k = 0; traces->level && k < traces->columns * (traces->rows + 1); k++)
+        sw_trace_free(&traces->level[k]);
+    free(traces->upright);
+    free(traces->level);
+    memset(traces, 0, sizeof *traces);
+}

@@ -1,0 +1,364 @@
+#include "slot.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "lsq.h"
+
+/* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it changes most. */
+enum { BINS = 11, EDGES = BINS + 1, SHARED = SW_LIGHT_NUMBERS, OWN = 3 };
+static const double CUTS[EDGES] = {0, 0.025, 0.06, 0.11, 0.18, 0.28, 0.4, 0.56, 0.74, 0.88, 0.96, 1};
+/* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust. */
+static const double OUTLIER = 4;
+/* Range of the shared numbers: no darker than nothing, no wall brighter than the top. */
+static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002}, MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2};
+/* Largest change of a shared number in one round. */
+static const double SHARED_STEP[SHARED] = {0.1, 0.2, 0.05, 0.3, 0.02};
+/* A width over this, px, is no seam; only keeps the equations regular. */
+static const double WIDEST = 30;
+/* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
+static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.2;
+/* Largest change of centre and width in one round, px. */
+static const double STEP_MOST = 1.0;
+
+static double gauss_step(double x)
+{
+    return 0.5 * erfc(-x / M_SQRT2);
+}
+
+static double gauss_density(double x)
+{
+    return exp(-0.5 * x * x) / sqrt(2 * M_PI);
+}
+
+void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table)
+{
+    double wide = sqrt(blur_px * blur_px + 1);
+    for (int i = 0; i < SW_EDGE_GRID; i++) {
+        double x = ((double)i / SW_EDGE_PER - SW_EDGE_REACH) * stretch;
+        table->value[i] = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
+        table->slope[i] =
+            (float)(stretch * ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
+    }
+}
+
+static inline float look_up(const sw_edge_table *t, float x, float *slope)
+{
+    float at = (x + SW_EDGE_REACH) * SW_EDGE_PER;
+    if (at <= 0) {
+        *slope = 0;
+        return 0;
+    }
+    if (at >= SW_EDGE_GRID - 2) {
+        *slope = 0;
+        return 1;
+    }
+    int i = (int)at;
+    float part = at - (float)i;
+    *slope = t->slope[i] + part * (t->slope[i + 1] - t->slope[i]);
+    return t->value[i] + part * (t->value[i + 1] - t->value[i]);
+}
+
+/* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)), u = q / t,
+ * whose derivative in t is 1 - sqrt(1 + u^2) + u^2 / sqrt(1 + u^2). */
+static double sky_mean(double q0, double q1, double t, double *by_t)
+{
+    double u0 = q0 / t, u1 = q1 / t, root0 = sqrt(1 + u0 * u0), root1 = sqrt(1 + u1 * u1);
+    *by_t = (root0 - root1 + u1 * u1 / root1 - u0 * u0 / root0) / (q1 - q0);
+    return t * (u1 - u0 + root0 - root1) / (q1 - q0);
+}
+
+/* What of a station's light model does not change from station to station: per bin, from the far rim. */
+typedef struct bin_light {
+    double sky[BINS], sky_by[BINS];   /* far wall */
+    double near[BINS], near_by[BINS]; /* near wall */
+    double lamp[BINS], lamp_by[BINS]; /* share of b, and its derivative in the logarithm of the reach */
+} bin_light;
+
+static void light_bins(const sw_slot_light *light, bin_light *out)
+{
+    double reach = exp(light->reach);
+    for (int k = 0; k < BINS; k++) {
+        double q0 = CUTS[k], q1 = CUTS[k + 1], q = (q0 + q1) / 2 / reach, q4 = q * q * q * q, part = 1 / (1 + q4);
+        out->sky[k] = sky_mean(q0, q1, light->tangent, &out->sky_by[k]);
+        out->near[k] = sky_mean(1 - q1, 1 - q0, light->near, &out->near_by[k]);
+        out->lamp[k] = part;
+        out->lamp_by[k] = 4 * q4 * part * part;
+    }
+}
+
+/* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the brightness rises
+ * by jump[k] = fixed[k] + what depends on the shared numbers. */
+typedef struct staircase {
+    float place[EDGES], jump[EDGES];
+    float by[SHARED][EDGES]; /* derivative of jump in the station's base and the shared wall, tangent, reach, near */
+} staircase;
+
+static void build(const sw_slot_station *s, const sw_slot_light *light, const bin_light *bins, int far_high, staircase *out)
+{
+    double level[BINS + 2], by[SHARED][BINS + 2] = {{0}};
+    double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
+    level[0] = s->low;
+    level[BINS + 1] = s->high;
+    for (int k = 0; k < BINS; k++) {
+        int at = far_high ? BINS - k : k + 1;
+        by[SW_LIGHT_BASE][at] = far * bins->lamp[k];
+        by[SW_LIGHT_WALL][at] = far * bins->sky[k] + near * bins->near[k];
+        by[SW_LIGHT_TANGENT][at] = far * light->wall * bins->sky_by[k];
+        by[SW_LIGHT_REACH][at] = far * s->base * bins->lamp_by[k];
+        by[SW_LIGHT_NEAR][at] = near * light->wall * bins->near_by[k];
+        level[at] = s->base * by[SW_LIGHT_BASE][at] + light->wall * by[SW_LIGHT_WALL][at];
+    }
+    for (int k = 0; k < EDGES; k++) {
+        out->place[k] = (float)(far_high ? 1 - CUTS[EDGES - 1 - k] : CUTS[k]);
+        out->jump[k] = (float)(level[k + 1] - level[k]);
+        for (int p = 0; p < SHARED; p++)
+            out->by[p][k] = (float)(by[p][k + 1] - by[p][k]);
+    }
+}
+
+/* Normal equations of one station: three own numbers (centre, width, base), three shared. */
+typedef struct normal {
+    double own[OWN][OWN], own_side[OWN];
+    double cross[OWN][SHARED];
+    double shared[SHARED][SHARED], shared_side[SHARED];
+    double inverse[OWN][OWN], ratio[OWN][SHARED]; /* own^-1, own^-1 cross */
+    double squares, weight;
+} normal;
+
+/* Derivatives of one sample's model. */
+typedef struct sample_slopes {
+    float own[OWN], shared[SHARED];
+} sample_slopes;
+
+static inline float model_sample(const sw_edge_table *table, const staircase *st, float low_level, float low, float width, float x,
+                                 sample_slopes *d)
+{
+    float model = low_level;
+    memset(d, 0, sizeof *d);
+    for (int k = 0; k < EDGES; k++) {
+        float slope, value = look_up(table, x - low - st->place[k] * width, &slope);
+        model += st->jump[k] * value;
+        d->own[0] -= st->jump[k] * slope;
+        d->own[1] -= st->jump[k] * slope * (st->place[k] - 0.5f);
+        d->own[2] += st->by[0][k] * value;
+        for (int p = 1; p < SHARED; p++)
+            d->shared[p] += st->by[p][k] * value;
+    }
+    return model;
+}
+
+static void accumulate(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise, normal *n)
+{
+    memset(n, 0, sizeof *n);
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width;
+    double scale = 1 / (OUTLIER * noise);
+    for (int i = 0; i < s->count; i++) {
+        sample_slopes d;
+        double r = s->v[i] - model_sample(table, st, (float)s->low, low, width, s->x[i], &d);
+        double rs = r * scale, w = 1 / (1 + rs * rs);
+        n->squares += w * r * r;
+        n->weight += w;
+        for (int a = 0; a < OWN; a++) {
+            double wd = w * d.own[a];
+            n->own_side[a] += wd * r;
+            for (int b = 0; b <= a; b++)
+                n->own[a][b] += wd * d.own[b];
+            for (int p = 1; p < SHARED; p++)
+                n->cross[a][p] += wd * d.shared[p];
+        }
+        for (int p = 1; p < SHARED; p++) {
+            n->shared_side[p] += w * d.shared[p] * r;
+            for (int q = 1; q <= p; q++)
+                n->shared[p][q] += w * d.shared[p] * d.shared[q];
+        }
+    }
+}
+
+/* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
+static void add_priors(const sw_slot_station *s, double base, double base_spread, double noise, normal *n)
+{
+    double v = noise * noise, centre = v / (s->centre_prior_sd * s->centre_prior_sd), spread = v / (base_spread * base_spread);
+    n->own[0][0] += centre;
+    n->own_side[0] += centre * (s->centre_prior - s->centre);
+    n->own[1][1] += v / (WIDEST * WIDEST);
+    n->own[2][2] += spread;
+    n->own_side[2] += spread * (base - s->base);
+    n->shared[0][0] += spread;
+    n->shared_side[0] += spread * (s->base - base);
+    n->cross[2][0] -= spread;
+}
+
+static void eliminate(normal *n)
+{
+    double a[OWN * OWN];
+    for (int i = 0; i < OWN; i++)
+        for (int j = 0; j < OWN; j++)
+            a[i * OWN + j] = n->own[i > j ? i : j][i > j ? j : i];
+    if (sw_cholesky_invert(a, OWN))
+        memset(a, 0, sizeof a);
+    for (int i = 0; i < OWN; i++)
+        for (int p = 0; p < SHARED; p++) {
+            n->ratio[i][p] = 0;
+            for (int j = 0; j < OWN; j++) {
+                n->inverse[i][j] = a[i * OWN + j];
+                n->ratio[i][p] += a[i * OWN + j] * n->cross[j][p];
+            }
+        }
+}
+
+typedef struct shared_system {
+    double a[SHARED][SHARED], side[SHARED];
+} shared_system;
+
+static void numbers_of(const sw_slot_light *light, double *n)
+{
+    n[SW_LIGHT_BASE] = light->base;
+    n[SW_LIGHT_WALL] = light->wall;
+    n[SW_LIGHT_TANGENT] = light->tangent;
+    n[SW_LIGHT_REACH] = light->reach;
+    n[SW_LIGHT_NEAR] = light->near;
+}
+
+static void start_system(const sw_slot_prior *prior, const sw_slot_light *light, double noise, shared_system *sys)
+{
+    double mean[SHARED], sd[SHARED], now[SHARED];
+    numbers_of(&prior->mean, mean);
+    numbers_of(&prior->sd, sd);
+    numbers_of(light, now);
+    memset(sys, 0, sizeof *sys);
+    for (int p = 0; p < SHARED; p++) {
+        double w = noise * noise / (sd[p] * sd[p]);
+        sys->a[p][p] = w;
+        sys->side[p] = w * (mean[p] - now[p]);
+    }
+}
+
+static void add_station(const normal *n, shared_system *sys)
+{
+    for (int p = 0; p < SHARED; p++) {
+        sys->side[p] += n->shared_side[p];
+        for (int i = 0; i < OWN; i++)
+            sys->side[p] -= n->ratio[i][p] * n->own_side[i];
+        for (int q = 0; q <= p; q++) {
+            sys->a[p][q] += n->shared[p][q];
+            for (int i = 0; i < OWN; i++)
+                sys->a[p][q] -= n->ratio[i][p] * n->cross[i][q];
+        }
+    }
+}
+
+static double clamp(double v, double low, double high)
+{
+    return v < low ? low : v > high ? high : v;
+}
+
+/* Solves for the shared step, cut to the shared numbers' ranges. */
+static void solve_shared(const shared_system *sys, const sw_slot_light *light, double noise, double step[SHARED],
+                         double covariance[SHARED][SHARED])
+{
+    double a[SHARED * SHARED];
+    for (int p = 0; p < SHARED; p++)
+        for (int q = 0; q < SHARED; q++)
+            a[p * SHARED + q] = p >= q ? sys->a[p][q] : sys->a[q][p];
+    if (sw_cholesky_invert(a, SHARED))
+        memset(a, 0, sizeof a);
+    for (int p = 0; p < SHARED; p++) {
+        step[p] = 0;
+        for (int q = 0; q < SHARED; q++) {
+            step[p] += a[p * SHARED + q] * sys->side[q];
+            covariance[p][q] = a[p * SHARED + q] * noise * noise;
+        }
+    }
+    double now[SHARED];
+    numbers_of(light, now);
+    for (int p = 0; p < SHARED; p++)
+        step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
+}
+
+static void move_station(sw_slot_station *s, const normal *n, const double step[SHARED])
+{
+    double d[OWN];
+    for (int i = 0; i < OWN; i++) {
+        d[i] = 0;
+        for (int j = 0; j < OWN; j++)
+            d[i] += n->inverse[i][j] * n->own_side[j];
+        for (int p = 0; p < SHARED; p++)
+            d[i] -= n->ratio[i][p] * step[p];
+    }
+    s->centre += clamp(d[0], -STEP_MOST, STEP_MOST);
+    s->width += clamp(d[1], -STEP_MOST, STEP_MOST);
+    s->base = clamp(s->base + clamp(d[2], -0.2, 0.2), 2 * LEAST[SW_LIGHT_BASE], 2 * MOST[SW_LIGHT_BASE]);
+}
+
+static void note_variances(sw_slot_station *s, const normal *n, double noise)
+{
+    double v = noise * noise;
+    s->rms = sqrt(n->squares / fmax(n->weight, 1));
+    s->variance[0] = n->inverse[0][0] * v;
+    s->variance[1] = n->inverse[0][1] * v;
+    s->variance[2] = n->inverse[1][1] * v;
+    for (int p = 0; p < SHARED; p++)
+        s->shared[p] = -n->ratio[1][p];
+}
+
+/* The spread of the stations' bases about their mean, from the fit: what they show plus what they cannot. */
+static double spread_of(const sw_slot_station *stations, const normal *n, int count, double base, double noise)
+{
+    double sum = 0, used = 0;
+    for (int i = 0; i < count; i++)
+        if (stations[i].used) {
+            sum += (stations[i].base - base) * (stations[i].base - base) + n[i].inverse[2][2] * noise * noise;
+            used++;
+        }
+    return clamp(sqrt(sum / fmax(1, used)), SPREAD_LEAST, SPREAD_MOST);
+}
+
+int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high, const sw_slot_prior *prior,
+                double noise, int rounds, sw_slot_light *light, double covariance[SHARED][SHARED])
+{
+    int used = 0;
+    double spread = prior->base_spread;
+    normal *normals = calloc((size_t)count + 1, sizeof *normals);
+    if (!normals)
+        return -2;
+    for (int i = 0; i < count; i++) {
+        used += stations[i].used;
+        stations[i].base = light->base;
+    }
+    for (int round = 0; used && round <= rounds; round++) {
+        shared_system sys;
+        double step[SHARED];
+        bin_light bins;
+        start_system(prior, light, noise, &sys);
+        light_bins(light, &bins);
+        for (int i = 0; i < count; i++) {
+            staircase st;
+            if (!stations[i].used)
+                continue;
+            build(&stations[i], light, &bins, far_high, &st);
+            accumulate(table, &stations[i], &st, noise, &normals[i]);
+            add_priors(&stations[i], light->base, spread, noise, &normals[i]);
+            eliminate(&normals[i]);
+            add_station(&normals[i], &sys);
+        }
+        solve_shared(&sys, light, noise, step, covariance);
+        for (int i = 0; i < count; i++)
+            if (stations[i].used && round == rounds)
+                note_variances(&stations[i], &normals[i], noise);
+            else if (stations[i].used)
+                move_station(&stations[i], &normals[i], step);
+        if (round == rounds)
+            break;
+        light->base += step[SW_LIGHT_BASE];
+        light->wall += step[SW_LIGHT_WALL];
+        light->tangent += step[SW_LIGHT_TANGENT];
+        light->reach += step[SW_LIGHT_REACH];
+        light->near += step[SW_LIGHT_NEAR];
+        if (round >= 1)
+            spread = spread_of(stations, normals, count, light->base, noise);
+    }
+    free(normals);
+    return used ? 0 : -1;
+}

@@ -1,0 +1,68 @@
+/* slot.h - the brightness across a seam, as a model with two numbers a station and three a seam.
+ *
+ *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
+ *     ------+          +------
+ *           |\       __|             far rim: the rim farther from the camera; below it the camera sees the far wall
+ *           | \__.--'                near rim: sharp, the slot behind it is dark
+ *          low        high
+ *
+ * From the far rim inwards, q = distance / width runs from 0 to 1, and the slot's brightness is
+ *     S(q) = T_far (b / (1 + (q / r)^4) + a h(q / t)) + T_near a h((1 - q) / t_near),  h(u) = 1 - u / sqrt(1 + u^2)
+ * h is the share of open sky that a point of the wall at depth z sees in a long slot of width g, z / g = q / t (its view factor
+ * to the opening, twice (1 - z / sqrt(z^2 + g^2)) / 2), t the tangent of the view angle across the seam plus the wall's lean; a is
+ * how much of the top's light a wall with half the sky gets; b is a lamp that shines into the slot, as deep as
+ * r: all that is seen (r well over 1) or only the wall's upper part. In lit slots b jumps along the seam between light and shadow, so every station has its own b, drawn from the seam's
+ * mean and spread: where the slot is wide enough to look into, the station's samples decide, elsewhere the mean does.
+ * The whole is blurred by the photo's own edge response. All in linear light.
+ */
+#ifndef SW_SLOT_H
+#define SW_SLOT_H
+
+#include "seamwright/scale.h"
+
+/* Response to a sharp unit step: value and slope on a grid of 1 / PER px, for a crossing slanted by cos `stretch`. */
+enum { SW_EDGE_PER = 32, SW_EDGE_REACH = 8, SW_EDGE_GRID = 2 * SW_EDGE_PER * SW_EDGE_REACH + 2 };
+typedef struct sw_edge_table {
+    float value[SW_EDGE_GRID], slope[SW_EDGE_GRID];
+} sw_edge_table;
+
+void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table);
+
+/* What is shared along a seam. As an array of numbers it has this order. */
+enum { SW_LIGHT_BASE, SW_LIGHT_WALL, SW_LIGHT_TANGENT, SW_LIGHT_REACH, SW_LIGHT_NEAR, SW_LIGHT_NUMBERS };
+typedef struct sw_slot_light {
+    double base;    /* mean of the stations' own b */
+    double wall;    /* a */
+    double tangent; /* t */
+    double reach;   /* logarithm of the share of the slot, from the far rim, to which b reaches */
+    double near;    /* t of the near wall, in sight only when it leans out more than the camera looks in; else next to 0 */
+} sw_slot_light;
+
+/* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own origin. */
+enum { SW_SLOT_SAMPLES = 320 };
+typedef struct sw_slot_station {
+    int count;
+    float *x, *v;             /* place (px) and linear light; owned by the caller */
+    double low, high;         /* levels of the tops beside the slot */
+    double centre, width;     /* fitted, px along the crossing; width may come out slightly negative at a closed seam */
+    double base;              /* fitted, its own b */
+    double centre_prior, centre_prior_sd;
+    double variance[3];       /* of (centre, width): cc, cw, ww, from this station's samples and its b; shared numbers held */
+    double shared[SW_LIGHT_NUMBERS]; /* d width / d (the shared numbers) */
+    double rms;               /* robust residual, linear light */
+    int used;                 /* 0: not read (under a card, outside the photo) */
+} sw_slot_station;
+
+/* Prior of the shared numbers: mean and standard deviation; and the spread of the stations' b about their mean. */
+typedef struct sw_slot_prior {
+    sw_slot_light mean, sd;
+    double base_spread;
+} sw_slot_prior;
+
+/* Fits all stations and the shared numbers together. far_high: 1 when the far rim is the one at the higher coordinate. noise is
+ * the standard deviation of a sample, linear light. covariance gets that of the shared numbers.
+ * Returns 0, -1 when no station is used, -2 when memory is out. */
+int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high, const sw_slot_prior *prior,
+                double noise, int rounds, sw_slot_light *light, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS]);
+
+#endif
