@@ -39,8 +39,8 @@ void fixture_photo(const sw_inspection *inspection, sw_photo *photo)
         photo->linear[i] = (float)i / (LEVELS - 1);
     memset(photo->luma8, FLOOR, (size_t)photo->width_px * (size_t)photo->height_px);
     /* From the table to the photo, in steps finer than a pixel: needs no inverse of the mapping. */
-    for (double y = -780; y <= 180; y += 0.4)
-        for (double x = -180; x <= 780; x += 0.4) {
+    for (double y = -780; y <= 180; y += 0.5)
+        for (double x = -180; x <= 780; x += 0.5) {
             sw_point at = sw_scale_to_px(scale, (sw_point){x, y});
             long column = lround(at.x), row = lround(at.y);
             if (column >= 0 && row >= 0 && column < photo->width_px && row < photo->height_px)
