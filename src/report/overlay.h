@@ -43,6 +43,8 @@ void sw_overlay_ribbon(const sw_canvas *canvas, const sw_seam *seam);
 void sw_overlay_chips(const sw_canvas *canvas, const sw_inspection *inspection);
 void sw_overlay_names(const sw_canvas *canvas, const sw_inspection *inspection);
 void sw_overlay_labels(const sw_canvas *canvas, const sw_inspection *inspection, size_t worst);
+/* Whether the tiles are drawn large enough for figures with their uncertainty. */
+int sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection);
 /* Lays the legend out below the picture; draws it unless `draw` is 0. Returns its height in px. */
 double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, int draw);
 

@@ -115,10 +115,8 @@ double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspectio
     item(&at, ring, small, air, "worst place");
     item(&at, north, small, air, "top of the photo");
     item(&at, ruler, hundred_px, air, "100 mm");
-    snprintf(text, sizeof text,
-             "Figures: widest gap of a seam in mm, with its 95 %% uncertainty. Gaps are drawn %.0f times as wide as "
-             "they are.",
-             canvas->widened);
+    snprintf(text, sizeof text, "Figures: widest gap of a seam in mm%s. Gaps are drawn %.0f times as wide as they are.",
+             sw_overlay_full_figures(canvas, inspection) ? ", with its 95 % uncertainty" : "", canvas->widened);
     item(&at, NULL, 0, 0, text);
     return at.y + LINE * size - canvas->picture_px;
 }

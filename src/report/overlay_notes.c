@@ -221,6 +221,11 @@ static void label(const sw_canvas *canvas, const sw_seam *seam, int ringed, int 
     plate(canvas, seam, at, figure, ringed ? 0.14 : 0.06);
 }
 
+int sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection)
+{
+    return inspection->table.tile_mm * canvas->px_per_mm >= ROOM_FOR_BOTH * canvas->font_px;
+}
+
 void sw_overlay_labels(const sw_canvas *canvas, const sw_inspection *inspection, size_t worst)
 {
     double tile_px = inspection->table.tile_mm * canvas->px_per_mm;
@@ -229,7 +234,7 @@ void sw_overlay_labels(const sw_canvas *canvas, const sw_inspection *inspection,
         ringed = NULL;
     for (size_t i = 0; i < inspection->seam_count; i++)
         if (&inspection->seams[i] != ringed && tile_px >= ROOM_FOR_ONE * canvas->font_px)
-            label(canvas, &inspection->seams[i], 0, tile_px >= ROOM_FOR_BOTH * canvas->font_px);
+            label(canvas, &inspection->seams[i], 0, sw_overlay_full_figures(canvas, inspection));
     if (ringed)
         label(canvas, ringed, 1, 1);
 }

@@ -24,6 +24,7 @@ void sw_page_edges(sw_sheet *sheet, const sw_inspection *inspection);
 /* order: all seams, worst first. */
 void sw_page_seam_list(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
 void sw_page_seams(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
+void sw_page_chip(sw_sheet *sheet, const sw_inspection *inspection, const sw_chip *chip);
 void sw_page_plot(sw_sheet *sheet, const sw_seam *seam, double tolerance_mm);
 void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection);
 /* The picture of one tile, its outline's errors drawn so many times larger. */

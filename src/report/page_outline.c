@@ -97,10 +97,11 @@ static void put_angles(const outline *in)
         const char *anchor = east[i] ? "end" : "start";
         if (!isfinite(corner->angle_deg))
             continue;
-        sw_sheet_put(in->sheet,
-                     "<text x=\"%d\" y=\"%d\" text-anchor=\"%s\" font-size=\"14\">%.2f°</text>"
-                     "<text x=\"%d\" y=\"%d\" text-anchor=\"%s\" font-size=\"12\">± %.2f°</text>\n",
-                     x, y, anchor, corner->angle_deg, x, y + 15, anchor, corner->u95_deg);
+        sw_sheet_put(in->sheet, "<text x=\"%d\" y=\"%d\" text-anchor=\"%s\" font-size=\"14\">%.2f°</text>", x, y,
+                     anchor, corner->angle_deg);
+        sw_sheet_put(in->sheet, "<text x=\"%d\" y=\"%d\" text-anchor=\"%s\" font-size=\"12\">± ", x, y + 15, anchor);
+        sw_sheet_number(in->sheet, corner->u95_deg, 2, "? ");
+        sw_sheet_put(in->sheet, "°</text>\n");
     }
 }
 

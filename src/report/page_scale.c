@@ -39,27 +39,40 @@ static void put_lens(sw_sheet *sheet, const sw_lens *lens)
     sw_sheet_put(sheet, "</dd>\n");
 }
 
+static void put_spread(sw_sheet *sheet, const sw_scale *scale)
+{
+    int frame = scale->reference.inner_x_mm > 0;
+    sw_sheet_put(sheet, "<dt>Edge spread</dt><dd>");
+    if (frame && isfinite(scale->edge_spread_px)) {
+        sw_sheet_put(sheet, "Dark edges read ");
+        sw_page_figure(sheet, fabs(scale->edge_spread_px), 2 * scale->edge_spread_u_px);
+        sw_sheet_put(sheet, " px too %s, measured on the squares; the gaps are corrected for it.",
+                     scale->edge_spread_px >= 0 ? "narrow" : "wide");
+    } else {
+        sw_sheet_put(
+            sheet,
+            "Not measured: only frame cards, dark with a white square inside, show how far the picture moves a dark "
+            "edge.");
+    }
+    sw_sheet_put(sheet, "</dd>\n");
+}
+
 void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection)
 {
     const sw_scale *scale = &inspection->scale;
     sw_sheet_put(sheet, "<h2>How the scale was set, and how well</h2>\n<dl>\n");
     put_squares(sheet, scale);
-    if (scale->px_per_mm > 0) {
+    if (scale->px_per_mm > 0)
         sw_sheet_put(sheet,
                      "<dt>Scale</dt><dd>%.2f px per mm in the middle of the squares; one pixel is %.2f mm.</dd>\n",
                      scale->px_per_mm, 1 / scale->px_per_mm);
+    if (scale->px_per_mm > 0 && scale->residual_px >= 0)
         sw_sheet_put(
             sheet,
             "<dt>Fit</dt><dd>The squares&#39; edges lie within %.3f px (%.3f mm) of the fitted squares, RMS.</dd>\n",
             scale->residual_px, scale->residual_px / scale->px_per_mm);
-    }
     put_lens(sheet, &scale->lens);
-    sw_sheet_put(sheet,
-                 "<dt>Edge spread</dt><dd>Dark edges read %.2f ± %.2f px too %s, measured on the squares; the gaps are "
-                 "corrected "
-                 "for it.</dd>\n",
-                 fabs(scale->edge_spread_px), 2 * scale->edge_spread_u_px,
-                 scale->edge_spread_px >= 0 ? "narrow" : "wide");
+    put_spread(sheet, scale);
     if (scale->blur_px > 0)
         sw_sheet_put(sheet, "<dt>Blur</dt><dd>%.2f px, one standard deviation.</dd>\n", scale->blur_px);
     sw_sheet_put(sheet, "<dt>Table</dt><dd>%d by %d tiles of ", inspection->table.columns, inspection->table.rows);

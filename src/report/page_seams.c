@@ -3,6 +3,18 @@
 
 #include "page.h"
 
+void sw_page_chip(sw_sheet *sheet, const sw_inspection *inspection, const sw_chip *chip)
+{
+    char edge[EDGE_NAME_ROOM];
+    sw_sheet_put(sheet, "<p>Chip in %s at ", sw_edge_name(inspection, chip->tile, chip->side, edge));
+    sw_sheet_number(sheet, chip->at_mm, 0, "?");
+    sw_sheet_put(sheet, "&nbsp;mm: ");
+    sw_sheet_number(sheet, chip->length_mm, 0, "?");
+    sw_sheet_put(sheet, "&nbsp;mm long, ");
+    sw_sheet_number(sheet, chip->depth_mm, 1, "?");
+    sw_sheet_put(sheet, "&nbsp;mm deep. Fill it; it is left out of the verdict.</p>\n");
+}
+
 void sw_page_seam_list(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order)
 {
     sw_sheet_put(sheet,
@@ -45,18 +57,6 @@ static void put_facts(sw_sheet *sheet, const sw_seam *seam)
     sw_sheet_put(sheet, ".</p>\n");
 }
 
-static void put_chips(sw_sheet *sheet, const sw_inspection *inspection, const sw_seam *seam)
-{
-    for (size_t i = 0; i < seam->chip_count; i++) {
-        const sw_chip *chip = &seam->chips[i];
-        char edge[EDGE_NAME_ROOM];
-        sw_sheet_put(
-            sheet,
-            "<p>Chip in %s at %.0f mm: %.0f mm long, %.1f mm deep. Fill it; it is left out of the verdict.</p>\n",
-            sw_edge_name(inspection, chip->tile, chip->side, edge), chip->at_mm, chip->length_mm, chip->depth_mm);
-    }
-}
-
 static void put_seam(sw_sheet *sheet, const sw_inspection *inspection, const sw_seam *seam)
 {
     double unseen = sw_seam_unseen(seam);
@@ -74,7 +74,8 @@ static void put_seam(sw_sheet *sheet, const sw_inspection *inspection, const sw_
     }
     sw_sheet_put(sheet, "</p>\n");
     put_facts(sheet, seam);
-    put_chips(sheet, inspection, seam);
+    for (size_t i = 0; i < seam->chip_count; i++)
+        sw_page_chip(sheet, inspection, &seam->chips[i]);
     if (unseen > 0)
         sw_sheet_put(sheet,
                      "<p><b>%.0f %% of it was not seen.</b> Move what lies on it and take the photo again.</p>\n",

@@ -45,9 +45,10 @@ static void put_corner(sw_sheet *sheet, const sw_corner *corner, sw_corner_name 
     sw_sheet_put(sheet, "<tr><th scope=\"row\">%s</th><td>", sw_corner_label(name));
     sw_page_figure(sheet, corner->angle_deg, corner->u95_deg);
     sw_sheet_put(sheet, "</td><td colspan=\"2\">");
-    if (isfinite(off_mm))
-        sw_sheet_put(sheet, "%s by %.2f&nbsp;±&nbsp;%.2f", off_mm >= 0 ? "open" : "tight", fabs(off_mm),
-                     corner->u95_deg * RADIANS_PER_DEGREE * side_mm);
+    if (isfinite(off_mm)) {
+        sw_sheet_put(sheet, "%s by ", off_mm >= 0 ? "open" : "tight");
+        sw_page_figure(sheet, fabs(off_mm), corner->u95_deg * RADIANS_PER_DEGREE * side_mm);
+    }
     sw_sheet_put(sheet, "</td></tr>\n");
 }
 
@@ -69,9 +70,7 @@ static void put_tile(sw_sheet *sheet, const sw_inspection *inspection, int index
         put_corner(sheet, &tile->corners[corner], (sw_corner_name)corner, side_mm);
     sw_sheet_put(sheet, "</tbody></table>\n");
     for (size_t i = 0; i < tile->chip_count; i++)
-        sw_sheet_put(sheet, "<p>Chip in its %s edge at %.0f mm: %.0f mm long, %.1f mm deep.</p>\n",
-                     sw_side_name(tile->chips[i].side), tile->chips[i].at_mm, tile->chips[i].length_mm,
-                     tile->chips[i].depth_mm);
+        sw_page_chip(sheet, inspection, &tile->chips[i]);
     sw_sheet_put(sheet, "</section>\n");
 }
 
