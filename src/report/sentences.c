@@ -141,10 +141,12 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
         if (close)
             sw_sheet_put(sheet, "; %zu more %s too close to call", close, close == 1 ? "is" : "are");
     } else if (of[SW_TOO_CLOSE]) {
-        sw_sheet_put(sheet,
-                     "Too close to call: no seam is surely over %.2f mm, but %zu of %zu cannot be told from it; first ",
+        sw_sheet_put(sheet, "Too close to call: no seam is surely over %.2f mm, but %zu of %zu cannot be told from it",
                      limit, of[SW_TOO_CLOSE], count);
-        put_worst(sheet, &inspection->seams[order[0]]);
+        if (isfinite(inspection->seams[order[0]].max_mm)) {
+            sw_sheet_put(sheet, "; the widest of these is ");
+            put_worst(sheet, &inspection->seams[order[0]]);
+        }
     } else {
         if (count == 1)
             sw_sheet_put(sheet, "Within: the only seam is within %.2f mm: ", limit);
