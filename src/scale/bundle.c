@@ -256,7 +256,7 @@ static void add_lens_alternatives(bundle *b, const double *q, sw_scale *scale)
         undistort_all(b);
         memcpy(moved, q, (size_t)b->numbers * sizeof *moved);
         sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
-        if (!sw_lsq_fit(residuals, b, (size_t)b->rows, (size_t)b->numbers, 1, 3, moved, NULL, NULL)) {
+        if (sw_lsq_fit(residuals, b, (size_t)b->rows, (size_t)b->numbers, 1, 3, moved, NULL, NULL) >= 0) {
             *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2,
                                         lens->k3, {{0}}, {{0}}};
             unpack(moved, a->to_plane);
@@ -324,7 +324,7 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
         goto done;
     }
     start_poses(&b, sightings, q);
-    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, 30, q, covariance, &cost)) {
+    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, 30, q, covariance, &cost) < 0) {
         status = sw_fail(err, SW_NOT_FOUND, "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
         goto done;
     }

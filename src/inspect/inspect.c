@@ -1,0 +1,153 @@
+/* inspect.c - the whole way, one call a stage: photo -> scale -> table -> seam -> tile -> plan. */
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "bundle.h"
+#include "grid.h"
+#include "measure.h"
+#include "outline.h"
+#include "rank.h"
+#include "seamwright/seamwright.h"
+#include "small.h"
+
+static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
+static const sw_reference FRAME_CARD = {100, 100, 60, 60};
+
+/* What stays alive between the stages. */
+typedef struct stages {
+    sw_small small;
+    sw_grid *grid;
+    sw_traces traces;
+    sw_tracks tracks;
+    void (*progress)(void *context, const char *what, double share);
+    void *context;
+} stages;
+
+static void tell(const stages *s, const char *what, double share)
+{
+    if (s->progress)
+        s->progress(s->context, what, share);
+}
+
+static void tell_seams(void *context, double share)
+{
+    tell(context, "measuring the seams", 0.3 + 0.6 * share);
+}
+
+static sw_status warn(sw_inspection *ins, sw_error *err, const char *format, ...)
+{
+    char(*more)[320] = realloc(ins->warnings, (ins->warning_count + 1) * sizeof *more);
+    if (!more)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", ins->file);
+    ins->warnings = more;
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(more[ins->warning_count++], sizeof *more, format, arguments);
+    va_end(arguments);
+    return SW_OK;
+}
+
+static void describe(const sw_photo *photo, const sw_options *options, sw_inspection *ins)
+{
+    snprintf(ins->file, sizeof ins->file, "%s", photo->file);
+    snprintf(ins->taken, sizeof ins->taken, "%s", photo->taken);
+    snprintf(ins->camera, sizeof ins->camera, "%s", photo->camera);
+    ins->width_px = photo->width_px;
+    ins->height_px = photo->height_px;
+    ins->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : TOLERANCE_MM;
+    ins->step_mm = options->step_mm > 0 ? options->step_mm : STEP_MM;
+    ins->table = (sw_table){.columns = options->columns,
+                            .rows = options->rows,
+                            .tile_mm = options->tile_mm,
+                            .height_mm = options->height_mm};
+}
+
+static sw_status make_tracks(stages *s, const sw_scale *scale, sw_error *err)
+{
+    const sw_grid *g = s->grid;
+    s->tracks.columns = g->columns;
+    s->tracks.rows = g->rows;
+    s->tracks.upright = calloc((size_t)(g->columns + 1) * (size_t)g->rows, sizeof(sw_track));
+    s->tracks.level = calloc((size_t)g->columns * (size_t)(g->rows + 1), sizeof(sw_track));
+    if (!s->tracks.upright || !s->tracks.level)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for the seams");
+    sw_status status = SW_OK;
+    for (int i = 0; !status && i <= g->columns; i++)
+        for (int r = 0; !status && r < g->rows; r++)
+            status = sw_track_make(&s->traces.upright[i * g->rows + r], scale, &g->upright[i][r],
+                                   &s->tracks.upright[i * g->rows + r], err);
+    for (int i = 0; !status && i < g->columns; i++)
+        for (int r = 0; !status && r <= g->rows; r++)
+            status = sw_track_make(&s->traces.level[i * (g->rows + 1) + r], scale, &g->level[i][r],
+                                   &s->tracks.level[i * (g->rows + 1) + r], err);
+    return status;
+}
+
+/* Things the user should know that are no errors. */
+static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw_error *err)
+{
+    sw_status status = SW_OK;
+    if (ins->scale.square_count == 1)
+        status = warn(ins, err, "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
+                                "Lay four, near the table's corners.");
+    if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
+        status = warn(ins, err, "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
+                                "profile once with 'seamwright lens'.");
+    for (size_t i = 0; !status && i < ins->seam_count; i++) {
+        const sw_seam *s = &ins->seams[i];
+        size_t unseen = 0;
+        for (size_t k = 0; k < s->station_count; k++)
+            unseen += s->stations[k].state == SW_STATION_UNSEEN;
+        if (unseen * 50 > s->station_count)
+            status = warn(ins, err, "%s: %.0f %% of the seam could not be seen (under a card, or hidden).", s->name,
+                          100.0 * (double)unseen / (double)s->station_count);
+    }
+    (void)photo;
+    return status;
+}
+
+static sw_status run(stages *s, const sw_photo *photo, const sw_options *options, sw_inspection *ins, sw_error *err)
+{
+    sw_reference reference = options->reference.outer_x_mm > 0 ? options->reference : FRAME_CARD;
+    sw_status status;
+    tell(s, "looking for the reference squares", 0.02);
+    if ((status = sw_small_make(photo, &s->small, err)))
+        return status;
+    if ((status = sw_scale_find(photo, &s->small, options->lens, &reference, &ins->scale, err)))
+        return status;
+    tell(s, "looking for the tiles", 0.2);
+    if ((status = sw_grid_find(photo, &s->small, &ins->scale, &ins->table, s->grid, err)))
+        return status;
+    if ((status = sw_traces_read(photo, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
+        return status;
+    if ((status = make_tracks(s, &ins->scale, err)))
+        return status;
+    tell(s, "measuring the tiles", 0.92);
+    if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
+        return status;
+    if ((status = sw_rank(ins, err)))
+        return status;
+    return look_for_warnings(photo, ins, err);
+}
+
+sw_status sw_inspect(const sw_photo *photo, const sw_options *options,
+                     void (*progress)(void *context, const char *what, double share), void *context,
+                     sw_inspection *inspection, sw_error *err)
+{
+    stages s = {.progress = progress, .context = context};
+    memset(inspection, 0, sizeof *inspection);
+    describe(photo, options, inspection);
+    s.grid = calloc(1, sizeof *s.grid);
+    sw_status status = s.grid ? run(&s, photo, options, inspection, err)
+                              : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
+    free(s.grid);
+    sw_small_free(&s.small);
+    sw_traces_free(&s.traces);
+    sw_tracks_free(&s.tracks);
+    if (status)
+        sw_inspection_free(inspection);
+    return status;
+}

@@ -1,0 +1,332 @@
+#include "track.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "stats.h"
+
+/* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this: below it
+ * sanding marks and texture cannot be told from it. */
+static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 1.5;
+/* Where a chip has come down to this, it ends. */
+static const double CHIP_END_MM = 0.12;
+/* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
+static const double BASELINE_MM = 28;
+/* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line over several
+ * centimetres; stations only 1 mm apart share pixels, noise and patches of light. */
+static const double BANDWIDTH_MM = 9;
+/* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
+ * a floor for one rim, px (found on practice photos whose truth is known). */
+static const double MODEL_FACTOR = 3, MODEL_FLOOR_PX = 0.05;
+
+static sw_point to_frame(const sw_track *t, sw_point mm)
+{
+    double x = mm.x - t->origin.x, y = mm.y - t->origin.y;
+    return (sw_point){x * t->u.x + y * t->u.y, x * t->n.x + y * t->n.y};
+}
+
+static void set_frame(const sw_grid_side *side, sw_track *t)
+{
+    double dx = side->to.x - side->from.x, dy = side->to.y - side->from.y, l = hypot(dx, dy);
+    t->origin = side->from;
+    t->u = (sw_point){dx / l, dy / l};
+    t->n = (sw_point){-t->u.y, t->u.x}; /* turned left: east of a line that runs south, north of one that runs east */
+    if (fabs(dx) > fabs(dy))
+        t->n = (sw_point){t->u.y, -t->u.x};
+}
+
+/* Variance of the gap from the seam's shared light. */
+static double shared_variance(const sw_trace *trace, const sw_place *p)
+{
+    double sum = 0;
+    for (int a = 0; a < SW_LIGHT_NUMBERS; a++)
+        for (int b = 0; b < SW_LIGHT_NUMBERS; b++)
+            sum += p->width_by[a] * trace->light_covariance[a][b] * p->width_by[b];
+    return fmax(0, sum);
+}
+
+static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_place *p, sw_track *t, sw_track_point *out)
+{
+    double at_sum = 0, found = 0;
+    out->seen = p->seen;
+    for (int rim = 0; rim < 2; rim++) {
+        int high = (rim == SW_SECOND) != trace->reversed;
+        double px = high ? p->rim_high_px : p->rim_low_px;
+        out->raw[rim] = out->across[rim] = NAN;
+        if (!t->has[rim] || !p->seen || !isfinite(px))
+            continue;
+        sw_point place = trace->along_row ? (sw_point){px, p->line} : (sw_point){p->line, px};
+        sw_point in = to_frame(t, sw_scale_to_mm(scale, place));
+        at_sum += in.x;
+        out->raw[rim] = in.y;
+        out->rim_random_mm[rim] = (high ? p->sd_high_px : p->sd_low_px) / trace->px_per_mm;
+        found++;
+    }
+    if (found > 0) {
+        out->at_mm = at_sum / found;
+        out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
+                         trace->px_per_mm;
+        double shared = MODEL_FACTOR * MODEL_FACTOR * shared_variance(trace, p) + 2 * MODEL_FLOOR_PX * MODEL_FLOOR_PX;
+        out->systematic_mm = sqrt(shared + scale->edge_spread_px * scale->edge_spread_px) / trace->px_per_mm;
+        return;
+    }
+    sw_point place = trace->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+    out->at_mm = to_frame(t, sw_scale_to_mm(scale, place)).x;
+    out->seen = 0;
+}
+
+static int load(const sw_trace *trace, const sw_scale *scale, sw_track *t)
+{
+    t->count = trace->count;
+    t->points = calloc((size_t)trace->count + 1, sizeof *t->points);
+    if (!t->points)
+        return -1;
+    for (int i = 0; i < trace->count; i++)
+        load_point(trace, scale, &trace->places[i], t, &t->points[i]);
+    if (t->count > 1 && t->points[0].at_mm > t->points[t->count - 1].at_mm)
+        for (int i = 0, j = t->count - 1; i < j; i++, j--) {
+            sw_track_point swap = t->points[i];
+            t->points[i] = t->points[j];
+            t->points[j] = swap;
+        }
+    return 0;
+}
+
+/* How far the rim stands back from its baseline: + where material is missing. */
+static double shy(const sw_track *t, int i, int rim, double baseline)
+{
+    double d = t->points[i].raw[rim] - baseline;
+    return rim == SW_FIRST ? -d : d;
+}
+
+static void baseline_of(const sw_track *t, int rim, int half, double *out)
+{
+    double window[256];
+    for (int i = 0; i < t->count; i++) {
+        size_t n = 0;
+        /* Near the ends the window slides inwards, so that it always looks at a run longer than a chip. */
+        int from = i - half, to = i + half;
+        from = from < 0 ? 0 : from;
+        to = to >= t->count ? t->count - 1 : to;
+        int every = (to - from) / 200 + 1;
+        for (int k = from; k <= to && n < 256; k += every)
+            if (isfinite(t->points[k].raw[rim]))
+                window[n++] = t->points[k].raw[rim];
+        out[i] = n > 4 ? sw_median(window, n) : NAN;
+    }
+}
+
+static int add_chip(sw_track *t, sw_track_chip chip)
+{
+    sw_track_chip *chips = realloc(t->chips, (size_t)(t->chip_count + 1) * sizeof *chips);
+    if (!chips)
+        return -1;
+    t->chips = chips;
+    t->chips[t->chip_count++] = chip;
+    return 0;
+}
+
+/* Looks for chips of one rim: runs that stand back, short enough, and coming back to the baseline on both sides. */
+static int find_chips(sw_track *t, int rim, const double *baseline, double scatter)
+{
+    double least = fmax(CHIP_LEAST_MM, CHIP_SIGMAS * scatter);
+    for (int i = 1; i < t->count - 1; i++) {
+        if (!isfinite(baseline[i]) || !(shy(t, i, rim, baseline[i]) > least) || t->points[i].chip[rim])
+            continue;
+        int from = i, to = i;
+        double end = fmax(CHIP_END_MM, 2 * scatter), depth = 0;
+        while (from > 0 && shy(t, from - 1, rim, baseline[from - 1]) > end)
+            from--;
+        while (to + 1 < t->count && shy(t, to + 1, rim, baseline[to + 1]) > end)
+            to++;
+        for (int k = from; k <= to; k++)
+            depth = fmax(depth, shy(t, k, rim, baseline[k]));
+        double length = t->points[to].at_mm - t->points[from].at_mm;
+        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && from > 1 && to < t->count - 2) {
+            for (int k = from - 1; k <= to + 1; k++)
+                t->points[k].chip[rim] = 1;
+            if (add_chip(t, (sw_track_chip){rim, (t->points[from].at_mm + t->points[to].at_mm) / 2, length, depth}))
+                return -1;
+        }
+        i = to;
+    }
+    return 0;
+}
+
+/* Robust local parabola at `at`: weighted by distance and by how far each station stood off in the round before. */
+typedef struct local {
+    double value, sum_w2; /* smoothed value; sum of the squares of its weights */
+} local;
+
+static local fit_local(const sw_track *t, int rim, const double *weight, int from, int to, double at, double bandwidth)
+{
+    double m[3][3] = {{0}}, y[3] = {0}, m2[3][3] = {{0}};
+    for (int k = from; k <= to; k++) {
+        double x = (t->points[k].at_mm - at) / bandwidth, w = weight[k] * exp(-0.5 * x * x), v = t->points[k].raw[rim];
+        if (!(w > 0))
+            continue;
+        double p[3] = {1, x, x * x};
+        for (int a = 0; a < 3; a++) {
+            for (int b = 0; b < 3; b++) {
+                m[a][b] += w * p[a] * p[b];
+                m2[a][b] += w * w * p[a] * p[b];
+            }
+            y[a] += w * p[a] * v;
+        }
+    }
+    m[1][1] += 1e-9 * m[0][0];
+    m[2][2] += 0.02 * m[0][0]; /* a little ridge on the bend: towards a straight line where little is seen */
+    /* First row of the inverse of m. */
+    double c00 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c01 = m[0][2] * m[2][1] - m[0][1] * m[2][2],
+           c02 = m[0][1] * m[1][2] - m[0][2] * m[1][1], det = m[0][0] * c00 + m[0][1] * (m[1][2] * m[2][0] - m[1][0] * m[2][2]) +
+                                                              m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0]);
+    if (!(fabs(det) > 0))
+        return (local){NAN, NAN};
+    double r[3] = {c00 / det, c01 / det, c02 / det};
+    local out = {r[0] * y[0] + r[1] * y[1] + r[2] * y[2], 0};
+    for (int a = 0; a < 3; a++)
+        for (int b = 0; b < 3; b++)
+            out.sum_w2 += r[a] * m2[a][b] * r[b];
+    return out;
+}
+
+/* Where the stations are denser than needed, the local fits are made at every few stations only and interpolated. */
+static int smooth_rim(sw_track *t, int rim, double *weight, double *rest)
+{
+    double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1, scatter = 0;
+    int half = (int)ceil(2.6 * BANDWIDTH_MM / fmax(step, 1e-3)), every = (int)fmax(1, floor(BANDWIDTH_MM / 3 / fmax(step, 1e-3)));
+    double *spread = rest + t->count;
+    for (int round = 0; round < 3; round++) {
+        size_t n = 0;
+        for (int i = 0;; i += every) {
+            i = i >= t->count ? t->count - 1 : i;
+            local l = fit_local(t, rim, weight, i - half < 0 ? 0 : i - half, i + half >= t->count ? t->count - 1 : i + half,
+                                t->points[i].at_mm, BANDWIDTH_MM);
+            t->points[i].across[rim] = l.value;
+            spread[i] = l.sum_w2;
+            int back = i == t->count - 1 && i % every ? i % every : every;
+            for (int k = i - back + 1; i > 0 && k < i; k++) {
+                double part = (t->points[k].at_mm - t->points[i - back].at_mm) / (t->points[i].at_mm - t->points[i - back].at_mm);
+                t->points[k].across[rim] = (1 - part) * t->points[i - back].across[rim] + part * l.value;
+                spread[k] = (1 - part) * spread[i - back] + part * l.sum_w2;
+            }
+            if (i == t->count - 1)
+                break;
+        }
+        for (int i = 0; i < t->count; i++)
+            if (weight[i] > 0)
+                rest[n++] = t->points[i].raw[rim] - t->points[i].across[rim];
+        scatter = n > 8 ? sw_mad_sigma(rest, n, 0) : NAN;
+        for (int i = 0; i < t->count; i++) {
+            const sw_track_point *p = &t->points[i];
+            double r = (p->raw[rim] - p->across[rim]) / (3 * fmax(scatter, 0.005));
+            weight[i] = p->seen && isfinite(p->raw[rim]) && !p->chip[rim] ? 1 / (1 + r * r) : 0;
+        }
+    }
+    t->scatter_mm[rim] = scatter;
+    for (int i = 0; i < t->count; i++)
+        t->points[i].rim_random_mm[rim] = scatter * sqrt(fmax(0, spread[i]));
+    return 0;
+}
+
+/* Standard deviation of single gaps about the smoothed one, and how much neighbours repeat each other: the sum of the
+ * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. */
+static void gap_randomness(const sw_track *t, double *work, double *sd, double *repeat)
+{
+    enum { LAGS = 12 };
+    size_t n = 0;
+    for (int i = 0; i < t->count; i++) {
+        const sw_track_point *p = &t->points[i];
+        double r = (p->raw[1] - p->raw[0]) - (p->across[1] - p->across[0]);
+        work[i] = p->seen && isfinite(r) && !p->chip[0] && !p->chip[1] ? r : NAN;
+    }
+    double *good = work + t->count;
+    for (int i = 0; i < t->count; i++)
+        if (isfinite(work[i]))
+            good[n++] = work[i];
+    *sd = n > 8 ? sw_mad_sigma(good, n, 0) : NAN;
+    double limit = 4 * *sd, variance = 0, count = 0;
+    for (int i = 0; i < t->count; i++)
+        if (fabs(work[i]) < limit) {
+            variance += work[i] * work[i];
+            count++;
+        }
+    variance /= fmax(1, count);
+    *repeat = 1;
+    for (int lag = 1; lag <= LAGS; lag++) {
+        double sum = 0, pairs = 0;
+        for (int i = 0; i + lag < t->count; i++)
+            if (fabs(work[i]) < limit && fabs(work[i + lag]) < limit) {
+                sum += work[i] * work[i + lag];
+                pairs++;
+            }
+        double rho = pairs > 20 ? sum / pairs / variance : 0;
+        if (rho <= 0.05)
+            break;
+        *repeat += 2 * rho;
+    }
+}
+
+static void rate_gaps(sw_track *t, double *work)
+{
+    double sd = NAN, repeat = 1;
+    gap_randomness(t, work, &sd, &repeat);
+    for (int i = 0; i < t->count; i++) {
+        sw_track_point *p = &t->points[i];
+        double share = t->scatter_mm[0] > 0 ? p->rim_random_mm[0] / t->scatter_mm[0] : 0.3;
+        p->random_mm = isfinite(sd) ? sd * share * sqrt(repeat) : p->random_mm;
+        for (int rim = 0; rim < 2; rim++)
+            p->rim_random_mm[rim] *= sqrt(repeat);
+    }
+}
+
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *t, sw_error *err)
+{
+    memset(t, 0, sizeof *t);
+    int low_is = trace->reversed ? SW_SECOND : SW_FIRST;
+    t->has[low_is] = trace->kind != SW_TRACE_HIGH_TILE;
+    t->has[!low_is] = trace->kind != SW_TRACE_LOW_TILE;
+    set_frame(side, t);
+    double *work = malloc(((size_t)trace->count + 1) * 4 * sizeof *work);
+    sw_status status = SW_NO_MEMORY;
+    if (!work || load(trace, scale, t))
+        goto done;
+    double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1;
+    for (int rim = 0; rim < 2; rim++) {
+        if (!t->has[rim])
+            continue;
+        double *baseline = work, *rest = work + t->count;
+        size_t n = 0;
+        baseline_of(t, rim, (int)ceil(BASELINE_MM / fmax(step, 1e-3)), baseline);
+        for (int i = 0; i < t->count; i++)
+            if (isfinite(t->points[i].raw[rim]) && isfinite(baseline[i]))
+                rest[n++] = t->points[i].raw[rim] - baseline[i];
+        if (n < 8)
+            continue;
+        if (find_chips(t, rim, baseline, fmin(sw_mad_sigma(rest, n, 0), CHIP_LEAST_MM / 3)))
+            goto done;
+        for (int i = 0; i < t->count; i++)
+            work[i] = t->points[i].seen && isfinite(t->points[i].raw[rim]) && !t->points[i].chip[rim] ? 1 : 0;
+        smooth_rim(t, rim, work, work + t->count);
+    }
+    if (t->has[0] && t->has[1])
+        rate_gaps(t, work);
+    status = SW_OK;
+done:
+    free(work);
+    if (status) {
+        sw_track_free(t);
+        return sw_fail(err, status, "not enough memory for the seams");
+    }
+    return SW_OK;
+}
+
+void sw_track_free(sw_track *t)
+{
+    if (!t)
+        return;
+    free(t->points);
+    free(t->chips);
+    memset(t, 0, sizeof *t);
+}

@@ -1,0 +1,53 @@
+/* track.h - a trace in millimetres: both rims along the seam, smoothed, chips set apart, and how uncertain the gap is.
+ *
+ * The seam's own frame: origin at the grid side's north or west end, `u` along it, `n` across it from the first tile to the second
+ * (east for an upright seam, south for a level one). A rim's place is (at, across); gap = across of the second - of the first.
+ */
+#ifndef SW_TRACK_H
+#define SW_TRACK_H
+
+#include "seamwright/seam.h"
+#include "trace.h"
+
+enum { SW_FIRST = 0, SW_SECOND = 1 };
+
+typedef struct sw_track_point {
+    double at_mm;
+    double raw[2], across[2];   /* as read and smoothed, mm; NaN where unknown */
+    double random_mm;           /* standard uncertainty of the smoothed gap from the station's neighbourhood */
+    double systematic_mm;       /* and from what the whole seam shares (light in the slot, edge spread) */
+    double rim_random_mm[2];
+    int chip[2];                /* inside a chip of that rim */
+    int seen;
+} sw_track_point;
+
+typedef struct sw_track_chip {
+    int rim;
+    double at_mm, length_mm, depth_mm;
+} sw_track_chip;
+
+/* Free with sw_track_free. */
+typedef struct sw_track {
+    int has[2];               /* which rims it has: both for a seam, one at the table's rim */
+    sw_point origin, u, n;
+    sw_track_point *points;
+    int count;
+    sw_track_chip *chips;
+    int chip_count;
+    double scatter_mm[2];     /* of single stations about the smoothed rims */
+    double shared_u_mm;       /* typical systematic_mm */
+} sw_track;
+
+/* Turns a read trace into a track. side gives the frame. */
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *track, sw_error *err);
+void sw_track_free(sw_track *track);
+
+/* A smoothed rim point on the table. */
+static inline sw_point sw_track_mm(const sw_track *t, int i, int rim)
+{
+    const sw_track_point *p = &t->points[i];
+    return (sw_point){t->origin.x + p->at_mm * t->u.x + p->across[rim] * t->n.x,
+                      t->origin.y + p->at_mm * t->u.y + p->across[rim] * t->n.y};
+}
+
+#endif

@@ -1,0 +1,382 @@
+/* outline.c - corners, lengths, angles and straightness of every tile. */
+#include "outline.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "hull.h"
+#include "line.h"
+#include "square.h"
+
+/* The outermost part of an edge, mm: there the crossing seam disturbs the reading. */
+static const double END_MM = 5;
+/* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
+static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 22;
+/* A rim needs this many places for a line. */
+enum { LEAST_PLACES = 12 };
+
+void sw_tracks_free(sw_tracks *t)
+{
+    if (!t)
+        return;
+    for (int k = 0; t->upright && k < (t->columns + 1) * t->rows; k++)
+        sw_track_free(&t->upright[k]);
+    for (int k = 0; t->level && k < t->columns * (t->rows + 1); k++)
+        sw_track_free(&t->level[k]);
+    free(t->upright);
+    free(t->level);
+    memset(t, 0, sizeof *t);
+}
+
+const sw_track *sw_side_track(const sw_tracks *t, int column, int row, sw_side side, int *rim)
+{
+    *rim = side == SW_NORTH || side == SW_WEST ? SW_SECOND : SW_FIRST;
+    switch (side) {
+    case SW_NORTH:
+        return sw_level_track(t, column, row);
+    case SW_SOUTH:
+        return sw_level_track(t, column, row + 1);
+    case SW_WEST:
+        return sw_upright_track(t, column, row);
+    default:
+        return sw_upright_track(t, column + 1, row);
+    }
+}
+
+static int usable(const sw_track_point *p, int rim)
+{
+    return p->seen && isfinite(p->across[rim]) && !p->chip[rim];
+}
+
+/* Least-squares line through a rim's usable places with `at` between from and to (track's own at). */
+static int rim_line(const sw_track *t, int rim, double from, double to, sw_point *work, sw_line *line)
+{
+    size_t n = 0;
+    for (int i = 0; i < t->count; i++)
+        if (usable(&t->points[i], rim) && t->points[i].at_mm >= from && t->points[i].at_mm <= to)
+            work[n++] = sw_track_mm(t, i, rim);
+    return n < LEAST_PLACES ? -1 : sw_line_fit(work, NULL, n, line, NULL);
+}
+
+static double track_length(const sw_track *t)
+{
+    return t->count ? t->points[t->count - 1].at_mm : 0;
+}
+
+static double at_of(const sw_track *t, sw_point mm)
+{
+    return (mm.x - t->origin.x) * t->u.x + (mm.y - t->origin.y) * t->u.y;
+}
+
+/* What is needed of a tile while it is measured. */
+typedef struct draft {
+    const sw_track *track[4];
+    int rim[4];
+    sw_line whole[4];
+    int has[4];
+    sw_point *work;
+} draft;
+
+/* Ends of the edge on its track: at of the north or west corner, and of the other. */
+static void edge_ends(const draft *d, const sw_tile *tile, int side, double *from, double *to)
+{
+    double a = at_of(d->track[side], tile->corners[side].mm), b = at_of(d->track[side], tile->corners[(side + 1) % 4].mm);
+    *from = fmin(a, b);
+    *to = fmax(a, b);
+}
+
+/* Corners: first from whole lines, then from the rims' last stretches. */
+static int find_corners(draft *d, sw_tile *tile)
+{
+    sw_line middle[4];
+    for (int s = 0; s < 4; s++) {
+        double l = track_length(d->track[s]);
+        if (rim_line(d->track[s], d->rim[s], 0.06 * l, 0.94 * l, d->work, &middle[s]))
+            return -1;
+    }
+    for (int c = 0; c < 4; c++)
+        if (sw_line_cross(&middle[(c + 3) % 4], &middle[c], &tile->corners[c].mm))
+            return -1;
+    sw_point refined[4];
+    for (int c = 0; c < 4; c++) {
+        sw_line ends[2];
+        for (int k = 0; k < 2; k++) {
+            int s = k ? c : (c + 3) % 4;
+            double at = at_of(d->track[s], tile->corners[c].mm), l = track_length(d->track[s]);
+            int start = at < l / 2;
+            double from = start ? at + CORNER_FROM_MM : at - CORNER_FROM_MM - CORNER_LENGTH_MM;
+            if (rim_line(d->track[s], d->rim[s], from, from + CORNER_LENGTH_MM, d->work, &ends[k]))
+                ends[k] = middle[s];
+        }
+        if (sw_line_cross(&ends[0], &ends[1], &refined[c]))
+            refined[c] = tile->corners[c].mm;
+    }
+    for (int c = 0; c < 4; c++)
+        tile->corners[c].mm = refined[c];
+    return 0;
+}
+
+static int whole_lines(draft *d, const sw_tile *tile)
+{
+    for (int s = 0; s < 4; s++) {
+        double from, to;
+        edge_ends(d, tile, s, &from, &to);
+        if (rim_line(d->track[s], d->rim[s], from + CORNER_FROM_MM, to - CORNER_FROM_MM, d->work, &d->whole[s]))
+            return -1;
+    }
+    return 0;
+}
+
+/* Direction of a side as one walks clockwise round the tile. */
+static sw_point clockwise(const sw_line *line, int side)
+{
+    sw_point u = {-line->ny, line->nx};
+    double along = side == SW_NORTH ? u.x : side == SW_EAST ? -u.y : side == SW_SOUTH ? -u.x : u.y;
+    return along < 0 ? (sw_point){-u.x, -u.y} : u;
+}
+
+static double angle_between(sw_point arriving, sw_point leaving)
+{
+    double cross = arriving.x * leaving.y - arriving.y * leaving.x, dot = arriving.x * leaving.x + arriving.y * leaving.y;
+    return 180 - fabs(atan2(cross, dot)) * 180 / M_PI;
+}
+
+/* The inside angle at corner c of the quadrilateral of four points, degrees. */
+static double quad_angle(const sw_point *p, int c)
+{
+    sw_point in = {p[c].x - p[(c + 3) % 4].x, p[c].y - p[(c + 3) % 4].y};
+    sw_point out = {p[(c + 1) % 4].x - p[c].x, p[(c + 1) % 4].y - p[c].y};
+    return angle_between(in, out);
+}
+
+/* Standard uncertainty of a whole line's direction from the rim's own scatter, radians: independent places every
+ * SW_INDEPENDENT_MM. */
+static double direction_u(const sw_track *t, int rim, double length)
+{
+    double sum = 0, n = 0;
+    for (int i = 0; i < t->count; i++)
+        if (usable(&t->points[i], rim)) {
+            sum += t->points[i].rim_random_mm[rim] * t->points[i].rim_random_mm[rim];
+            n++;
+        }
+    double places = fmax(2, n / t->count * length / SW_INDEPENDENT_MM);
+    return n > 0 ? sqrt(sum / n) * sqrt(12 / places) / length : 0.01;
+}
+
+/* Uncertainties that come through the scale: angles and lengths under every alternative. */
+static void scale_uncertainty(const sw_scale *scale, const sw_tile *tile, double angle_v[4], double length_v[4],
+                              double bow_v[4])
+{
+    sw_point px[4], middle_px[4];
+    memset(angle_v, 0, 4 * sizeof *angle_v);
+    memset(length_v, 0, 4 * sizeof *length_v);
+    memset(bow_v, 0, 4 * sizeof *bow_v);
+    for (int c = 0; c < 4; c++) {
+        sw_point a = tile->corners[c].mm, b = tile->corners[(c + 1) % 4].mm;
+        px[c] = sw_scale_to_px(scale, a);
+        middle_px[c] = sw_scale_to_px(scale, (sw_point){(a.x + b.x) / 2, (a.y + b.y) / 2});
+    }
+    for (int i = 0; i < scale->alternative_count; i++) {
+        sw_scale other;
+        sw_point p[4];
+        sw_scale_take_alternative(scale, i, &other);
+        for (int c = 0; c < 4; c++)
+            p[c] = sw_scale_to_mm(&other, px[c]);
+        for (int c = 0; c < 4; c++) {
+            sw_point q[4];
+            for (int k = 0; k < 4; k++)
+                q[k] = tile->corners[k].mm;
+            double da = quad_angle(p, c) - quad_angle(q, c);
+            double l = hypot(p[(c + 1) % 4].x - p[c].x, p[(c + 1) % 4].y - p[c].y);
+            double dl = l - hypot(q[(c + 1) % 4].x - q[c].x, q[(c + 1) % 4].y - q[c].y);
+            sw_point m = sw_scale_to_mm(&other, middle_px[c]);
+            double bow = ((m.x - p[c].x) * (p[(c + 1) % 4].y - p[c].y) - (m.y - p[c].y) * (p[(c + 1) % 4].x - p[c].x)) / l;
+            angle_v[c] += da * da;
+            length_v[c] += dl * dl;
+            bow_v[c] += bow * bow;
+        }
+    }
+}
+
+static double corner_u(const draft *d, int side)
+{
+    const sw_track *t = d->track[side];
+    double sum = 0, n = 0;
+    for (int i = 0; i < t->count; i++)
+        if (usable(&t->points[i], d->rim[side])) {
+            sum += t->points[i].rim_random_mm[d->rim[side]];
+            n++;
+        }
+    return n > 0 ? 1.5 * sum / n : 0.2; /* extended beyond its own places: half as much again */
+}
+
+static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *edge)
+{
+    const sw_track *t = d->track[side];
+    double from, to, seen = 0, all = 0;
+    edge_ends(d, tile, side, &from, &to);
+    edge->points = calloc((size_t)t->count + 1, sizeof *edge->points);
+    if (!edge->points)
+        return -1;
+    for (int i = 0; i < t->count; i++) {
+        const sw_track_point *p = &t->points[i];
+        double at = p->at_mm - from;
+        if (at < 0 || at > to - from)
+            continue;
+        all++;
+        int good = p->seen && isfinite(p->across[d->rim[side]]);
+        seen += good;
+        sw_rim_point *out = &edge->points[edge->point_count++];
+        out->at_mm = at;
+        out->state = !good ? SW_STATION_UNSEEN
+                     : p->chip[d->rim[side]] ? SW_STATION_CHIP
+                     : at < END_MM || at > to - from - END_MM ? SW_STATION_END
+                                                              : SW_STATION_OK;
+        out->mm = good ? sw_track_mm(t, i, d->rim[side]) : (sw_point){NAN, NAN};
+        out->proud_mm = NAN;
+    }
+    edge->seen = all > 0 ? seen / all : 0;
+    return 0;
+}
+
+/* Places of an edge that say how straight it is. */
+static size_t straight_places(const sw_edge *edge, sw_point *out)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < edge->point_count; i++)
+        if (edge->points[i].state == SW_STATION_OK)
+            out[n++] = edge->points[i].mm;
+    return n;
+}
+
+static void measure_edge(const draft *d, int side, const sw_scale *scale, const sw_tile *tile, double length_v, double bow_v,
+                         sw_edge *edge)
+{
+    sw_point a = tile->corners[side].mm, b = tile->corners[(side + 1) % 4].mm;
+    double corner = corner_u(d, side == SW_NORTH || side == SW_SOUTH ? SW_EAST : SW_NORTH);
+    edge->length_mm = hypot(b.x - a.x, b.y - a.y);
+    double stated = scale->reference_u_rel * edge->length_mm;
+    edge->length_u95_mm = 2 * sqrt(length_v + 2 * corner * corner + stated * stated);
+    size_t n = straight_places(edge, d->work);
+    const sw_track *t = d->track[side];
+    double random = 0, count = 0;
+    for (int i = 0; i < t->count; i++)
+        if (usable(&t->points[i], d->rim[side])) {
+            random += t->points[i].rim_random_mm[d->rim[side]];
+            count++;
+        }
+    random = count > 0 ? random / count : 0.1;
+    if (n < LEAST_PLACES) {
+        edge->straightness_mm = edge->straightness_u95_mm = edge->bow_mm = NAN;
+        return;
+    }
+    sw_straightness s = sw_straightness_of(d->work, n, random, SW_INDEPENDENT_MM);
+    edge->straightness_mm = s.width_mm;
+    edge->straightness_u95_mm = 2 * sqrt(s.u_mm * s.u_mm + bow_v);
+    /* Bow: mean of the middle fifth against the line through the two end fifths' means; + stands out of the tile. */
+    sw_point part[3] = {{0, 0}, {0, 0}, {0, 0}};
+    double parts[3] = {0, 0, 0};
+    for (size_t i = 0; i < n; i++) {
+        double at = hypot(d->work[i].x - d->work[0].x, d->work[i].y - d->work[0].y) /
+                    hypot(d->work[n - 1].x - d->work[0].x, d->work[n - 1].y - d->work[0].y);
+        int k = at < 0.1 ? 0 : at > 0.9 ? 2 : at > 0.4 && at < 0.6 ? 1 : -1;
+        if (k < 0)
+            continue;
+        part[k].x += d->work[i].x;
+        part[k].y += d->work[i].y;
+        parts[k]++;
+    }
+    edge->bow_mm = NAN;
+    if (parts[0] > 0 && parts[1] > 0 && parts[2] > 0) {
+        for (int k = 0; k < 3; k++)
+            part[k] = (sw_point){part[k].x / parts[k], part[k].y / parts[k]};
+        double l = hypot(part[2].x - part[0].x, part[2].y - part[0].y);
+        double off = ((part[1].x - part[0].x) * (part[2].y - part[0].y) - (part[1].y - part[0].y) * (part[2].x - part[0].x)) / l;
+        /* off is + to the right of the way from part 0 to part 2 (east, or south). */
+        edge->bow_mm = side == SW_NORTH || side == SW_EAST ? -off : off;
+    }
+}
+
+/* One tile; edges not read well enough leave NaN behind, never a guess. */
+static int make_tile(const sw_tracks *tracks, const sw_scale *scale, sw_tile *tile, sw_point *work)
+{
+    draft d = {.work = work};
+    double angle_v[4], length_v[4], bow_v[4];
+    snprintf(tile->name, sizeof tile->name, "%c%u", (char)('A' + tile->column), (unsigned)(tile->row + 1) % 1000u);
+    for (int s = 0; s < 4; s++)
+        d.track[s] = sw_side_track(tracks, tile->column, tile->row, (sw_side)s, &d.rim[s]);
+    if (find_corners(&d, tile) || whole_lines(&d, tile))
+        return -1;
+    scale_uncertainty(scale, tile, angle_v, length_v, bow_v);
+    for (int s = 0; s < 4; s++) {
+        if (fill_points(&d, s, tile, &tile->edges[s]))
+            return -2;
+        measure_edge(&d, s, scale, tile, length_v[s], bow_v[s], &tile->edges[s]);
+    }
+    for (int c = 0; c < 4; c++) {
+        int before = (c + 3) % 4;
+        tile->corners[c].angle_deg = angle_between(clockwise(&d.whole[before], before), clockwise(&d.whole[c], c));
+        double a = direction_u(d.track[before], d.rim[before], tile->edges[before].length_mm) * 180 / M_PI;
+        double b = direction_u(d.track[c], d.rim[c], tile->edges[c].length_mm) * 180 / M_PI;
+        tile->corners[c].u95_deg = 2 * sqrt(a * a + b * b + angle_v[c]);
+    }
+    sw_square_fit(tile);
+    return 0;
+}
+
+static void blank_tile(sw_tile *tile)
+{
+    for (int c = 0; c < 4; c++)
+        tile->corners[c] = (sw_corner){{NAN, NAN}, NAN, NAN};
+    for (int s = 0; s < 4; s++) {
+        sw_edge *e = &tile->edges[s];
+        e->length_mm = e->length_u95_mm = e->straightness_mm = e->straightness_u95_mm = e->bow_mm = NAN;
+    }
+    tile->centre_mm = (sw_point){NAN, NAN};
+    tile->turn_rad = tile->side_mm = NAN;
+}
+
+/* Chips on sides at the table's own rim go with the tile. */
+static int rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
+{
+    sw_tile *tile = &ins->tiles[index];
+    for (int s = 0; s < 4; s++) {
+        int rim;
+        const sw_track *t = sw_side_track(tracks, tile->column, tile->row, (sw_side)s, &rim);
+        for (int k = 0; !t->has[!rim] && k < t->chip_count; k++) {
+            sw_chip *chips = realloc(tile->chips, (tile->chip_count + 1) * sizeof *chips);
+            if (!chips)
+                return -1;
+            tile->chips = chips;
+            chips[tile->chip_count++] = (sw_chip){index, (sw_side)s, t->chips[k].at_mm, t->chips[k].length_mm, t->chips[k].depth_mm};
+        }
+    }
+    return 0;
+}
+
+sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *err)
+{
+    int longest = 1;
+    for (int k = 0; k < (tracks->columns + 1) * tracks->rows; k++)
+        longest = tracks->upright[k].count > longest ? tracks->upright[k].count : longest;
+    for (int k = 0; k < tracks->columns * (tracks->rows + 1); k++)
+        longest = tracks->level[k].count > longest ? tracks->level[k].count : longest;
+    ins->tile_count = (size_t)tracks->columns * (size_t)tracks->rows;
+    ins->tiles = calloc(ins->tile_count, sizeof *ins->tiles);
+    sw_point *work = malloc(((size_t)longest + 1) * sizeof *work);
+    sw_status status = ins->tiles && work ? SW_OK : SW_NO_MEMORY;
+    for (size_t i = 0; !status && i < ins->tile_count; i++) {
+        sw_tile *tile = &ins->tiles[i];
+        tile->column = (int)i % tracks->columns;
+        tile->row = (int)i / tracks->columns;
+        int made = make_tile(tracks, &ins->scale, tile, work);
+        if (made == -1)
+            blank_tile(tile);
+        if (made == -2 || rim_chips(tracks, ins, (int)i))
+            status = SW_NO_MEMORY;
+    }
+    free(work);
+    return status ? sw_fail(err, status, "%s: not enough memory for the tiles", ins->file) : SW_OK;
+}
