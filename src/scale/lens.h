@@ -1,0 +1,37 @@
+/* lens.h - the distortion polynomial and its derivatives, for those that call it a million times. */
+#ifndef SW_LENS_H
+#define SW_LENS_H
+
+#include "seamwright/scale.h"
+
+/* A distorted point of the normal plane with the derivatives of the distortion there:
+ * xx = dx'/dx, xy = dx'/dy = dy'/dx, yy = dy'/dy. */
+typedef struct sw_bent {
+    double x, y;
+    double xx, xy, yy;
+} sw_bent;
+
+/* With g = 1 + k1 r2 + k2 r2^2 + k3 r2^3 and h = dg/dr2: dx'/dx = g + 2 h x^2 + 2 p1 y + 6 p2 x,
+ * dx'/dy = dy'/dx = 2 h x y + 2 p1 x + 2 p2 y, dy'/dy = g + 2 h y^2 + 6 p1 y + 2 p2 x. */
+static inline sw_bent sw_lens_bend(const sw_lens *lens, double x, double y)
+{
+    double r2 = x * x + y * y;
+    double g = 1 + r2 * (lens->k1 + r2 * (lens->k2 + r2 * lens->k3));
+    double h = lens->k1 + r2 * (2 * lens->k2 + r2 * 3 * lens->k3);
+    double p1 = lens->p1, p2 = lens->p2;
+    return (sw_bent){
+        .x = x * g + 2 * p1 * x * y + p2 * (r2 + 2 * x * x),
+        .y = y * g + p1 * (r2 + 2 * y * y) + 2 * p2 * x * y,
+        .xx = g + 2 * h * x * x + 2 * p1 * y + 6 * p2 * x,
+        .xy = 2 * h * x * y + 2 * p1 * x + 2 * p2 * y,
+        .yy = g + 2 * h * y * y + 6 * p1 * y + 2 * p2 * x,
+    };
+}
+
+/* One-to-one round the centre needs both eigenvalues of the (symmetric) Jacobian positive. */
+static inline int sw_lens_one_to_one(sw_bent b)
+{
+    return b.xx * b.yy - b.xy * b.xy > 0 && b.xx + b.yy > 0;
+}
+
+#endif
