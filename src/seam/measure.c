@@ -1,6 +1,7 @@
 #include "measure.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -10,17 +11,27 @@
  * light, as half of its sky is the other wall; seen on practice photos at 0.5 to 0.65. The other spreads are wide. */
 static const double WALL = 0.58, WALL_SD = 0.025, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
 static const double TANGENT_SD = 0.04, TANGENT_LEAST = 0.02, REACH = 0.4, REACH_SD = 0.4;
+/* Rims are a little softer than print, how much is the maker's hand. */
+static const double BLUR = 0.01, BLUR_SD = 0.012;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
 static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
 /* A slot at least this many blurs wide shows its inside; what it says of b is handed to narrower ones that face the same way. */
 static const double WIDE_BLURS = 4.5;
-static const double HANDED_SD = 0.05;
+/* In a narrower one the stations' own b is next to invisible, and what seems to show it is the error of the edge response. */
+static const double NARROW_SPREAD = 0.03;
+static const double HANDED_SD = 0.03, HANDED_BLUR_SD = 0.01;
 
 /* Seams whose far wall faces the same way share the lamps. */
 enum { FACINGS = 4 };
-typedef struct facing {
+typedef struct pooled {
     double sum, weight;
-} facing;
+} pooled;
+
+static void pool(pooled *p, double value, double variance)
+{
+    p->sum += value / variance;
+    p->weight += 1 / variance;
+}
 
 static int facing_of(const sw_trace *t, int upright)
 {
@@ -28,17 +39,24 @@ static int facing_of(const sw_trace *t, int upright)
     return 2 * (upright != 0) + far_high;
 }
 
-static sw_slot_prior prior_of(const sw_trace *t, const facing *known)
+static sw_slot_prior prior_of(const sw_trace *t, int narrow, const pooled *known, const pooled *blur)
 {
     double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
     if (tangent < NEAR_SIGHT) {
         near = NEAR * (1 - tangent / NEAR_SIGHT) + NEAR_NONE;
         near_sd = NEAR_SD;
     }
-    sw_slot_prior p = {{BASE, WALL, 1.2 * tangent, REACH, near}, {BASE_SD, WALL_SD, TANGENT_SD, REACH_SD, near_sd}, BASE_SPREAD};
+    sw_slot_prior p = {{BASE, WALL, 1.2 * tangent, REACH, near, BLUR},
+                       {BASE_SD, WALL_SD, TANGENT_SD, REACH_SD, near_sd, BLUR_SD},
+                       narrow ? NARROW_SPREAD : BASE_SPREAD,
+                       narrow};
     if (known && known->weight > 0) {
         p.mean.base = known->sum / known->weight;
         p.sd.base = HANDED_SD;
+    }
+    if (blur && blur->weight > 0) {
+        p.mean.blur = blur->sum / blur->weight;
+        p.sd.blur = HANDED_BLUR_SD;
     }
     return p;
 }
@@ -62,7 +80,7 @@ typedef struct job {
     const sw_grid *grid;
     double step_mm, camera[3];
     sw_traces *traces;
-    facing facings[FACINGS];
+    pooled facings[FACINGS], blur;
 } job;
 
 static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
@@ -84,13 +102,12 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
         return status;
     if (t->kind != SW_TRACE_SEAM)
         return sw_trace_read_rim(j->photo, j->scale, t, err);
-    sw_slot_prior prior = prior_of(t, NULL);
+    sw_slot_prior prior = prior_of(t, 0, NULL, NULL);
     status = sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
     if (!status && median_width(t) > WIDE_BLURS * j->scale->blur_px) {
-        double v = t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4;
-        facing *f = &j->facings[facing_of(t, upright)];
-        f->sum += t->light.base / v;
-        f->weight += 1 / v;
+        pool(&j->facings[facing_of(t, upright)], t->light.base,
+             t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
+        pool(&j->blur, t->light.blur, t->light_covariance[SW_LIGHT_BLUR][SW_LIGHT_BLUR] + 0.01 * 0.01);
     }
     return status;
 }
@@ -98,10 +115,11 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
 /* Narrow seams once more, with what the wide ones told. */
 static sw_status read_again(job *j, int upright, sw_trace *t, sw_error *err)
 {
-    const facing *f = &j->facings[facing_of(t, upright)];
-    if (t->kind != SW_TRACE_SEAM || !(f->weight > 0) || median_width(t) > WIDE_BLURS * j->scale->blur_px)
+    const pooled *f = &j->facings[facing_of(t, upright)];
+    if (t->kind != SW_TRACE_SEAM || median_width(t) > WIDE_BLURS * j->scale->blur_px)
         return SW_OK;
-    sw_slot_prior prior = prior_of(t, f);
+    if(getenv("DBG"))fprintf(stderr,"pooled blur %.3f\n",j->blur.sum/j->blur.weight);
+    sw_slot_prior prior = prior_of(t, 1, f, &j->blur);
     return sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
 }
 

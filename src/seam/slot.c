@@ -12,9 +12,13 @@ static const double CUTS[EDGES] = {0, 0.025, 0.06, 0.11, 0.18, 0.28, 0.4, 0.56, 
 /* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust. */
 static const double OUTLIER = 4;
 /* Range of the shared numbers: no darker than nothing, no wall brighter than the top. */
-static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002}, MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2};
+static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002, -0.15},
+                    MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2, 0.6};
+/* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they tell less of
+ * the shared numbers than their count says: their word is discounted as if the noise were this many times larger. */
+static const double DISCOUNT = 5;
 /* Largest change of a shared number in one round. */
-static const double SHARED_STEP[SHARED] = {0.1, 0.2, 0.05, 0.3, 0.02};
+static const double SHARED_STEP[SHARED] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
 /* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
@@ -91,6 +95,7 @@ static void light_bins(const sw_slot_light *light, bin_light *out)
 /* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the brightness rises
  * by jump[k] = fixed[k] + what depends on the shared numbers. */
 typedef struct staircase {
+    float sharp; /* 1 over the factor on the blur */
     float place[EDGES], jump[EDGES];
     float by[SHARED][EDGES]; /* derivative of jump in the station's base and the shared wall, tangent, reach, near */
 } staircase;
@@ -99,6 +104,7 @@ static void build(const sw_slot_station *s, const sw_slot_light *light, const bi
 {
     double level[BINS + 2], by[SHARED][BINS + 2] = {{0}};
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
+    out->sharp = (float)exp(-light->blur);
     level[0] = s->low;
     level[BINS + 1] = s->high;
     for (int k = 0; k < BINS; k++) {
@@ -138,12 +144,14 @@ static inline float model_sample(const sw_edge_table *table, const staircase *st
     float model = low_level;
     memset(d, 0, sizeof *d);
     for (int k = 0; k < EDGES; k++) {
-        float slope, value = look_up(table, x - low - st->place[k] * width, &slope);
+        float slope, at = (x - low - st->place[k] * width) * st->sharp, value = look_up(table, at, &slope);
+        d->shared[SW_LIGHT_BLUR] -= st->jump[k] * slope * at;
+        slope *= st->sharp;
         model += st->jump[k] * value;
         d->own[0] -= st->jump[k] * slope;
         d->own[1] -= st->jump[k] * slope * (st->place[k] - 0.5f);
         d->own[2] += st->by[0][k] * value;
-        for (int p = 1; p < SHARED; p++)
+        for (int p = 1; p < SW_LIGHT_BLUR; p++)
             d->shared[p] += st->by[p][k] * value;
     }
     return model;
@@ -219,6 +227,7 @@ static void numbers_of(const sw_slot_light *light, double *n)
     n[SW_LIGHT_TANGENT] = light->tangent;
     n[SW_LIGHT_REACH] = light->reach;
     n[SW_LIGHT_NEAR] = light->near;
+    n[SW_LIGHT_BLUR] = light->blur;
 }
 
 static void start_system(const sw_slot_prior *prior, const sw_slot_light *light, double noise, shared_system *sys)
@@ -229,7 +238,7 @@ static void start_system(const sw_slot_prior *prior, const sw_slot_light *light,
     numbers_of(light, now);
     memset(sys, 0, sizeof *sys);
     for (int p = 0; p < SHARED; p++) {
-        double w = noise * noise / (sd[p] * sd[p]);
+        double w = DISCOUNT * DISCOUNT * noise * noise / (sd[p] * sd[p]);
         sys->a[p][p] = w;
         sys->side[p] = w * (mean[p] - now[p]);
     }
@@ -268,7 +277,7 @@ static void solve_shared(const shared_system *sys, const sw_slot_light *light, d
         step[p] = 0;
         for (int q = 0; q < SHARED; q++) {
             step[p] += a[p * SHARED + q] * sys->side[q];
-            covariance[p][q] = a[p * SHARED + q] * noise * noise;
+            covariance[p][q] = a[p * SHARED + q] * noise * noise * DISCOUNT * DISCOUNT;
         }
     }
     double now[SHARED];
@@ -356,7 +365,8 @@ int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count
         light->tangent += step[SW_LIGHT_TANGENT];
         light->reach += step[SW_LIGHT_REACH];
         light->near += step[SW_LIGHT_NEAR];
-        if (round >= 1)
+        light->blur += step[SW_LIGHT_BLUR];
+        if (round >= 1 && !prior->spread_known)
             spread = spread_of(stations, normals, count, light->base, noise);
     }
     free(normals);

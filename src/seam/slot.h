@@ -29,13 +29,14 @@ typedef struct sw_edge_table {
 void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table);
 
 /* What is shared along a seam. As an array of numbers it has this order. */
-enum { SW_LIGHT_BASE, SW_LIGHT_WALL, SW_LIGHT_TANGENT, SW_LIGHT_REACH, SW_LIGHT_NEAR, SW_LIGHT_NUMBERS };
+enum { SW_LIGHT_BASE, SW_LIGHT_WALL, SW_LIGHT_TANGENT, SW_LIGHT_REACH, SW_LIGHT_NEAR, SW_LIGHT_BLUR, SW_LIGHT_NUMBERS };
 typedef struct sw_slot_light {
     double base;    /* mean of the stations' own b */
     double wall;    /* a */
     double tangent; /* t */
     double reach;   /* logarithm of the share of the slot, from the far rim, to which b reaches */
     double near;    /* t of the near wall, in sight only when it leans out more than the camera looks in; else next to 0 */
+    double blur;    /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher than print */
 } sw_slot_light;
 
 /* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own origin. */
@@ -57,6 +58,7 @@ typedef struct sw_slot_station {
 typedef struct sw_slot_prior {
     sw_slot_light mean, sd;
     double base_spread;
+    int spread_known; /* 1: keep it; 0: it is only where to start, the stations tell (slots wide enough to look into) */
 } sw_slot_prior;
 
 /* Fits all stations and the shared numbers together. far_high: 1 when the far rim is the one at the higher coordinate. noise is
