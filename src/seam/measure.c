@@ -1,7 +1,6 @@
 #include "measure.h"
 
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -9,17 +8,17 @@
 
 /* What is known of the light in a slot before looking (see slot.h): the wall just below a rim gets a little over half of the top's
  * light, as half of its sky is the other wall; seen on practice photos at 0.5 to 0.65. The other spreads are wide. */
-static const double WALL = 0.58, WALL_SD = 0.025, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
+static const double WALL = 0.4, WALL_SD = 0.1, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
 static const double TANGENT_SD = 0.04, TANGENT_LEAST = 0.02, REACH = 0.4, REACH_SD = 0.4;
 /* Rims are a little softer than print, how much is the maker's hand. */
-static const double BLUR = 0.01, BLUR_SD = 0.012;
+static const double BLUR = 0.025, BLUR_SD = 0.006;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
 static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
 /* A slot at least this many blurs wide shows its inside; what it says of b is handed to narrower ones that face the same way. */
 static const double WIDE_BLURS = 4.5;
 /* In a narrower one the stations' own b is next to invisible, and what seems to show it is the error of the edge response. */
 static const double NARROW_SPREAD = 0.03;
-static const double HANDED_SD = 0.03, HANDED_BLUR_SD = 0.01;
+static const double HANDED_SD = 0.03, HANDED_WALL_SD = 0.05, HANDED_TANGENT_SHARE = 0.2, HANDED_BLUR_SD = 0.006;
 
 /* Seams whose far wall faces the same way share the lamps. */
 enum { FACINGS = 4 };
@@ -39,7 +38,22 @@ static int facing_of(const sw_trace *t, int upright)
     return 2 * (upright != 0) + far_high;
 }
 
-static sw_slot_prior prior_of(const sw_trace *t, int narrow, const pooled *known, const pooled *blur)
+typedef struct job {
+    const sw_photo *photo;
+    const sw_scale *scale;
+    const sw_grid *grid;
+    double step_mm, camera[3];
+    sw_traces *traces;
+    pooled facings[FACINGS], walls[FACINGS], tangents[FACINGS], blur;
+} job;
+
+static double mean_of(const pooled *p, double otherwise)
+{
+    return p->weight > 0 ? p->sum / p->weight : otherwise;
+}
+
+/* What is known before looking: for a wide slot only the general, for a narrow one what wide ones facing the same way told. */
+static sw_slot_prior prior_of(const job *j, const sw_trace *t, int upright, int narrow)
 {
     double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
     if (tangent < NEAR_SIGHT) {
@@ -50,14 +64,20 @@ static sw_slot_prior prior_of(const sw_trace *t, int narrow, const pooled *known
                        {BASE_SD, WALL_SD, TANGENT_SD, REACH_SD, near_sd, BLUR_SD},
                        narrow ? NARROW_SPREAD : BASE_SPREAD,
                        narrow};
-    if (known && known->weight > 0) {
-        p.mean.base = known->sum / known->weight;
+    if (!narrow)
+        return p;
+    int f = facing_of(t, upright);
+    p.mean.base = mean_of(&j->facings[f], BASE);
+    p.mean.wall = mean_of(&j->walls[f], WALL);
+    p.mean.tangent = tangent * exp(mean_of(&j->tangents[f], log(1.2)));
+    p.mean.blur = mean_of(&j->blur, BLUR);
+    if (j->facings[f].weight > 0) {
         p.sd.base = HANDED_SD;
+        p.sd.wall = HANDED_WALL_SD;
+        p.sd.tangent = HANDED_TANGENT_SHARE * tangent;
     }
-    if (blur && blur->weight > 0) {
-        p.mean.blur = blur->sum / blur->weight;
+    if (j->blur.weight > 0)
         p.sd.blur = HANDED_BLUR_SD;
-    }
     return p;
 }
 
@@ -74,14 +94,6 @@ static double median_width(const sw_trace *t)
     return median * t->stretch;
 }
 
-typedef struct job {
-    const sw_photo *photo;
-    const sw_scale *scale;
-    const sw_grid *grid;
-    double step_mm, camera[3];
-    sw_traces *traces;
-    pooled facings[FACINGS], blur;
-} job;
 
 static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
 {
@@ -102,11 +114,16 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
         return status;
     if (t->kind != SW_TRACE_SEAM)
         return sw_trace_read_rim(j->photo, j->scale, t, err);
-    sw_slot_prior prior = prior_of(t, 0, NULL, NULL);
+    sw_slot_prior prior = prior_of(j, t, upright, 0);
     status = sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
     if (!status && median_width(t) > WIDE_BLURS * j->scale->blur_px) {
-        pool(&j->facings[facing_of(t, upright)], t->light.base,
-             t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
+        int f = facing_of(t, upright);
+        double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), share = HANDED_TANGENT_SHARE;
+        pool(&j->facings[f], t->light.base, t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
+        pool(&j->walls[f], t->light.wall,
+             t->light_covariance[SW_LIGHT_WALL][SW_LIGHT_WALL] + HANDED_WALL_SD * HANDED_WALL_SD / 4);
+        pool(&j->tangents[f], log(t->light.tangent / tangent),
+             t->light_covariance[SW_LIGHT_TANGENT][SW_LIGHT_TANGENT] / (tangent * tangent) + share * share / 4);
         pool(&j->blur, t->light.blur, t->light_covariance[SW_LIGHT_BLUR][SW_LIGHT_BLUR] + 0.01 * 0.01);
     }
     return status;
@@ -115,11 +132,9 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
 /* Narrow seams once more, with what the wide ones told. */
 static sw_status read_again(job *j, int upright, sw_trace *t, sw_error *err)
 {
-    const pooled *f = &j->facings[facing_of(t, upright)];
     if (t->kind != SW_TRACE_SEAM || median_width(t) > WIDE_BLURS * j->scale->blur_px)
         return SW_OK;
-    if(getenv("DBG"))fprintf(stderr,"pooled blur %.3f\n",j->blur.sum/j->blur.weight);
-    sw_slot_prior prior = prior_of(t, 1, f, &j->blur);
+    sw_slot_prior prior = prior_of(j, t, upright, 1);
     return sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
 }
 
