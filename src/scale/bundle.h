@@ -23,6 +23,12 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
  * becomes the x axis. Alternatives and squares move along. */
 void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad);
 
+/* The camera's foot point and height over the table, mm, from the scale's homography. Returns -1 when it makes no sense. */
+int sw_camera_place(const sw_scale *scale, double camera[3]);
+
+/* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops. */
+void sw_scale_lower(sw_scale *scale, double thickness_mm);
+
 /* Inverse of a 3 x 3 matrix; -1 when it is singular. */
 int sw_invert3(const double m[3][3], double out[3][3]);
 

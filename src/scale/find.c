@@ -17,6 +17,8 @@ static const double SIZE_SLACK = 1.6;
 /* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a standard
  * uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
 static const double REFERENCE_U_MM = 0.03;
+/* A printed card is a sheet of paper or thin card: 0.1 mm (80 g paper) to 0.25 mm (card stock); common practice, no source. */
+static const double CARD_THICKNESS_MM = 0.15;
 /* Focal length of phones' main cameras, share of the longer side (26 mm equivalent: 26 / 36). Only normalises k1 and k2. */
 static const double USUAL_FOCAL = 0.72;
 
@@ -169,5 +171,8 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
     if (good == 0)
         return not_found(photo, reference, 0, err);
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);
-    return sw_bundle_fit(sightings, good, scale, err);
+    sw_status status = sw_bundle_fit(sightings, good, scale, err);
+    if (!status)
+        sw_scale_lower(scale, CARD_THICKNESS_MM);
+    return status;
 }

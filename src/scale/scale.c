@@ -63,3 +63,53 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
             *p = (sw_point){c * x + s * y, -s * x + c * y};
         }
 }
+
+int sw_camera_place(const sw_scale *scale, double camera[3])
+{
+    double n1 = 0, n2 = 0, r1[3], r2[3], r3[3], t[3];
+    for (int i = 0; i < 3; i++) {
+        n1 += scale->to_plane[i][0] * scale->to_plane[i][0];
+        n2 += scale->to_plane[i][1] * scale->to_plane[i][1];
+    }
+    double l1 = 1 / sqrt(n1), l2 = 1 / sqrt(n2), l = sqrt(l1 * l2);
+    for (int i = 0; i < 3; i++) {
+        r1[i] = scale->to_plane[i][0] * l1;
+        r2[i] = scale->to_plane[i][1] * l2;
+        t[i] = scale->to_plane[i][2] * l;
+    }
+    r3[0] = r1[1] * r2[2] - r1[2] * r2[1];
+    r3[1] = r1[2] * r2[0] - r1[0] * r2[2];
+    r3[2] = r1[0] * r2[1] - r1[1] * r2[0];
+    camera[0] = -(r1[0] * t[0] + r1[1] * t[1] + r1[2] * t[2]);
+    camera[1] = -(r2[0] * t[0] + r2[1] * t[1] + r2[2] * t[2]);
+    camera[2] = fabs(r3[0] * t[0] + r3[1] * t[1] + r3[2] * t[2]);
+    return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? 0 : -1;
+}
+
+static void stretch_plane(double to_plane[3][3], double to_mm[3][3], double factor)
+{
+    for (int i = 0; i < 3; i++)
+        for (int j = 0; j < 2; j++)
+            to_plane[i][j] /= factor;
+    sw_invert3(to_plane, to_mm);
+}
+
+void sw_scale_lower(sw_scale *scale, double thickness_mm)
+{
+    double camera[3];
+    if (sw_camera_place(scale, camera))
+        return;
+    /* Seen from the camera a point of the tops h + d below it lies (h + d) / h times as far from its foot as the point of the cards
+     * in front of it. Which point of the frame is the origin does not matter. */
+    double factor = 1 + thickness_mm / camera[2];
+    stretch_plane(scale->to_plane, scale->to_mm, factor);
+    for (int i = 0; i < scale->alternative_count; i++)
+        stretch_plane(scale->alternatives[i].to_plane, scale->alternatives[i].to_mm, factor);
+    for (int i = 0; i < scale->square_count; i++)
+        for (int k = 0; k < 4; k++) {
+            scale->squares[i].corners_mm[k].x *= factor;
+            scale->squares[i].corners_mm[k].y *= factor;
+        }
+    scale->px_per_mm /= factor;
+    scale->reference_u_rel = hypot(scale->reference_u_rel, 0.7 * thickness_mm / camera[2]);
+}

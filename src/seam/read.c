@@ -309,6 +309,7 @@ static void hand_over(sw_trace *t, const workroom *w)
         p->low = s->low;
         p->high = s->high;
         p->rms = s->rms;
+        p->base = s->base;
     }
 }
 

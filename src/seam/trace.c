@@ -11,28 +11,6 @@ enum { KNOTS = 13 };
 /* White that may surround a card beyond its frame, mm: what is under it is not seen, and there always are 10 mm. */
 static const double CARD_WHITE_MM = 10.5;
 
-int sw_camera_place(const sw_scale *scale, double camera[3])
-{
-    double n1 = 0, n2 = 0, r1[3], r2[3], r3[3], t[3];
-    for (int i = 0; i < 3; i++) {
-        n1 += scale->to_plane[i][0] * scale->to_plane[i][0];
-        n2 += scale->to_plane[i][1] * scale->to_plane[i][1];
-    }
-    double l1 = 1 / sqrt(n1), l2 = 1 / sqrt(n2), l = sqrt(l1 * l2);
-    for (int i = 0; i < 3; i++) {
-        r1[i] = scale->to_plane[i][0] * l1;
-        r2[i] = scale->to_plane[i][1] * l2;
-        t[i] = scale->to_plane[i][2] * l;
-    }
-    r3[0] = r1[1] * r2[2] - r1[2] * r2[1];
-    r3[1] = r1[2] * r2[0] - r1[0] * r2[2];
-    r3[2] = r1[0] * r2[1] - r1[1] * r2[0];
-    camera[0] = -(r1[0] * t[0] + r1[1] * t[1] + r1[2] * t[2]);
-    camera[1] = -(r2[0] * t[0] + r2[1] * t[1] + r2[2] * t[2]);
-    camera[2] = fabs(r3[0] * t[0] + r3[1] * t[1] + r3[2] * t[2]);
-    return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? 0 : -1;
-}
-
 /* Whether a place on the table lies on a card, with its white. */
 static int under_card(const sw_scale *scale, sw_point mm)
 {

@@ -10,6 +10,7 @@
 #include <stddef.h>
 
 #include "crossing.h"
+#include "bundle.h"
 #include "grid.h"
 #include "seamwright/scale.h"
 #include "slot.h"
@@ -27,6 +28,7 @@ typedef struct sw_place {
     double sd_low_px, sd_high_px, cov_px2; /* their standard deviations and covariance from the station's own samples */
     double width_by[SW_LIGHT_NUMBERS]; /* d width / d (the seam's shared light) */
     double low, high;       /* levels of the two sides, linear light */
+    double base;            /* b of slot.h: share of lamp light in the slot; near 1 when there is tile between the rims */
     double rms;
     int seen;               /* 0: under a card, outside the photo, or unreadable */
 } sw_place;
@@ -61,8 +63,5 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
 
 /* Reads the one rim of a side at the table's own rim. */
 sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_error *err);
-
-/* The camera's foot point and height over the table, mm, from the scale's homography. Returns -1 when it makes no sense. */
-int sw_camera_place(const sw_scale *scale, double camera[3]);
 
 #endif

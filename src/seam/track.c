@@ -8,7 +8,9 @@
 
 /* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this: below it
  * sanding marks and texture cannot be told from it. */
-static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 1.5;
+static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 3.5;
+/* A chip is dark all through; a pencil line beside the seam has bright tile behind it, which the reading cannot fit. */
+static const double CHIP_MISFIT = 6, CHIP_LIT = 0.35;
 /* Where a chip has come down to this, it ends. */
 static const double CHIP_END_MM = 0.12;
 /* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
@@ -16,9 +18,11 @@ static const double BASELINE_MM = 28;
 /* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line over several
  * centimetres; stations only 1 mm apart share pixels, noise and patches of light. */
 static const double BANDWIDTH_MM = 9;
+/* Next to a grid side's end the crossing seam, or nothing, is read; the smoothed rim is carried on from further in. */
+static const double END_MM = 5;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
  * a floor for one rim, px (found on practice photos whose truth is known). */
-static const double MODEL_FACTOR = 3, MODEL_FLOOR_PX = 0.05;
+static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.04;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {
@@ -50,6 +54,8 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
 {
     double at_sum = 0, found = 0;
     out->seen = p->seen;
+    out->lit = p->base;
+    out->misfit = trace->noise > 0 ? p->rms / trace->noise : 1;
     for (int rim = 0; rim < 2; rim++) {
         int high = (rim == SW_SECOND) != trace->reversed;
         double px = high ? p->rim_high_px : p->rim_low_px;
@@ -142,8 +148,12 @@ static int find_chips(sw_track *t, int rim, const double *baseline, double scatt
             to++;
         for (int k = from; k <= to; k++)
             depth = fmax(depth, shy(t, k, rim, baseline[k]));
-        double length = t->points[to].at_mm - t->points[from].at_mm;
-        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && from > 1 && to < t->count - 2) {
+        double length = t->points[to].at_mm - t->points[from].at_mm, misfit = 0, lit = 0;
+        for (int k = from; k <= to; k++) {
+            misfit += t->points[k].misfit / (to - from + 1);
+            lit += t->points[k].lit / (to - from + 1);
+        }
+        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && lit < CHIP_LIT && from > 1 && to < t->count - 2) {
             for (int k = from - 1; k <= to + 1; k++)
                 t->points[k].chip[rim] = 1;
             if (add_chip(t, (sw_track_chip){rim, (t->points[from].at_mm + t->points[to].at_mm) / 2, length, depth}))
@@ -221,13 +231,26 @@ static int smooth_rim(sw_track *t, int rim, double *weight, double *rest)
         for (int i = 0; i < t->count; i++) {
             const sw_track_point *p = &t->points[i];
             double r = (p->raw[rim] - p->across[rim]) / (3 * fmax(scatter, 0.005));
-            weight[i] = p->seen && isfinite(p->raw[rim]) && !p->chip[rim] ? 1 / (1 + r * r) : 0;
+            weight[i] = weight[i] > 0 && isfinite(r) ? 1 / (1 + r * r * r * r) : 0;
         }
     }
     t->scatter_mm[rim] = scatter;
     for (int i = 0; i < t->count; i++)
         t->points[i].rim_random_mm[rim] = scatter * sqrt(fmax(0, spread[i]));
     return 0;
+}
+
+/* First weights of the smoothing: none in chips, at the ends and where nothing was read; little where a station stands far off the
+ * running median. work may be baseline itself. */
+static void start_weights(const sw_track *t, int rim, const double *baseline, double *weight)
+{
+    double last = t->count ? t->points[t->count - 1].at_mm : 0;
+    for (int i = 0; i < t->count; i++) {
+        const sw_track_point *p = &t->points[i];
+        double r = (p->raw[rim] - baseline[i]) / 0.15; /* mm: more than any edge strays within a running median */
+        int good = p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > END_MM && p->at_mm < last - END_MM;
+        weight[i] = good ? 1 / (1 + r * r * r * r) : 0;
+    }
 }
 
 /* Standard deviation of single gaps about the smoothed one, and how much neighbours repeat each other: the sum of the
@@ -306,8 +329,7 @@ sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_g
             continue;
         if (find_chips(t, rim, baseline, fmin(sw_mad_sigma(rest, n, 0), CHIP_LEAST_MM / 3)))
             goto done;
-        for (int i = 0; i < t->count; i++)
-            work[i] = t->points[i].seen && isfinite(t->points[i].raw[rim]) && !t->points[i].chip[rim] ? 1 : 0;
+        start_weights(t, rim, baseline, work);
         smooth_rim(t, rim, work, work + t->count);
     }
     if (t->has[0] && t->has[1])
