@@ -77,15 +77,18 @@ def place(camera, pose):
     return board
 
 
-def expose(camera, board, rng):
+def expose(camera, board, rng, band=256):
     rows, columns = camera.height * compose.SUB, camera.width * compose.SUB
     out = np.empty((rows, columns, 3), np.float32)
     toward = rng.uniform(0, 2 * math.pi)
-    for r in range(0, rows, 256):
-        px, py = np.meshgrid((np.arange(columns) + 0.5) / compose.SUB - 0.5, (np.arange(r, min(r + 256, rows)) + 0.5) / compose.SUB - 0.5)
-        rays = camera.rays(px, py)
+    grid = [compose.MAP_STEP * np.arange(-(-n // compose.MAP_STEP) + 1) for n in (columns, band)]
+    for r in range(0, rows, band):
+        h = min(band, rows - r)
+        px, py = np.meshgrid((grid[0] + 0.5) / compose.SUB - 0.5, (r + grid[1] + 0.5) / compose.SUB - 0.5)
+        coarse = camera.rays(px, py)  # exact at every eighth sub-pixel, as in compose.expose
+        rays = np.stack([compose.spread(coarse[..., k], h, columns) for k in range(3)], axis=-1)
         slope = 1 + 0.08 * (math.cos(toward) * rays[..., 0] + math.sin(toward) * rays[..., 1])  # a window to one side
-        out[r:r + 256] = board.paint(rays, 1 / (camera.f * compose.SUB)) * slope[..., None]
+        out[r:r + h] = board.paint(rays, 1 / (camera.f * compose.SUB)) * slope[..., None]
     return out
 
 
