@@ -12,6 +12,7 @@
 #include "rank.h"
 #include "seamwright/seamwright.h"
 #include "small.h"
+#include "straight.h"
 
 static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
 static const sw_reference FRAME_CARD = {100, 100, 60, 60};
@@ -122,6 +123,9 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
     if ((status = sw_grid_find(photo, &s->small, &ins->scale, &ins->table, s->grid, err)))
         return status;
     if ((status = sw_traces_read(photo, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
+        return status;
+    if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
+        (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
         return status;
     if ((status = make_tracks(s, &ins->scale, err)))
         return status;

@@ -15,7 +15,7 @@
 #include "lsq.h"
 
 /* Places of the fitted numbers. */
-enum { AT_H = 0, AT_SPREAD = 8, AT_LENS = 9, AT_POSES = 11, POSE = 3 };
+enum { AT_H = 0, AT_SPREAD = 8, AT_LENS = 9, LENS_NUMBERS = 4, AT_POSES = AT_LENS + LENS_NUMBERS, POSE = 3 };
 enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
 
 /* Random error of one edge point, px: what crossings leave after grouping, and what JPEG and mosaic leave along a whole side
@@ -23,8 +23,8 @@ enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
 static const double POINT_FLOOR_PX = 0.02;
 /* Without a frame nothing measures the edge spread: prior, px (0.07 px was seen on sharpened pictures in linear light). */
 static const double SPREAD_PRIOR_PX = 0.1;
-/* Prior of k1 and k2 of an unknown phone lens, focal length about 0.72 of the picture's width. */
-static const double K1_PRIOR = 0.08, K2_PRIOR = 0.12;
+/* Prior of k1, k2, p1, p2 of an unknown phone lens, focal length about 0.72 of the picture's width: standard deviations. */
+static const double LENS_PRIOR[] = {0.08, 0.12, 0.0006, 0.0006};
 /* How exactly h1.h2 = 0 and |h1| = |h2| hold for a calibrated camera, relative: focal length good to 0.3 % and a tilt of
  * 0.2 rad give 0.003 * 0.2^2. */
 static const double RIGID_SD = 1.5e-4;
@@ -44,7 +44,6 @@ typedef struct bundle {
     int count, squares, numbers, rows;
     int fit_lens, frames;
     double px_per_mm;
-    double used[NUMBERS_MOST]; /* lens numbers for which points[].normal was worked out */
 } bundle;
 
 int sw_invert3(const double m[3][3], double o[3][3])
@@ -108,6 +107,22 @@ static void rigid_residuals(const double h[3][3], double sd, double *out)
     out[1] = 0.5 * log(a / b) / sd;
 }
 
+/* Takes over the lens numbers (k1 k2 p1 p2) if they have changed. -1 when no lens is like that. */
+static int use_lens(bundle *b, const double *n)
+{
+    sw_lens *l = &b->lens;
+    if (n[0] == l->k1 && n[1] == l->k2 && n[2] == l->p1 && n[3] == l->p2)
+        return 0;
+    if (fabs(n[0]) > 1 || fabs(n[1]) > 2 || fabs(n[2]) > 0.05 || fabs(n[3]) > 0.05)
+        return -1;
+    l->k1 = n[0];
+    l->k2 = n[1];
+    l->p1 = n[2];
+    l->p2 = n[3];
+    undistort_all(b);
+    return 0;
+}
+
 static int residuals(void *context, const double *q, double *r, double *jacobian)
 {
     (void)jacobian;
@@ -116,13 +131,8 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     unpack(q, h);
     if (sw_invert3(h, to_mm))
         return -1;
-    if (b->fit_lens && (q[AT_LENS] != b->lens.k1 || q[AT_LENS + 1] != b->lens.k2)) {
-        if (fabs(q[AT_LENS]) > 1 || fabs(q[AT_LENS + 1]) > 2)
-            return -1;
-        b->lens.k1 = q[AT_LENS];
-        b->lens.k2 = q[AT_LENS + 1];
-        undistort_all(b);
-    }
+    if (b->fit_lens && use_lens(b, q + AT_LENS))
+        return -1;
     for (int i = 0; i < b->count; i++) {
         const sight_point *p = &b->points[i];
         double px = outside_mm(b, q, to_mm, p) * b->px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
@@ -132,9 +142,9 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     }
     double *prior = r + b->count;
     prior[0] = q[AT_SPREAD] / (b->frames ? 10.0 : SPREAD_PRIOR_PX);
-    prior[1] = b->fit_lens ? q[AT_LENS] / K1_PRIOR : q[AT_LENS];
-    prior[2] = b->fit_lens ? q[AT_LENS + 1] / K2_PRIOR : q[AT_LENS + 1];
-    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE ? RIGID_SD : RIGID_SD_GUESSED, prior + 3);
+    for (int k = 0; k < LENS_NUMBERS; k++)
+        prior[1 + k] = q[AT_LENS + k] / (b->fit_lens ? LENS_PRIOR[k] : 1);
+    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE ? RIGID_SD : RIGID_SD_GUESSED, prior + 1 + LENS_NUMBERS);
     return 0;
 }
 
@@ -226,6 +236,8 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         if (lens->source == SW_LENS_ESTIMATED) {
             a->k1 = moved[AT_LENS];
             a->k2 = moved[AT_LENS + 1];
+            a->p1 = moved[AT_LENS + 2];
+            a->p2 = moved[AT_LENS + 3];
         }
         unpack(moved, a->to_plane);
         if (!sw_invert3(a->to_plane, a->to_mm))
@@ -310,15 +322,13 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
         goto done;
     }
-    b.rows = b.count + 5;
+    b.rows = b.count + LENS_NUMBERS + 3;
     covariance = malloc((size_t)b.numbers * (size_t)b.numbers * sizeof *covariance);
     r = malloc((size_t)b.rows * sizeof *r);
     if (!covariance || !r) {
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
         goto done;
     }
-    q[AT_LENS] = b.fit_lens ? scale->lens.k1 : 0;
-    q[AT_LENS + 1] = b.fit_lens ? scale->lens.k2 : 0;
     if (first_homography(&b, sightings[0].quad.corners, q)) {
         status = sw_fail(err, SW_NOT_FOUND, "the reference square is seen too slanted to be measured; photograph from above");
         goto done;

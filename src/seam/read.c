@@ -41,7 +41,7 @@ static reader start_reader(const sw_photo *photo, const sw_scale *scale, const s
 {
     reader r = {.photo = photo, .trace = t};
     r.soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
-    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(SLOT_MOST_MM / 2 * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
+    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SLOT_MOST_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
     r.spacing = t->count > 1 ? (t->places[t->count - 1].line - t->places[0].line) / (t->count - 1) : 1;
     return r;
 }
@@ -86,6 +86,14 @@ static double median_range(const double *v, int from, int to)
     return sw_median(copy, (size_t)n);
 }
 
+static double quantile_range(const double *v, int from, int to, double q)
+{
+    double copy[PROFILE_MOST];
+    int n = to - from + 1;
+    memcpy(copy, v + from, (size_t)n * sizeof *v);
+    return sw_quantile(copy, (size_t)n, q);
+}
+
 /* Where the profile, walking from `from` in direction `way`, first rises through `level`; whole pixels, linear between. */
 static double rises(const double *v, int n, int from, int way, double level)
 {
@@ -101,7 +109,8 @@ static double rises(const double *v, int n, int from, int way, double level)
 static rough read_rough(const reader *r, const double *v)
 {
     int n = 2 * r->reach + 1, mid = r->reach, near = (int)fmax(3, 1.2 * r->trace->px_per_mm);
-    rough out = {.low = median_range(v, 0, mid - near), .high = median_range(v, mid + near, n - 1)};
+    /* The path may run anywhere in a wide slot: the tops are what the brighter half of each side shows. */
+    rough out = {.low = quantile_range(v, 0, mid - near, 0.7), .high = quantile_range(v, mid + near, n - 1, 0.7)};
     int darkest = mid;
     for (int i = mid - near; i <= mid + near; i++)
         if (v[i] < v[darkest])
