@@ -103,16 +103,20 @@ def develop(rng, light, opt):
     return Image.fromarray((np.clip(stored, 0, 1) * 255 + 0.5).astype(np.uint8))
 
 
-def save(image, path, quality, camera, f_px, taken):
-    exif = image.getexif()
+def labels(size, camera, f_px, taken):
+    """EXIF: maker, model, time, and the focal length of an invented small sensor (1 / 6.4 of full frame)."""
+    equivalent = f_px * math.hypot(36, 24) / math.hypot(*size)
+    exif = Image.Exif()
     exif[0x010F], exif[0x0110] = "Museum", camera  # Make, Model
-    more = exif.get_ifd(0x8769)
-    more[0x9003] = taken.strftime("%Y:%m:%d %H:%M:%S")  # DateTimeOriginal
-    equivalent = f_px * math.hypot(36, 24) / math.hypot(image.width, image.height)
-    more[0x920A] = IFDRational(round(equivalent / 6.4 * 100), 100)  # FocalLength of an invented small sensor
-    more[0xA405] = round(equivalent)  # FocalLengthIn35mmFilm
-    image.save(path, quality=quality, exif=exif)
+    exif[0x8769] = {0x9003: taken.strftime("%Y:%m:%d %H:%M:%S"),  # DateTimeOriginal
+                    0x920A: IFDRational(round(equivalent / 6.4 * 100), 100),  # FocalLength
+                    0xA405: round(equivalent)}  # FocalLengthIn35mmFilm
+    return exif
 
 
-def day(seed):
-    return datetime.datetime(2026, 3, 1, 10, 0) + datetime.timedelta(minutes=int(seed) * 37 % 100000)
+def save(image, path, quality, camera, f_px, taken):
+    image.save(path, quality=quality, exif=labels(image.size, camera, f_px, taken))
+
+
+def day(seed, days=0):
+    return datetime.datetime(2026, 3, 1, 10, 0) + datetime.timedelta(days=days, minutes=int(seed) * 37 % 100000)

@@ -152,7 +152,7 @@ def make(opt, out, say=lambda text: None):
     truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
                   "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
     image = photograph(opt, tiles, truth, say)
-    sensor.save(image, out + ".jpg", opt["jpeg"], opt["camera"], opt["f"], sensor.day(opt["seed"]))
+    sensor.save(image, out + ".jpg", opt["jpeg"], opt["camera"], opt["f"], sensor.day(opt["seed"], opt["days"]))
     write_json(out + ".truth.json", truth)
 
 
