@@ -85,7 +85,8 @@ def beads(rng, shape, size):
     for dr in (-1, 0, 1):
         for dc in (-1, 0, 1):
             j = jitter[cr + dr, cc + dc]
-            d = (((cr + dr - 1 + j[..., 0]) * size - row) ** 2 + ((cc + dc - 1 + j[..., 1]) * size - col) ** 2).astype(np.float32)
+            dy, dx = (cr + dr - 1 + j[..., 0]) * size - row, (cc + dc - 1 + j[..., 1]) * size - col
+            d = (dy * dy + dx * dx).astype(np.float32)
             closer = d < best
             second = np.where(closer, best, np.minimum(second, d))
             out = np.where(closer, tone[cr + dr, cc + dc], out)
@@ -140,7 +141,9 @@ def pencil(rng, raster, tiles, lines, halfway, width_mm=0.5):
     for t in tiles.values() if halfway else ():
         for s in "NESW":
             u = float(rng.normal(0, 0.5))
-            ends = [t.world(*t.local(s, u + e, float(t.edges[s].clean(u)) - d)) for e, d in ((0, 0), (rng.normal(0, 0.2), rng.uniform(9, 14)))]
+            rim = float(t.edges[s].clean(u))
+            inner = (u + rng.normal(0, 0.2), rim - rng.uniform(9, 14))
+            ends = [t.world(*t.local(s, *place)) for place in ((u, rim), inner)]
             draw.line([raster.place(*p) for p in ends], fill=int(rng.integers(80, 150)), width=max(1, wide * 2 // 3))
     keep = Image.new("L", image.size, 0)
     for t in tiles.values():

@@ -53,18 +53,23 @@ def complete(given):
 
 def pick_lens(rng, width):
     f = width * rng.uniform(0.68, 0.95)
-    return {"f": round(f, 1), "dist": [round(rng.uniform(-0.12, 0.06), 4), round(rng.uniform(-0.05, 0.08), 4),
-                                       round(rng.normal(0, 0.0003), 6), round(rng.normal(0, 0.0003), 6), round(rng.uniform(-0.02, 0.02), 4)]}
+    k1, k2 = round(rng.uniform(-0.12, 0.06), 4), round(rng.uniform(-0.05, 0.08), 4)
+    p1, p2, k3 = round(rng.normal(0, 0.0003), 6), round(rng.normal(0, 0.0003), 6), round(rng.uniform(-0.02, 0.02), 4)
+    return {"f": round(f, 1), "dist": [k1, k2, p1, p2, k3]}
+
+
+SIZES = ((3, 3, .25), (2, 2, .15), (3, 2, .15), (2, 3, .1), (4, 3, .15), (4, 4, .08), (5, 3, .07), (2, 1, .05))  # and how often
 
 
 def pick_table(rng):
-    columns, rows = [(3, 3), (2, 2), (3, 2), (2, 3), (4, 3), (4, 4), (5, 3), (2, 1)][rng.choice(8, p=[.25, .15, .15, .1, .15, .08, .07, .05])]
+    columns, rows = SIZES[rng.choice(len(SIZES), p=[s[2] for s in SIZES])][:2]
     tile = float(rng.choice([300, 300, 250, 200, 400] if columns * rows <= 6 else [300, 300, 250, 200]))
     wide = rng.random() < 0.25
     names = list(COLOURS)
     colours = [names[i] for i in rng.choice(len(names), 1 if rng.random() < 0.7 else 2, replace=False)]
-    return {"columns": columns, "rows": rows, "tile": tile, "gaps": [0.5, 5.0] if wide else [0.0, round(rng.uniform(0.4, 2.0), 2)],
-            "touching": round(rng.uniform(0, 0.5), 2), "chips": round(rng.uniform(0, 0.35), 2), "lean": round(rng.uniform(0, 2.5), 2),
+    return {"columns": columns, "rows": rows, "tile": tile,
+            "gaps": [0.5, 5.0] if wide else [0.0, round(rng.uniform(0.4, 2.0), 2)], "touching": round(rng.uniform(0, 0.5), 2),
+            "chips": round(rng.uniform(0, 0.35), 2), "lean": round(rng.uniform(0, 2.5), 2),
             "wave": round(rng.uniform(0.02, 0.15), 3), "bow": round(rng.uniform(0.03, 0.25), 3), "fine": round(rng.uniform(0.002, 0.02), 4),
             "slope": round(rng.uniform(0.0003, 0.0028), 5), "offset": round(rng.uniform(0.1, 0.5), 2),
             "rise": 0.0 if rng.random() < 0.7 else 0.15, "colours": colours, "texture": str(rng.choice(["fine", "beads", "brushed"])),
@@ -82,12 +87,15 @@ def pick_view(rng):
 
 
 def pick_photo(rng):
-    return {"reference": str(rng.choice(["frame", "frame", "frame", "plain", "cut"])), "squares": int(rng.choice([4, 4, 4, 1, 2])),
-            "pencil": int(rng.choice([0, 0, 2, 4])), "halfway": bool(rng.random() < 0.3), "thickness": round(rng.uniform(0.1, 0.3), 2),
-            "blur": round(rng.uniform(0.4, 1.2), 2), "vignette": round(rng.uniform(0, 0.25), 3), "exposure": round(rng.uniform(0.55, 0.85), 3),
-            "noise": round(float(np.exp(rng.uniform(np.log(2000), np.log(20000))))), "mosaic": str(rng.choice(["directional", "directional", "linear", "none"])),
-            "contrast": round(rng.choice([0.0, 0.0, 0.3]), 2), "sharpen": round(rng.uniform(0, 1), 2), "sharpen_radius": round(rng.uniform(0.7, 1.6), 2),
-            "jpeg": int(rng.integers(70, 99))}
+    return {"reference": str(rng.choice(["frame", "frame", "frame", "plain", "cut"])),
+            "squares": int(rng.choice([4, 4, 4, 1, 2])), "pencil": int(rng.choice([0, 0, 2, 4])),
+            "halfway": bool(rng.random() < 0.3), "thickness": round(rng.uniform(0.1, 0.3), 2),
+            "blur": round(rng.uniform(0.4, 1.2), 2), "vignette": round(rng.uniform(0, 0.25), 3),
+            "exposure": round(rng.uniform(0.55, 0.85), 3),
+            "noise": round(float(np.exp(rng.uniform(np.log(2000), np.log(20000))))),
+            "mosaic": str(rng.choice(["directional", "directional", "linear", "none"])),
+            "contrast": round(rng.choice([0.0, 0.0, 0.3]), 2), "sharpen": round(rng.uniform(0, 1), 2),
+            "sharpen_radius": round(rng.uniform(0.7, 1.6), 2), "jpeg": int(rng.integers(70, 99))}
 
 
 def random(seed):

@@ -74,8 +74,10 @@ def mean_gaps(truth):
 
 def around_patch(camera, top_mm, pixel_mm, tiles):
     """Everything the frame sees, two pixels a sample."""
-    px = np.concatenate([np.linspace(-2, camera.width + 1, 60), np.full(60, -2.0), np.full(60, camera.width + 1.0), np.linspace(-2, camera.width + 1, 60)])
-    py = np.concatenate([np.full(60, -2.0), np.linspace(-2, camera.height + 1, 60), np.linspace(-2, camera.height + 1, 60), np.full(60, camera.height + 1.0)])
+    zero = np.zeros(60)
+    left, right, top, bottom = zero - 2, zero + camera.width + 1, zero - 2, zero + camera.height + 1
+    level, upright = np.linspace(-2, camera.width + 1, 60), np.linspace(-2, camera.height + 1, 60)
+    px, py = np.concatenate([level, left, right, level]), np.concatenate([top, upright, upright, bottom])
     x, y = camera.plane(px, py, top_mm)
     q = 2 * pixel_mm
     lo, hi = np.array([x.min(), y.min()]) - q, np.array([x.max(), y.max()]) + q
