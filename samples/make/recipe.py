@@ -102,5 +102,8 @@ def random(seed):
     """A table photo chosen at random over the whole range."""
     rng = np.random.default_rng([seed, 77])
     width, height = [(4000, 3000), (4000, 3000), (4000, 3000), (4608, 3456), (3264, 2448)][rng.integers(5)]
-    return complete({"seed": seed, "width": width, "height": height, **pick_lens(rng, width), **pick_table(rng), **pick_view(rng),
-                     **pick_photo(rng)})
+    opt = {"seed": seed, "width": width, "height": height, **pick_lens(rng, width), **pick_table(rng), **pick_view(rng),
+           **pick_photo(rng)}
+    if opt["reference"] == "cut" and "white" in opt["colours"]:
+        opt["reference"] = "frame"  # a white card on white foam cannot be seen
+    return complete(opt)
