@@ -102,8 +102,8 @@ static double rises(const double *v, int n, int from, int way, double level)
         i += way;
     if (i + way < 0 || i + way >= n)
         return i;
-    double part = (level - v[i]) / (v[i + way] - v[i]);
-    return i + way * (part < 0 ? 0 : part > 1 ? 1 : part);
+    double rise = v[i + way] - v[i];
+    return rise > 0 ? i + way * fmin(1, fmax(0, (level - v[i]) / rise)) : i;
 }
 
 static rough read_rough(const reader *r, const double *v)
@@ -140,9 +140,9 @@ static void read_levels(const reader *r, const double *v, rough *a)
     int n = 2 * r->reach + 1;
     int l1 = (int)floor(a->low_rim) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
     int h0 = (int)ceil(a->high_rim) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
-    if (l0 >= 0 && l1 > l0)
+    if (l0 >= 0 && l1 > l0 && l1 < n)
         a->low = median_range(v, l0, l1);
-    if (h1 < n && h1 > h0)
+    if (h0 >= 0 && h1 < n && h1 > h0)
         a->high = median_range(v, h0, h1);
 }
 

@@ -18,6 +18,8 @@ static const double BASELINE_MM = 28;
 /* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line over several
  * centimetres; stations only 1 mm apart share pixels, noise and patches of light. */
 static const double BANDWIDTH_MM = 9;
+/* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px short. */
+static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
 /* Next to a grid side's end the crossing seam, or nothing, is read; the smoothed rim is carried on from further in. */
 static const double END_MM = 5;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
@@ -73,7 +75,8 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
         out->at_mm = at_sum / found;
         out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
                          trace->px_per_mm;
-        double shared = MODEL_FACTOR * MODEL_FACTOR * shared_variance(trace, p) + 2 * MODEL_FLOOR_PX * MODEL_FLOOR_PX;
+        double coarse = fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)), floor2 = MODEL_FLOOR_PX * MODEL_FLOOR_PX + coarse * coarse;
+        double shared = MODEL_FACTOR * MODEL_FACTOR * shared_variance(trace, p) + 2 * floor2;
         out->systematic_mm = sqrt(shared + scale->edge_spread_px * scale->edge_spread_px) / trace->px_per_mm;
         return;
     }

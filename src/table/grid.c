@@ -376,6 +376,27 @@ static block best_block(search *s, const sw_scale *scale, double given)
     return best;
 }
 
+/* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to show: it is cut
+ * into tiles of that size. */
+static block split(search *s, block b, double tile_mm)
+{
+    int parts = (int)lround(s->pitch / tile_mm);
+    if (parts < 2 || fabs(s->pitch / (parts * tile_mm) - 1) > GIVEN_SLACK / 2 || b.columns * parts > SW_GRID_MOST ||
+        b.rows * parts > SW_GRID_MOST)
+        return b;
+    block out = {.columns = b.columns * parts, .rows = b.rows * parts, .worth = b.worth};
+    for (int i = 0; i <= out.columns; i++) {
+        int cell = i / parts < b.columns ? i / parts : b.columns - 1;
+        out.x[i] = b.x[cell] + (b.x[cell + 1] - b.x[cell]) * (i - cell * parts) / parts;
+    }
+    for (int i = 0; i <= out.rows; i++) {
+        int cell = i / parts < b.rows ? i / parts : b.rows - 1;
+        out.y[i] = b.y[cell] + (b.y[cell + 1] - b.y[cell]) * (i - cell * parts) / parts;
+    }
+    s->pitch /= parts;
+    return out;
+}
+
 /* Turns the (unturned) scale, and the strokes, which stand turned by `turned` already, so that the tiles' sides, at `angle`,
  * run along the axes and north is up as the photo is shown. Returns the strokes' turn. */
 static double put_upright(const sw_photo *photo, double angle, double turned, sw_scale *scale, sw_strokes *strokes)
@@ -543,7 +564,7 @@ static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strok
         }
         b = best_block(&s, scale, tile_mm);
         if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * ideal_worth(&b, s.pitch)))
-            b = best_block(&s, scale, 0);
+            b = split(&s, best_block(&s, scale, 0), tile_mm);
         if (b.columns && b.worth > found->worth) {
             search_free(best);
             *best = s;
