@@ -318,7 +318,7 @@ static void hand_over(sw_trace *t, const workroom *w)
         p->low = s->low;
         p->high = s->high;
         p->rms = s->rms;
-        p->base = s->base;
+        p->dark = w->roughs[i].dark / fmin(s->low, s->high);
     }
 }
 

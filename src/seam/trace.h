@@ -28,7 +28,7 @@ typedef struct sw_place {
     double sd_low_px, sd_high_px, cov_px2; /* their standard deviations and covariance from the station's own samples */
     double width_by[SW_LIGHT_NUMBERS]; /* d width / d (the seam's shared light) */
     double low, high;       /* levels of the two sides, linear light */
-    double base;            /* b of slot.h: share of lamp light in the slot; near 1 when there is tile between the rims */
+    double dark;            /* darkest sample near the path, share of the lesser top */
     double rms;
     int seen;               /* 0: under a card, outside the photo, or unreadable */
 } sw_place;

@@ -10,7 +10,7 @@
  * sanding marks and texture cannot be told from it. */
 static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 3.5;
 /* A chip is dark all through; a pencil line beside the seam has bright tile behind it, which the reading cannot fit. */
-static const double CHIP_MISFIT = 6, CHIP_LIT = 0.35;
+static const double CHIP_MISFIT = 6, CHIP_DARK = 0.34;
 /* Where a chip has come down to this, it ends. */
 static const double CHIP_END_MM = 0.12;
 /* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
@@ -56,7 +56,7 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
 {
     double at_sum = 0, found = 0;
     out->seen = p->seen;
-    out->lit = p->base;
+    out->dark = p->dark;
     out->misfit = trace->noise > 0 ? p->rms / trace->noise : 1;
     for (int rim = 0; rim < 2; rim++) {
         int high = (rim == SW_SECOND) != trace->reversed;
@@ -151,12 +151,12 @@ static int find_chips(sw_track *t, int rim, const double *baseline, double scatt
             to++;
         for (int k = from; k <= to; k++)
             depth = fmax(depth, shy(t, k, rim, baseline[k]));
-        double length = t->points[to].at_mm - t->points[from].at_mm, misfit = 0, lit = 0;
+        double length = t->points[to].at_mm - t->points[from].at_mm, misfit = 0, dark = 0;
         for (int k = from; k <= to; k++) {
             misfit += t->points[k].misfit / (to - from + 1);
-            lit += t->points[k].lit / (to - from + 1);
+            dark += t->points[k].dark / (to - from + 1);
         }
-        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && lit < CHIP_LIT && from > 1 && to < t->count - 2) {
+        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && dark < CHIP_DARK && from > 1 && to < t->count - 2) {
             for (int k = from - 1; k <= to + 1; k++)
                 t->points[k].chip[rim] = 1;
             if (add_chip(t, (sw_track_chip){rim, (t->points[from].at_mm + t->points[to].at_mm) / 2, length, depth}))

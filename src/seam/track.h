@@ -18,7 +18,7 @@ typedef struct sw_track_point {
     double systematic_mm;       /* and from what the whole seam shares (light in the slot, edge spread) */
     double rim_random_mm[2];
     int chip[2];                /* inside a chip of that rim */
-    double lit;                 /* share of light between the rims (b of slot.h) */
+    double dark;                /* darkest of the slot, share of the top */
     double misfit;              /* residual of the station's reading over the noise; well over 1: something lies there */
     int seen;
 } sw_track_point;

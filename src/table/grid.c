@@ -31,6 +31,10 @@ static const double HALF_THERE = 0.3;
 static const double SLIP_MM = 4, SLIP_SHARE = 0.012;
 /* Pitches that are tried, mm: smaller tiles than a card, or larger than a door, are not what this is for. */
 static const double PITCH_LEAST = 60, PITCH_MOST = 1000;
+/* A table found turned by less than this, radians, is straight enough: 0.6 mm along a tile. */
+static const double LEFTOVER_RAD = 0.002, LEFTOVER_MM = 8;
+/* |cos| for strokes of a side that may still stand turned by two degrees and be ragged. */
+static const double NEARLY_TURNED = 0.97;
 /* How close to the nominal side a found pitch must be when the user gave it. */
 static const double GIVEN_SLACK = 0.04;
 
@@ -546,11 +550,109 @@ static sw_status check(const sw_photo *photo, const sw_scale *scale, const searc
     return SW_OK;
 }
 
+/* Sums of a straight line through the strokes of one side. */
+typedef struct slope_sums {
+    double n, s, a, ss, sa; /* s along the side, a across */
+} slope_sums;
+
+static void add_slope(slope_sums *sums, double along, double across, double w)
+{
+    sums->n += w;
+    sums->s += w * along;
+    sums->a += w * across;
+    sums->ss += w * along * along;
+    sums->sa += w * along * across;
+}
+
+/* Which of the lines v[0..n] (rising or falling) a coordinate belongs to: nearest line within reach, else -1. */
+static int nearest_line(const double *v, int n, double at, double reach)
+{
+    for (int i = 0; i <= n; i++)
+        if (fabs(v[i] - at) < reach)
+            return i;
+    return -1;
+}
+
+static int cell_of(const double *v, int n, double at)
+{
+    for (int i = 0; i < n; i++)
+        if ((at - v[i]) * (at - v[i + 1]) < 0)
+            return i;
+    return -1;
+}
+
+/* How far the tiles' sides still stand turned against the axes, radians counter-clockwise: the mean slope of the strokes along
+ * every side of the block. */
+static double leftover_turn(const sw_strokes *strokes, const block *b, double reach)
+{
+    enum { SIDES = (SW_GRID_MOST + 1) * SW_GRID_MOST };
+    slope_sums *sums = calloc((size_t)SIDES * 2, sizeof *sums);
+    double turn = 0, weight = 0;
+    if (!sums)
+        return 0;
+    for (size_t k = 0; k < strokes->count; k++) {
+        const sw_stroke *p = &strokes->items[k];
+        int upright = fabsf(p->gx) > NEARLY_TURNED;
+        if (!upright && fabsf(p->gy) <= NEARLY_TURNED)
+            continue;
+        int line = upright ? nearest_line(b->x, b->columns, p->x, reach) : nearest_line(b->y, b->rows, p->y, reach);
+        int cell = upright ? cell_of(b->y, b->rows, p->y) : cell_of(b->x, b->columns, p->x);
+        if (line < 0 || cell < 0)
+            continue;
+        slope_sums *to = &sums[(upright ? 0 : SIDES) + line * SW_GRID_MOST + cell];
+        add_slope(to, upright ? p->y : p->x, upright ? p->x : p->y, p->weight);
+    }
+    for (int k = 0; k < 2 * SIDES; k++) {
+        const slope_sums *t = &sums[k];
+        double ss = t->n > 10 ? t->ss - t->s * t->s / t->n : 0;
+        if (ss <= 0)
+            continue;
+        double slope = (t->sa - t->s * t->a / t->n) / ss;
+        turn += (k < SIDES ? -slope : slope) * ss;
+        weight += ss;
+    }
+    free(sums);
+    return weight > 0 ? turn / weight : 0;
+}
+
+/* Once the table is found, its own sides say how it is turned, better than the strokes near the squares did. */
+static sw_status straighten_up(const sw_photo *photo, const sw_scale *original, double angle, double turned, sw_scale *scale,
+                               sw_strokes *strokes, search *s, block *b, sw_error *err)
+{
+    enum { ROUNDS = 3 };
+    for (int round = 0; round < ROUNDS; round++) {
+        *scale = *original;
+        turned = put_upright(photo, angle, turned, scale, strokes);
+        double more = leftover_turn(strokes, b, LEFTOVER_MM);
+        if (fabs(more) < LEFTOVER_RAD)
+            return SW_OK;
+        search next = {0};
+        *scale = *original;
+        angle = turned + more;
+        turned = put_upright(photo, angle, turned, scale, strokes);
+        if (collect(strokes, &next)) {
+            search_free(&next);
+            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", photo->file);
+        }
+        block better = best_block(&next, scale, s->pitch);
+        if (!better.columns || better.worth < b->worth) {
+            search_free(&next);
+            *scale = *original;
+            put_upright(photo, angle - more, turned, scale, strokes);
+            return SW_OK;
+        }
+        search_free(s);
+        *s = next;
+        *b = better;
+    }
+    return SW_OK;
+}
+
 /* Tries the directions in turn until one gives a table most of whose sides show; leaves scale, search and block at the best. */
 static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strokes *strokes, double tile_mm, search *best,
                                 block *found, sw_error *err)
 {
-    double angles[SW_DIRECTIONS], turned = 0;
+    double angles[SW_DIRECTIONS], turned = 0, best_angle = 0;
     int count = sw_strokes_directions(strokes, scale, angles);
     sw_scale original = *scale, best_scale = *scale;
     for (int i = 0; i < count; i++) {
@@ -570,13 +672,14 @@ static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strok
             *best = s;
             *found = b;
             best_scale = *scale;
+            best_angle = angles[i];
         } else
             search_free(&s);
         if (found->columns && found->worth > WHOLE * ideal_worth(found, best->pitch))
             break;
     }
     *scale = best_scale;
-    return SW_OK;
+    return found->columns ? straighten_up(photo, &original, best_angle, turned, scale, strokes, best, found, err) : SW_OK;
 }
 
 sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *scale, sw_table *table, sw_grid *grid,

@@ -13,7 +13,7 @@
 /* The outermost part of an edge, mm: there the crossing seam disturbs the reading. */
 static const double END_MM = 5;
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
-static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 22;
+static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 30;
 /* A rim needs this many places for a line. */
 enum { LEAST_PLACES = 12 };
 
