@@ -10,7 +10,7 @@
  * sanding marks and texture cannot be told from it. */
 static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 3.5;
 /* A chip is dark all through; a pencil line beside the seam has bright tile behind it, which the reading cannot fit. */
-static const double CHIP_MISFIT = 6, CHIP_DARK = 0.34;
+static const double CHIP_MISFIT = 6, CHIP_DARK = 0.39, CHIP_DEEP = 0.6;
 /* Where a chip has come down to this, it ends. */
 static const double CHIP_END_MM = 0.12;
 /* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
@@ -20,11 +20,14 @@ static const double BASELINE_MM = 28;
 static const double BANDWIDTH_MM = 9;
 /* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px short. */
 static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
+/* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's random part
+ * (found on practice photos whose truth is known). */
+static const double LONG_WAVES = 1.6;
 /* Next to a grid side's end the crossing seam, or nothing, is read; the smoothed rim is carried on from further in. */
 static const double END_MM = 5;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
  * a floor for one rim, px (found on practice photos whose truth is known). */
-static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.04;
+static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.05;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {
@@ -151,12 +154,15 @@ static int find_chips(sw_track *t, int rim, const double *baseline, double scatt
             to++;
         for (int k = from; k <= to; k++)
             depth = fmax(depth, shy(t, k, rim, baseline[k]));
-        double length = t->points[to].at_mm - t->points[from].at_mm, misfit = 0, dark = 0;
+        double length = t->points[to].at_mm - t->points[from].at_mm, misfit = 0, dark = 0, deep = 0;
         for (int k = from; k <= to; k++) {
             misfit += t->points[k].misfit / (to - from + 1);
-            dark += t->points[k].dark / (to - from + 1);
+            if (shy(t, k, rim, baseline[k]) > CHIP_DEEP * depth) {
+                dark += t->points[k].dark;
+                deep++;
+            }
         }
-        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && dark < CHIP_DARK && from > 1 && to < t->count - 2) {
+        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && dark < CHIP_DARK * deep && from > 1 && to < t->count - 2) {
             for (int k = from - 1; k <= to + 1; k++)
                 t->points[k].chip[rim] = 1;
             if (add_chip(t, (sw_track_chip){rim, (t->points[from].at_mm + t->points[to].at_mm) / 2, length, depth}))
@@ -303,7 +309,7 @@ static void rate_gaps(sw_track *t, double *work)
         double share = t->scatter_mm[0] > 0 ? p->rim_random_mm[0] / t->scatter_mm[0] : 0.3;
         p->random_mm = isfinite(sd) ? sd * share * sqrt(repeat) : p->random_mm;
         for (int rim = 0; rim < 2; rim++)
-            p->rim_random_mm[rim] *= sqrt(repeat);
+            p->rim_random_mm[rim] *= LONG_WAVES * sqrt(repeat);
     }
 }
 
