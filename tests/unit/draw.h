@@ -1,0 +1,79 @@
+/* draw.h - drawings of tables and cards with everything about them known, for the tests of the measuring stages.
+ *
+ * A drawing is made of convex polygons on the table (mm, x east, y north), each of one brightness in linear light. What
+ * share of a pixel a polygon covers is worked out exactly, not sampled, so a rim lies where it was put to the last
+ * digit. Then the made-up camera blurs in linear light, adds noise, codes (sRGB, IEC 61966-2-1) and sharpens the stored
+ * values. */
+#ifndef SEAMWRIGHT_TESTS_DRAW_H
+#define SEAMWRIGHT_TESTS_DRAW_H
+
+#include <stdint.h>
+
+#include "seamwright/photo.h"
+#include "seamwright/scale.h"
+
+/* A pinhole camera over the table. */
+typedef struct draw_view {
+    int width_px, height_px;
+    double f_px;
+    double camera_mm[3]; /* over the table's plane z = 0 */
+    double h[3][3];      /* mm (x, y, 1) -> px */
+} draw_view;
+
+/* Straight from above, (0, 0) in the picture's middle, the table turned counter-clockwise by turn_rad. The camera hangs
+ * 1250 mm up. */
+draw_view draw_above(int width_px, int height_px, double px_per_mm, double turn_rad);
+
+/* From `camera_mm`, looking at `look_mm` on the table, north about up. */
+draw_view draw_from(int width_px, int height_px, double f_px, const double camera_mm[3], sw_point look_mm);
+
+sw_point draw_px(const draw_view *view, sw_point mm);
+
+/* The view's lens as a profile: no distortion, everything known. */
+sw_lens draw_lens(const draw_view *view);
+
+/* Free with draw_free. */
+typedef struct drawing {
+    draw_view view;
+    float *light; /* linear, 0 to 1 */
+} drawing;
+
+/* All of one brightness. Ends the test when memory is out. */
+drawing draw_start(const draw_view *view, double light);
+void draw_free(drawing *d);
+
+/* A convex polygon, either way round. Polygons drawn later lie on top. */
+void draw_polygon(drawing *d, const sw_point *mm, int count, double light);
+/* A rectangle round (x, y), turned counter-clockwise. */
+void draw_box(drawing *d, sw_point centre, double width_mm, double height_mm, double turn_rad, double light);
+
+/* Black, white and tops of the drawings, linear light. */
+#define DRAW_BLACK 0.03
+#define DRAW_WHITE 0.8
+#define DRAW_TOP 0.38
+#define DRAW_FLOOR 0.15
+
+/* A card: white with a margin, black outer square, white inner one (inner_mm 0: a plain square). */
+typedef struct draw_card {
+    sw_point centre;
+    double turn_rad, outer_mm, inner_mm, margin_mm;
+    double ink_mm; /* by which the black reaches beyond its nominal sides, inside and outside */
+} draw_card;
+void draw_put_card(drawing *d, const draw_card *card);
+/* Its outer corners in the picture, NW NE SE SW, ink that ran not counted. */
+void draw_card_corners(const draw_view *view, const draw_card *card, sw_point corners_px[4]);
+
+/* Gaussian blur of the linear light, standard deviation in px. 0: none. */
+void draw_blur(drawing *d, double sigma_px);
+
+typedef struct draw_camera {
+    double noise;              /* standard deviation, share of the light */
+    double sharpen, radius_px; /* stored value + sharpen (stored value - Gaussian of it) */
+    int bits;                  /* 8 or 16 */
+    uint32_t seed;
+} draw_camera;
+
+/* The photo; free with sw_photo_free. */
+void draw_develop(const drawing *d, const draw_camera *camera, sw_photo *photo);
+
+#endif
