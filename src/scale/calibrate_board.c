@@ -1,8 +1,9 @@
 /* calibrate_board.c - from a photo to a checkerboard's crossings.
  *
- * OpenCV finds a first grid in a reduced picture. It gives whole rectangles only and drops the rest, and the rest is
- * what lies in the frame's corners, where a lens needs it most. So the grid is grown at full size: where a crossing
- * ought to lie next to known ones, one is looked for and kept when it has the right squares the right way round. */
+ * OpenCV finds crossings in a reduced picture. Its grid is not taken over: of a board that the frame cuts off it drops
+ * the cut lines, which lie where a lens is known least, or joins crossings that are no neighbours. So the grid is grown
+ * anew from one of them, at full size: where a crossing ought to lie next to known ones, one is looked for and kept
+ * when it has its squares the other way round. */
 #include "calibrate_board.h"
 
 #include <math.h>
@@ -11,23 +12,25 @@
 #include <string.h>
 
 #include "calibrate_saddle.h"
+#include "calibrate_seed.h"
 #include "opencv.h"
-#include "stats.h"
 
 /* The reduced picture's longer side: squares of a board that fills a third of the frame are 30 px there. Tried first,
  * it takes 0.3 s; the larger one, for a board far away, 1.5 s. */
 static const int REDUCED_PX[] = {1000, 2000};
 enum { REDUCED_COUNT = sizeof REDUCED_PX / sizeof *REDUCED_PX };
-/* Smallest first grid: 4 x 4 crossings are not found by chance in foliage or tiles. */
-enum { FIRST_GRID = 4 };
+/* Smallest grid that OpenCV is asked for: 4 x 4 crossings are not found by chance in foliage or tiles. */
+enum { FIRST_LOOK = 4 };
 /* Half the window's side in steps. Small while the guess is a pixel off and the lens not known: its bend grows with the
  * square of the window (0.65: 0.020 px RMS in photos with a 22 px distortion; 0.35: 0.018). Once the lens is known, as
  * large as can be (0.35: 0.015 px, 0.65: 0.013) without the next crossing, whose blur and sharpening reach 0.1 to 0.2
  * steps. */
 static const double REACH_FIRST = 0.35, REACH_LAST = 0.65;
-/* Contrast against the median of the first grid: a crossing in a soft shadow keeps more than half; the outer corner of
- * a black square has half (one black quarter, three white), no matter what light, so the bound lies between. */
+/* Contrast against the neighbours': a crossing in a soft shadow keeps more than half; the outer corner of a black
+ * square has half (one black quarter, three white), no matter what light, so the bound lies between. */
 static const double CONTRAST_LEAST = 0.6;
+/* The ring that reads a seed's lines, in distances to OpenCV's next crossing: that one lies one to two squares away. */
+static const double SEED_RING = 0.25;
 /* What half a turn may leave, over the contrast: sharp photos leave 0.02 to 0.05, noise at night 0.1; a finger or the
  * board's rim in the window leaves 0.3. */
 static const double MISFIT_MOST = 0.2;
@@ -41,12 +44,11 @@ typedef struct cell {
     sw_point across, down;
 } cell;
 
-/* Room for the board to grow both ways from wherever the first grid lies. */
+/* Room for the board to grow both ways from wherever its seed lies. */
 typedef struct field {
     const sw_photo *photo;
     int side; /* cells each way */
     cell *cells;
-    double contrast; /* of the first grid's median crossing, signed as where column + row is even */
 } field;
 
 static inline sw_point minus(sw_point a, sw_point b)
@@ -58,6 +60,8 @@ static inline sw_point times(sw_point a, double f)
 {
     return (sw_point){a.x * f, a.y * f};
 }
+
+static const int WAYS[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
 
 static cell *cell_at(const field *f, int column, int row)
 {
@@ -72,7 +76,7 @@ static const cell *known(const field *f, int column, int row)
     return cell_at(f, column, row);
 }
 
-/* ---- the first grid ---- */
+/* ---- where to begin ---- */
 
 /* Mean of k x k stored samples, 8 bit; a reduced pixel X stands at (X + 1/2) k - 1/2. */
 static uint8_t *reduce(const sw_photo *photo, int k, int *width, int *height)
@@ -95,7 +99,7 @@ static uint8_t *reduce(const sw_photo *photo, int k, int *width, int *height)
     return grey;
 }
 
-static sw_status first_grid_at(const sw_photo *photo, int k, int least, sw_grid *grid, sw_error *err)
+static sw_status first_look_at(const sw_photo *photo, int k, int least, sw_grid *grid, sw_error *err)
 {
     int width, height;
     uint8_t *grey = reduce(photo, k, &width, &height);
@@ -110,7 +114,7 @@ static sw_status first_grid_at(const sw_photo *photo, int k, int least, sw_grid 
     return status;
 }
 
-static sw_status first_grid(const sw_photo *photo, int least, sw_grid *grid, sw_error *err)
+static sw_status first_look(const sw_photo *photo, int least, sw_grid *grid, sw_error *err)
 {
     int longer = photo->width_px > photo->height_px ? photo->width_px : photo->height_px, last = 0;
     sw_status status = SW_NOT_FOUND;
@@ -118,7 +122,7 @@ static sw_status first_grid(const sw_photo *photo, int least, sw_grid *grid, sw_
     for (int i = 0; i < REDUCED_COUNT && status == SW_NOT_FOUND; i++) {
         int k = longer > REDUCED_PX[i] ? (longer + REDUCED_PX[i] / 2) / REDUCED_PX[i] : 1;
         if (k != last)
-            status = first_grid_at(photo, k, least, grid, err);
+            status = first_look_at(photo, k, least, grid, err);
         last = k;
     }
     return status;
@@ -126,36 +130,43 @@ static sw_status first_grid(const sw_photo *photo, int least, sw_grid *grid, sw_
 
 /* ---- growing ---- */
 
-/* Is it a crossing like the others, with the right squares the right way round? */
+/* Is it a crossing like its neighbours, with its squares the other way round? */
 static int is_like(const field *f, int column, int row, const sw_saddle *saddle)
 {
-    double expected = (column + row) % 2 ? -f->contrast : f->contrast;
+    double sum = 0;
+    int neighbours = 0;
+    for (int way = 0; way < 4; way++) {
+        const cell *c = known(f, column + WAYS[way][0], row + WAYS[way][1]);
+        sum += c ? c->saddle.contrast : 0;
+        neighbours += c != NULL;
+    }
+    double expected = neighbours ? -sum / neighbours : saddle->contrast;
     return saddle->contrast / expected >= CONTRAST_LEAST && saddle->misfit <= MISFIT_MOST;
 }
 
 static void try_cell(field *f, int column, int row, const sw_saddle_guess *guess)
 {
     cell *c = cell_at(f, column, row);
-    c->found = sw_saddle_find(f->photo, NULL, guess, REACH_FIRST, &c->saddle) == 0;
-    if (c->found && f->contrast != 0 && !is_like(f, column, row, &c->saddle))
-        c->found = 0;
+    c->found = 0;
     c->across = guess->across;
     c->down = guess->down;
+    c->found =
+        sw_saddle_find(f->photo, NULL, guess, REACH_FIRST, &c->saddle) == 0 && is_like(f, column, row, &c->saddle);
 }
 
-/* Where the cell's crossing ought to be, seen from its neighbours in direction (dc, dr): the next in a row of two or
- * three known ones, straight or with their bend. Returns 0 when there are none. */
+/* Where the cell's crossing ought to be, seen from its neighbour in direction (dc, dr): as far on as that one's step
+ * says, or the distance to the one before it, or that with the bend of three. Returns 0 when there is no neighbour. */
 static int guess_from(const field *f, int column, int row, int dc, int dr, sw_saddle_guess *guess)
 {
     const cell *a = known(f, column + dc, row + dr), *b = known(f, column + 2 * dc, row + 2 * dr);
     const cell *c = known(f, column + 3 * dc, row + 3 * dr);
-    if (!a || !b)
+    if (!a)
         return 0;
-    sw_point step = minus(a->saddle.px, b->saddle.px);
-    if (c) {
-        sw_point before = minus(b->saddle.px, c->saddle.px);
-        step = minus(times(step, 2), before);
-    }
+    sw_point step = times(dc ? a->across : a->down, -(dc + dr));
+    if (b)
+        step = minus(a->saddle.px, b->saddle.px);
+    if (b && c)
+        step = minus(times(step, 2), minus(b->saddle.px, c->saddle.px));
     guess->px = (sw_point){a->saddle.px.x + step.x, a->saddle.px.y + step.y};
     guess->across = dc ? times(step, -dc) : a->across;
     guess->down = dr ? times(step, -dr) : a->down;
@@ -165,7 +176,6 @@ static int guess_from(const field *f, int column, int row, int dc, int dr, sw_sa
 /* Looks for the crossing of one empty cell, from each side in turn. Returns 1 when it was found. */
 static int grow_at(field *f, int column, int row)
 {
-    static const int WAYS[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
     for (int way = 0; way < 4; way++) {
         sw_saddle_guess guess;
         unsigned *tried = &cell_at(f, column, row)->tried;
@@ -225,46 +235,57 @@ static void find_again(field *f)
     }
 }
 
-/* The signed contrast all crossings are held against: the median over the known ones. */
-static int measure_contrast(field *f)
+static void plant(field *f, const sw_saddle_guess *seed)
 {
-    size_t cells = (size_t)f->side * (size_t)f->side, count = 0;
-    double *values = malloc(cells * sizeof *values);
-    if (!values)
-        return -1;
-    for (int row = 0; row < f->side; row++) {
-        for (int column = 0; column < f->side; column++) {
-            const cell *c = known(f, column, row);
-            if (c)
-                values[count++] = (column + row) % 2 ? -c->saddle.contrast : c->saddle.contrast;
-        }
-    }
-    f->contrast = count ? sw_median(values, count) : 0;
-    free(values);
-    return 0;
+    memset(f->cells, 0, (size_t)f->side * (size_t)f->side * sizeof *f->cells);
+    try_cell(f, f->side / 2, f->side / 2, seed);
 }
 
-static void place_first_grid(field *f, const sw_grid *grid)
+static int count_found(const field *f)
 {
-    int column0 = (f->side - grid->across) / 2, row0 = (f->side - grid->down) / 2;
-    for (int i = 0; i < grid->across * grid->down; i++) {
-        cell *c = cell_at(f, column0 + i % grid->across, row0 + i / grid->across);
-        c->found = 1;
-        c->saddle.px = grid->corners[i];
-    }
+    int found = 0;
+    for (int i = 0; i < f->side * f->side; i++)
+        found += f->cells[i].found;
+    return found;
 }
 
-static sw_status grow(field *f, const sw_grid *grid, sw_error *err)
+/* As far as it goes, then every crossing again. Another time round, what failed from a poor guess has a better one. */
+static void grow_all(field *f)
 {
-    place_first_grid(f, grid);
-    find_again(f);
-    if (measure_contrast(f))
-        return sw_fail(err, SW_NO_MEMORY, "out of memory");
-    find_again(f);
+    for (int i = 0; i < f->side * f->side; i++)
+        f->cells[i].tried = 0;
     for (int round = 0; round < f->side && grow_once(f); round++)
         ;
     find_again(f);
-    return SW_OK;
+}
+
+static double next_corner_px(const sw_grid *grid, int i)
+{
+    double nearest = INFINITY;
+    for (int k = 0; k < grid->across * grid->down; k++)
+        if (k != i)
+            nearest =
+                fmin(nearest, hypot(grid->corners[k].x - grid->corners[i].x, grid->corners[k].y - grid->corners[i].y));
+    return nearest;
+}
+
+/* Grows the board from one crossing after the other until one gives at least half of what OpenCV saw, which is a board
+ * and no accident. Returns how many crossings were found. */
+static int grow(field *f, const sw_grid *grid)
+{
+    int seen = grid->across * grid->down, found = 0;
+    /* From the middle of OpenCV's list, which is the middle of its grid, outwards: most sure to be a crossing. */
+    for (int n = 0; n < seen && 2 * found < seen; n++) {
+        int i = seen / 2 + (n % 2 ? -(n + 1) / 2 : n / 2);
+        sw_saddle_guess seed;
+        if (i < 0 || i >= seen || sw_seed_read(f->photo, grid->corners[i], SEED_RING * next_corner_px(grid, i), &seed))
+            continue;
+        plant(f, &seed);
+        grow_all(f);
+        grow_all(f);
+        found = count_found(f);
+    }
+    return found;
 }
 
 /* ---- the view ---- */
@@ -331,46 +352,58 @@ static void quarter_turn(sw_board_view *view)
 static sw_status settle_sides(sw_checkerboard board, sw_board_view *view, sw_error *err)
 {
     int columns = board.columns - 1, rows = board.rows - 1;
+    int longer = view->columns > view->rows ? view->columns : view->rows, shorter = view->columns + view->rows - longer;
     int lengthwise = view->columns <= columns && view->rows <= rows;
     int crosswise = view->columns <= rows && view->rows <= columns;
     if (!lengthwise && !crosswise)
-        return sw_fail(err, SW_NOT_FOUND,
-                       "shows a board of at least %d x %d squares, not of %d x %d; say which board it is",
-                       view->columns + 1, view->rows + 1, board.columns, board.rows);
-    if (view->count < CROSSINGS_LEAST || view->columns < LINE_LEAST || view->rows < LINE_LEAST)
-        return sw_fail(err, SW_NOT_FOUND, "shows too little of the board (%zu of its %d inner corners)", view->count,
-                       columns * rows);
+        return sw_fail(
+            err, SW_NOT_FOUND,
+            "shows a board of at least %d x %d squares, not of %d x %d; give the squares of the board as printed",
+            longer + 1, shorter + 1, board.columns, board.rows);
     if (!lengthwise)
         quarter_turn(view);
     view->sides_known = lengthwise != crosswise;
     return SW_OK;
 }
 
+static int whole(sw_checkerboard board)
+{
+    return (board.columns - 1) * (board.rows - 1);
+}
+
+static sw_status grow_view(const sw_photo *photo, sw_checkerboard board, const sw_grid *grid, sw_board_view *view,
+                           sw_error *err)
+{
+    int longer = board.columns > board.rows ? board.columns : board.rows;
+    int least = whole(board) < CROSSINGS_LEAST ? whole(board) : CROSSINGS_LEAST;
+    field f = {.photo = photo, .side = 3 * longer};
+    f.cells = calloc((size_t)f.side * (size_t)f.side, sizeof *f.cells);
+    if (!f.cells)
+        return sw_fail(err, SW_NO_MEMORY, "out of memory");
+    int found = grow(&f, grid);
+    sw_status status = found ? collect(&f, view, err) : SW_OK;
+    free(f.cells);
+    if (status != SW_OK)
+        return status;
+    if (found < least || view->columns < LINE_LEAST || view->rows < LINE_LEAST)
+        return sw_fail(err, SW_NOT_FOUND, "shows too little of the board (%d of its %d inner corners)", found,
+                       whole(board));
+    unmirror(view);
+    return settle_sides(board, view, err);
+}
+
 sw_status sw_board_find(const sw_photo *photo, sw_checkerboard board, sw_board_view *view, sw_error *err)
 {
     sw_grid grid = {0};
-    int longer = board.columns > board.rows ? board.columns : board.rows;
     int shorter = board.columns < board.rows ? board.columns : board.rows;
-    field f = {.photo = photo};
     *view = (sw_board_view){0};
-    sw_status status = first_grid(photo, shorter - 1 < FIRST_GRID ? shorter - 1 : FIRST_GRID, &grid, err);
+    sw_status status = first_look(photo, shorter - 1 < FIRST_LOOK ? shorter - 1 : FIRST_LOOK, &grid, err);
     if (status == SW_NOT_FOUND)
         sw_fail(err, status, "no checkerboard found in it; is it sharp, evenly lit and not too small?");
-    if (status != SW_OK)
-        return status;
-    longer = grid.across > longer ? grid.across : longer;
-    f.side = 3 * (grid.down > longer ? grid.down : longer);
-    f.cells = calloc((size_t)f.side * (size_t)f.side, sizeof *f.cells);
-    status = f.cells ? grow(&f, &grid, err) : sw_fail(err, SW_NO_MEMORY, "out of memory");
     if (status == SW_OK)
-        status = collect(&f, view, err);
-    if (status == SW_OK) {
-        unmirror(view);
-        status = settle_sides(board, view, err);
-    }
+        status = grow_view(photo, board, &grid, view, err);
     if (status != SW_OK)
         sw_board_view_free(view);
-    free(f.cells);
     sw_vision_grid_free(&grid);
     return status;
 }

@@ -16,7 +16,7 @@ static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002, -0.15},
                     MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they tell less of
  * the shared numbers than their count says: their word is discounted as if the noise were this many times larger. */
-static const double DISCOUNT = 5;
+static const double DISCOUNT = 8;
 /* Largest change of a shared number in one round. */
 static const double SHARED_STEP[SHARED] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */

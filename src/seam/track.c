@@ -27,7 +27,7 @@ static const double LONG_WAVES = 1.6;
 static const double END_MM = 5;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
  * a floor for one rim, px (found on practice photos whose truth is known). */
-static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.05;
+static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {

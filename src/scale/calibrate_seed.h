@@ -1,0 +1,11 @@
+/* calibrate_seed.h - the lines through one crossing of a checkerboard, read from the photo alone. */
+#ifndef SW_CALIBRATE_SEED_H
+#define SW_CALIBRATE_SEED_H
+
+#include "calibrate_saddle.h"
+
+/* Given a point near a crossing and a radius of 0.15 to 0.6 squares: the steps along the two lines to the next
+ * crossings. Returns 0, or -1 when this is no crossing or the next ones cannot be seen. */
+int sw_seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess);
+
+#endif
