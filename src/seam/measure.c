@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "stats.h"
 
 /* What is known of the light in a slot before looking (see slot.h): the wall just below a rim gets a little over half of the top's
  * light, as half of its sky is the other wall; seen on practice photos at 0.5 to 0.65. The other spreads are wide. */
@@ -81,20 +80,6 @@ static sw_slot_prior prior_of(const job *j, const sw_trace *t, int upright, int 
     return p;
 }
 
-static double median_width(const sw_trace *t)
-{
-    double *w = malloc(((size_t)t->count + 1) * sizeof *w), median = 0;
-    size_t n = 0;
-    for (int i = 0; w && i < t->count; i++)
-        if (t->places[i].seen)
-            w[n++] = t->places[i].rim_high_px - t->places[i].rim_low_px;
-    if (n)
-        median = sw_median(w, n);
-    free(w);
-    return median * t->stretch;
-}
-
-
 static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
 {
     if (line > 0 && line < last)
@@ -103,6 +88,7 @@ static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
     return tile_first != t->reversed ? SW_TRACE_LOW_TILE : SW_TRACE_HIGH_TILE;
 }
 
+/* Lays and follows one trace, and reads it unless it is a narrow seam: these wait for what the wide ones tell. */
 static sw_status read_one(job *j, const sw_grid_side *side, int upright, int line, int last, sw_trace *t, sw_error *err)
 {
     sw_status status = sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
@@ -114,25 +100,27 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
         return status;
     if (t->kind != SW_TRACE_SEAM)
         return sw_trace_read_rim(j->photo, j->scale, t, err);
+    t->narrow = sw_trace_rough_width(j->photo, j->scale, t) < WIDE_BLURS * j->scale->blur_px;
+    if (t->narrow)
+        return SW_OK;
     sw_slot_prior prior = prior_of(j, t, upright, 0);
     status = sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
-    if (!status && median_width(t) > WIDE_BLURS * j->scale->blur_px) {
-        int f = facing_of(t, upright);
-        double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), share = HANDED_TANGENT_SHARE;
-        pool(&j->facings[f], t->light.base, t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
-        pool(&j->walls[f], t->light.wall,
-             t->light_covariance[SW_LIGHT_WALL][SW_LIGHT_WALL] + HANDED_WALL_SD * HANDED_WALL_SD / 4);
-        pool(&j->tangents[f], log(t->light.tangent / tangent),
-             t->light_covariance[SW_LIGHT_TANGENT][SW_LIGHT_TANGENT] / (tangent * tangent) + share * share / 4);
-        pool(&j->blur, t->light.blur, t->light_covariance[SW_LIGHT_BLUR][SW_LIGHT_BLUR] + 0.01 * 0.01);
-    }
-    return status;
+    if (status)
+        return status;
+    int f = facing_of(t, upright);
+    double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), share = HANDED_TANGENT_SHARE;
+    pool(&j->facings[f], t->light.base, t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
+    pool(&j->walls[f], t->light.wall,
+         t->light_covariance[SW_LIGHT_WALL][SW_LIGHT_WALL] + HANDED_WALL_SD * HANDED_WALL_SD / 4);
+    pool(&j->tangents[f], log(t->light.tangent / tangent),
+         t->light_covariance[SW_LIGHT_TANGENT][SW_LIGHT_TANGENT] / (tangent * tangent) + share * share / 4);
+    pool(&j->blur, t->light.blur, t->light_covariance[SW_LIGHT_BLUR][SW_LIGHT_BLUR] + 0.01 * 0.01);
+    return SW_OK;
 }
 
-/* Narrow seams once more, with what the wide ones told. */
-static sw_status read_again(job *j, int upright, sw_trace *t, sw_error *err)
+static sw_status read_narrow(job *j, int upright, sw_trace *t, sw_error *err)
 {
-    if (t->kind != SW_TRACE_SEAM || median_width(t) > WIDE_BLURS * j->scale->blur_px)
+    if (!t->narrow)
         return SW_OK;
     sw_slot_prior prior = prior_of(j, t, upright, 1);
     return sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
@@ -156,9 +144,9 @@ static sw_status read_all(job *j, void (*progress)(void *, double), void *contex
                 progress(context, (double)++done / total);
         }
     for (int k = 0; !status && k < (g->columns + 1) * g->rows; k++)
-        status = read_again(j, 1, &j->traces->upright[k], err);
+        status = read_narrow(j, 1, &j->traces->upright[k], err);
     for (int k = 0; !status && k < g->columns * (g->rows + 1); k++)
-        status = read_again(j, 0, &j->traces->level[k], err);
+        status = read_narrow(j, 0, &j->traces->level[k], err);
     return status;
 }
 

@@ -11,7 +11,7 @@
 /* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to share light
  * and texture with the rim. */
 static const double SLOT_MOST_MM = 8;
-enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 10, ROWS_MOST = 4, PROFILE_MOST = 141 };
+enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 3, PROFILE_MOST = 141 };
 /* A slot that takes less than this share of the light is narrower than the blur. */
 static const double FAINT = 0.2;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
@@ -21,7 +21,7 @@ static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
-enum { ROUNDS = 6 };
+enum { ROUNDS = 4 };
 
 /* One station read roughly: a mean profile about its path, in whole pixels from -reach to reach. */
 typedef struct rough {
@@ -262,6 +262,22 @@ static void leave_room(workroom *w)
     free(w->roughs);
     free(w->stations);
     free(w->samples);
+}
+
+double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *t)
+{
+    enum { LOOKS = 40 };
+    double v[PROFILE_MOST], widths[LOOKS];
+    reader r = start_reader(photo, scale, t);
+    size_t n = 0;
+    for (int k = 0; k < LOOKS; k++) {
+        const sw_place *p = &t->places[(2 * k + 1) * t->count / (2 * LOOKS)];
+        if (!p->seen || mean_profile(&r, p, v))
+            continue;
+        rough a = read_rough(&r, v);
+        widths[n++] = (a.high_rim - a.low_rim) * t->stretch;
+    }
+    return n ? sw_median(widths, n) : 0;
 }
 
 static void read_all_roughly(const reader *r, sw_trace *t, workroom *w)

@@ -27,14 +27,8 @@ static int fit_step(const sw_edge_table *table, const double *x, const double *v
     for (int round = 0; round < ROUNDS; round++) {
         double a[3][4] = {{0}}, squares = 0, weight = 0;
         for (int i = 0; i < n; i++) {
-            double at = (x[i] - f->at + SW_EDGE_REACH) * SW_EDGE_PER, e = 0, slope = 0;
-            int k = (int)at;
-            if (at >= SW_EDGE_GRID - 2)
-                e = 1;
-            else if (at > 0) {
-                e = table->value[k] + (at - k) * (table->value[k + 1] - table->value[k]);
-                slope = table->slope[k] + (at - k) * (table->slope[k + 1] - table->slope[k]);
-            }
+            float slope;
+            double e = sw_edge_at(table, (float)(x[i] - f->at), &slope);
             double behind = fmax(0, x[i] - f->at), drop = f->floor + f->slope * behind - top;
             double r = v[i] - top - drop * e, rs = r / (OUTLIER * noise), w = 1 / (1 + rs * rs);
             double d[3] = {-drop * slope, e, e * behind};

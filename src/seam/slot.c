@@ -7,8 +7,8 @@
 #include "lsq.h"
 
 /* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it changes most. */
-enum { BINS = 11, EDGES = BINS + 1, SHARED = SW_LIGHT_NUMBERS, OWN = 3 };
-static const double CUTS[EDGES] = {0, 0.025, 0.06, 0.11, 0.18, 0.28, 0.4, 0.56, 0.74, 0.88, 0.96, 1};
+enum { BINS = 8, EDGES = BINS + 1, SHARED = SW_LIGHT_NUMBERS, OWN = 3 };
+static const double CUTS[EDGES] = {0, 0.04, 0.1, 0.19, 0.33, 0.55, 0.82, 0.95, 1};
 /* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust. */
 static const double OUTLIER = 4;
 /* Range of the shared numbers: no darker than nothing, no wall brighter than the top. */
@@ -41,27 +41,15 @@ void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_tab
     double wide = sqrt(blur_px * blur_px + 1);
     for (int i = 0; i < SW_EDGE_GRID; i++) {
         double x = ((double)i / SW_EDGE_PER - SW_EDGE_REACH) * stretch;
-        table->value[i] = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
-        table->slope[i] =
-            (float)(stretch * ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
+        sw_edge_node *n = &table->node[i];
+        n->value = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
+        n->slope = (float)(stretch * ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
+        n->value_by = n->slope_by = 0;
     }
-}
-
-static inline float look_up(const sw_edge_table *t, float x, float *slope)
-{
-    float at = (x + SW_EDGE_REACH) * SW_EDGE_PER;
-    if (at <= 0) {
-        *slope = 0;
-        return 0;
+    for (int i = 0; i + 1 < SW_EDGE_GRID; i++) {
+        table->node[i].value_by = table->node[i + 1].value - table->node[i].value;
+        table->node[i].slope_by = table->node[i + 1].slope - table->node[i].slope;
     }
-    if (at >= SW_EDGE_GRID - 2) {
-        *slope = 0;
-        return 1;
-    }
-    int i = (int)at;
-    float part = at - (float)i;
-    *slope = t->slope[i] + part * (t->slope[i + 1] - t->slope[i]);
-    return t->value[i] + part * (t->value[i + 1] - t->value[i]);
 }
 
 /* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)), u = q / t,
@@ -144,7 +132,7 @@ static inline float model_sample(const sw_edge_table *table, const staircase *st
     float model = low_level;
     memset(d, 0, sizeof *d);
     for (int k = 0; k < EDGES; k++) {
-        float slope, at = (x - low - st->place[k] * width) * st->sharp, value = look_up(table, at, &slope);
+        float slope, at = (x - low - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
         d->shared[SW_LIGHT_BLUR] -= st->jump[k] * slope * at;
         slope *= st->sharp;
         model += st->jump[k] * value;

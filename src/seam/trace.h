@@ -41,6 +41,7 @@ typedef struct sw_trace {
     double stretch;         /* cosine between crossing and the seam's normal in the photo */
     double px_per_mm;       /* along the crossing, at the middle */
     double tangent;         /* of the view angle across the seam: + when the high rim is the far one */
+    int narrow;             /* 1: too narrow to look into */
     double noise;           /* of one sample, linear light */
     sw_slot_light light;    /* of the slot, and its covariance */
     double light_covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
@@ -56,6 +57,9 @@ void sw_trace_free(sw_trace *trace);
 
 /* Finds the path: the smooth line of missing light (a seam) or of the brightness step (the table's rim) near the prediction. */
 sw_status sw_trace_follow(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_error *err);
+
+/* Width of a followed seam, px across it: median of rough readings of some stations; 0 when none could be read. */
+double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *trace);
 
 /* Reads the rims of a seam along its path; prior is what other seams say of the slot's light. */
 sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_slot_prior *prior, sw_trace *trace,
