@@ -44,6 +44,7 @@ typedef struct bundle {
     int count, squares, numbers, rows;
     int fit_lens, frames;
     double px_per_mm;
+    struct { double c, s; } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
 } bundle;
 
 int sw_invert3(const double m[3][3], double o[3][3])
@@ -87,7 +88,7 @@ static double outside_mm(const bundle *b, const double *q, const double to_mm[3]
     sw_point mm = apply(to_mm, p->normal);
     if (p->square > 0) {
         const double *pose = q + AT_POSES + POSE * (p->square - 1);
-        double x = mm.x - pose[0], y = mm.y - pose[1], c = cos(pose[2]), s = sin(pose[2]);
+        double x = mm.x - pose[0], y = mm.y - pose[1], c = b->turns[p->square].c, s = b->turns[p->square].s;
         mm = (sw_point){c * x + s * y, -s * x + c * y};
     }
     double along = p->side == SW_NORTH ? mm.y : p->side == SW_SOUTH ? -mm.y : p->side == SW_EAST ? mm.x : -mm.x;
@@ -133,6 +134,10 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
         return -1;
     if (b->fit_lens && use_lens(b, q + AT_LENS))
         return -1;
+    for (int s = 1; s < b->squares; s++) {
+        b->turns[s].c = cos(q[AT_POSES + POSE * (s - 1) + 2]);
+        b->turns[s].s = sin(q[AT_POSES + POSE * (s - 1) + 2]);
+    }
     for (int i = 0; i < b->count; i++) {
         const sight_point *p = &b->points[i];
         double px = outside_mm(b, q, to_mm, p) * b->px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
@@ -245,20 +250,50 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
     }
 }
 
-/* A lens profile is uncertain too: for each independent direction of its covariance the homography is fitted anew. */
-static void add_lens_alternatives(bundle *b, const double *q, sw_scale *scale)
+/* J' r for the Jacobian at q, by central differences with steps of a hundredth standard deviation: fills columns (numbers x rows,
+ * one number after the other). */
+static int jacobian_columns(bundle *b, const double *q, const double *covariance, double *columns, double *r)
 {
-    double l[9][9] = {{0}};
-    const sw_lens keep = b->lens;
+    double moved[NUMBERS_MOST];
+    int n = b->numbers, rows = b->rows;
+    for (int j = 0; j < n; j++) {
+        double step = 0.01 * sqrt(covariance[j * n + j]);
+        for (int side = 0; side < 2; side++) {
+            memcpy(moved, q, (size_t)n * sizeof *moved);
+            moved[j] += side ? -step : step;
+            if (residuals(b, moved, r, NULL))
+                return -1;
+            for (int i = 0; i < rows; i++)
+                columns[j * rows + i] = side ? (columns[j * rows + i] - r[i]) / (2 * step) : r[i];
+        }
+    }
+    return 0;
+}
+
+/* Lower Cholesky factor of the lens's covariance; columns of zeros where it has none. */
+static void factor_lens(const sw_lens *lens, double l[9][9])
+{
+    memset(l, 0, 81 * sizeof(double));
     for (int j = 0; j < 9; j++)
         for (int i = j; i < 9; i++) {
-            double sum = keep.covariance[i][j];
+            double sum = lens->covariance[i][j];
             for (int k = 0; k < j; k++)
                 sum -= l[i][k] * l[j][k];
             l[i][j] = i == j ? sqrt(fmax(sum, 0)) : l[j][j] > 0 ? sum / l[j][j] : 0;
         }
+}
+
+/* A lens profile is uncertain too: along each independent direction of its covariance the fitted numbers follow by
+ * -(J'J)^-1 J' (change of the residuals). room holds numbers x rows + 2 rows. */
+static void add_lens_alternatives(bundle *b, const double *q, const double *covariance, double *room, sw_scale *scale)
+{
+    double l[9][9], *columns = room, *r0 = room + (size_t)b->numbers * (size_t)b->rows, *r = r0 + b->rows;
+    const sw_lens keep = b->lens;
+    if (jacobian_columns(b, q, covariance, columns, r) || residuals(b, q, r0, NULL))
+        return;
+    factor_lens(&keep, l);
     for (int j = 0; j < 9 && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
-        double moved[NUMBERS_MOST];
+        double moved[NUMBERS_MOST], side[NUMBERS_MOST];
         sw_lens *lens = &b->lens;
         double *numbers[9] = {&lens->fx, &lens->fy, &lens->cx, &lens->cy, &lens->k1, &lens->k2, &lens->p1, &lens->p2, &lens->k3};
         if (!(l[j][j] > 0))
@@ -266,9 +301,18 @@ static void add_lens_alternatives(bundle *b, const double *q, sw_scale *scale)
         for (int i = j; i < 9; i++)
             *numbers[i] += l[i][j];
         undistort_all(b);
-        memcpy(moved, q, (size_t)b->numbers * sizeof *moved);
-        sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
-        if (sw_lsq_fit(residuals, b, (size_t)b->rows, (size_t)b->numbers, 1, 3, moved, NULL, NULL) >= 0) {
+        if (!residuals(b, q, r, NULL)) {
+            for (int k = 0; k < b->numbers; k++) {
+                side[k] = 0;
+                for (int i = 0; i < b->rows; i++)
+                    side[k] += columns[k * b->rows + i] * (r[i] - r0[i]);
+            }
+            for (int k = 0; k < b->numbers; k++) {
+                moved[k] = q[k];
+                for (int i = 0; i < b->numbers; i++)
+                    moved[k] -= covariance[k * b->numbers + i] * side[i];
+            }
+            sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
             *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2,
                                         lens->k3, {{0}}, {{0}}};
             unpack(moved, a->to_plane);
@@ -324,7 +368,7 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     }
     b.rows = b.count + LENS_NUMBERS + 3;
     covariance = malloc((size_t)b.numbers * (size_t)b.numbers * sizeof *covariance);
-    r = malloc((size_t)b.rows * sizeof *r);
+    r = malloc((size_t)b.rows * (size_t)(b.numbers + 2) * sizeof *r);
     if (!covariance || !r) {
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
         goto done;
@@ -350,7 +394,7 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     add_alternatives(q, covariance, b.numbers, fmax(1, misfit), scale);
     fill_squares(&b, sightings, q, scale);
     if (scale->lens.source == SW_LENS_PROFILE)
-        add_lens_alternatives(&b, q, scale);
+        add_lens_alternatives(&b, q, covariance, r, scale);
 done:
     free(covariance);
     free(r);
