@@ -8,7 +8,7 @@
 #include "seamwright/scale.h"
 #include "small.h"
 
-enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 16 };
+enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
 
 /* A dark quadrilateral found in the reduced picture; corners in photo pixels, NW NE SE SW as the photo is shown. */
 typedef struct sw_quad {

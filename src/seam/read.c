@@ -11,7 +11,7 @@
 /* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to share light
  * and texture with the rim. */
 static const double SLOT_MOST_MM = 8;
-enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 3, PROFILE_MOST = 141 };
+enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MOST = 141 };
 /* A slot that takes less than this share of the light is narrower than the blur. */
 static const double FAINT = 0.2;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
@@ -21,7 +21,7 @@ static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
-enum { ROUNDS = 4 };
+enum { ROUNDS = 3 };
 
 /* One station read roughly: a mean profile about its path, in whole pixels from -reach to reach. */
 typedef struct rough {
