@@ -214,15 +214,17 @@ typedef struct piece {
     double dark;
 } piece;
 
+/* Largest first; when full, the smallest gives way. */
 static void keep_largest(sw_quad *out, int *found, sw_quad quad)
 {
-    int at = *found < SW_SQUARES_MAX ? (*found)++ : SW_SQUARES_MAX - 1;
-    if (at == SW_SQUARES_MAX - 1 && *found == SW_SQUARES_MAX && out[at].size_px > quad.size_px && at > 0)
-        return;
-    while (at > 0 && out[at - 1].size_px < quad.size_px) {
-        out[at] = out[at - 1];
-        at--;
+    if (*found == SW_SQUARES_MAX) {
+        if (out[SW_SQUARES_MAX - 1].size_px >= quad.size_px)
+            return;
+        (*found)--;
     }
+    int at = (*found)++;
+    for (; at > 0 && out[at - 1].size_px < quad.size_px; at--)
+        out[at] = out[at - 1];
     out[at] = quad;
 }
 

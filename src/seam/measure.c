@@ -10,7 +10,7 @@
 static const double WALL = 0.4, WALL_SD = 0.1, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
 static const double TANGENT_SD = 0.04, TANGENT_LEAST = 0.02, REACH = 0.4, REACH_SD = 0.4;
 /* Rims are a little softer than print, how much is the maker's hand. */
-static const double BLUR = 0.025, BLUR_SD = 0.006;
+static const double BLUR = 0.018, BLUR_SD = 0.006;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
 static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
 /* A slot at least this many blurs wide shows its inside; what it says of b is handed to narrower ones that face the same way. */
