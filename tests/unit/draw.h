@@ -63,7 +63,8 @@ void draw_put_card(drawing *d, const draw_card *card);
 /* Its outer corners in the picture, NW NE SE SW, ink that ran not counted. */
 void draw_card_corners(const draw_view *view, const draw_card *card, sw_point corners_px[4]);
 
-/* Gaussian blur of the linear light, standard deviation in px. 0: none. */
+/* Gaussian blur of the linear light, standard deviation in px, 0.7 or more (below, pixels are too coarse for its
+ * shape); 0: none. */
 void draw_blur(drawing *d, double sigma_px);
 
 typedef struct draw_camera {
