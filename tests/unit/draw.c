@@ -227,6 +227,45 @@ void draw_card_corners(const draw_view *view, const draw_card *card, sw_point co
         corners_px[i] = draw_px(view, corners_px[i]);
 }
 
+draw_table draw_even_table(int columns, int rows, double tile_mm, double gap_mm)
+{
+    draw_table t = {.columns = columns, .rows = rows, .tile_mm = tile_mm};
+    for (int i = 0; i < DRAW_TILES_MOST; i++)
+        t.upright_mm[i] = t.level_mm[i] = gap_mm;
+    return t;
+}
+
+/* Length of n tiles and the gaps behind the first `gaps` of them. */
+static double run(const draw_table *t, const double *gap_mm, int n, int gaps)
+{
+    double sum = n * t->tile_mm;
+    for (int i = 0; i < gaps; i++)
+        sum += gap_mm[i];
+    return sum;
+}
+
+sw_point draw_on_tile(const draw_table *t, int column, int row, double x_mm, double y_mm)
+{
+    double width = run(t, t->upright_mm, t->columns, t->columns - 1),
+           height = run(t, t->level_mm, t->rows, t->rows - 1);
+    return (sw_point){run(t, t->upright_mm, column, column) + x_mm - width / 2,
+                      height / 2 - run(t, t->level_mm, row, row) - y_mm};
+}
+
+/* One piece for all tiles, the gaps laid on top: so a gap narrower than a pixel keeps its exact width. */
+void draw_put_table(drawing *d, const draw_table *t)
+{
+    double width = run(t, t->upright_mm, t->columns, t->columns - 1),
+           height = run(t, t->level_mm, t->rows, t->rows - 1);
+    draw_box(d, (sw_point){0, 0}, width, height, 0, DRAW_TOP);
+    for (int i = 0; i + 1 < t->columns; i++)
+        draw_box(d, (sw_point){draw_on_tile(t, i, 0, t->tile_mm + t->upright_mm[i] / 2, 0).x, 0}, t->upright_mm[i],
+                 height, 0, t->slot);
+    for (int i = 0; i + 1 < t->rows; i++)
+        draw_box(d, (sw_point){0, draw_on_tile(t, 0, i, 0, t->tile_mm + t->level_mm[i] / 2).y}, width, t->level_mm[i],
+                 0, t->slot);
+}
+
 /* Gaussian along lines of `length` values `step` apart; `lines` of them `line_step` apart. Outside repeats the rim. */
 static void smooth_lines(float *values, int length, size_t step, int lines, size_t line_step, double sigma)
 {

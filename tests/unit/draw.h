@@ -63,6 +63,22 @@ void draw_put_card(drawing *d, const draw_card *card);
 /* Its outer corners in the picture, NW NE SE SW, ink that ran not counted. */
 void draw_card_corners(const draw_view *view, const draw_card *card, sw_point corners_px[4]);
 
+/* Tiles side by side. (0, 0) is the middle of the table, x east, y north; tile sides run along the axes. */
+enum { DRAW_TILES_MOST = 8 };
+typedef struct draw_table {
+    int columns, rows;
+    double tile_mm;
+    double upright_mm[DRAW_TILES_MOST]; /* gap between columns i and i + 1 */
+    double level_mm[DRAW_TILES_MOST];   /* gap between rows i and i + 1, from the north */
+    double slot;                        /* light in the gaps */
+} draw_table;
+
+/* A table whose gaps are all the same, black. */
+draw_table draw_even_table(int columns, int rows, double tile_mm, double gap_mm);
+void draw_put_table(drawing *d, const draw_table *table);
+/* A place on the table: x_mm and y_mm from the north-west corner of a tile, + to the east and to the south. */
+sw_point draw_on_tile(const draw_table *table, int column, int row, double x_mm, double y_mm);
+
 /* Gaussian blur of the linear light, standard deviation in px, 0.7 or more (below, pixels are too coarse for its
  * shape); 0: none. */
 void draw_blur(drawing *d, double sigma_px);
