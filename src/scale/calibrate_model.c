@@ -65,6 +65,42 @@ void sw_rotation_from(const double turn[3], sw_rotation *rotation)
     }
 }
 
+/* The other way round: the quaternion (w, q) of R, from its trace or, near half a turn, its largest diagonal. */
+static void turn_from(double r[3][3], double turn[3])
+{
+    int i = r[0][0] > r[1][1] ? (r[0][0] > r[2][2] ? 0 : 2) : (r[1][1] > r[2][2] ? 1 : 2);
+    int j = (i + 1) % 3, k = (i + 2) % 3;
+    double w, q[3], trace = r[0][0] + r[1][1] + r[2][2];
+    if (trace > 0) {
+        w = sqrt(1 + trace) / 2;
+        q[i] = (r[k][j] - r[j][k]) / (4 * w);
+        q[j] = (r[i][k] - r[k][i]) / (4 * w);
+        q[k] = (r[j][i] - r[i][j]) / (4 * w);
+    } else {
+        q[i] = sqrt(1 + r[i][i] - r[j][j] - r[k][k]) / 2;
+        q[j] = (r[i][j] + r[j][i]) / (4 * q[i]);
+        q[k] = (r[i][k] + r[k][i]) / (4 * q[i]);
+        w = (r[k][j] - r[j][k]) / (4 * q[i]);
+    }
+    double length = sqrt(q[0] * q[0] + q[1] * q[1] + q[2] * q[2]), angle = 2 * atan2(length, w);
+    for (int n = 0; n < 3; n++)
+        turn[n] = length > 0 ? angle * q[n] / length : 0;
+}
+
+/* Half a turn about the line of sight, after half a turn of the board in its own plane: R' = H(shift) R H(z). */
+void sw_mirror_turn(const double turn[3], const double shift_mm[3], double mirrored[3])
+{
+    double size = sqrt(shift_mm[0] * shift_mm[0] + shift_mm[1] * shift_mm[1] + shift_mm[2] * shift_mm[2]);
+    double about[3] = {M_PI * shift_mm[0] / size, M_PI * shift_mm[1] / size, M_PI * shift_mm[2] / size};
+    double sight[3][3], half[3][3] = {{-1, 0, 0}, {0, -1, 0}, {0, 0, 1}}, first[3][3], out[3][3];
+    sw_rotation rotation;
+    sw_rotation_from(turn, &rotation);
+    rotation_matrix(about, M_PI, sight);
+    multiply(rotation.r, half, first);
+    multiply(sight, first, out);
+    turn_from(out, mirrored);
+}
+
 static void turn_point(const double m[3][3], const double q[3], double out[3])
 {
     for (int i = 0; i < 3; i++)

@@ -35,6 +35,9 @@ typedef struct sw_rotation {
 
 void sw_rotation_from(const double turn[3], sw_rotation *rotation);
 
+/* The turn that shows a flat board mirrored in its slant: what looks the same from far away. */
+void sw_mirror_turn(const double turn[3], const double shift_mm[3], double mirrored[3]);
+
 /* Where a corner appears, and its derivatives (x and y) by the camera's numbers and the pose; derivatives are filled
  * when with_slopes is 1. */
 typedef struct sw_projected {

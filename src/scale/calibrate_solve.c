@@ -18,9 +18,13 @@
 enum { MAX_ROUNDS = 100 };
 /* Times that misfits are judged anew: weights and outliers change each other, and settle after two. */
 enum { JUDGEMENTS = 3 };
+/* Times that the views are held against their mirrored poses; a wrong camera from wrong poses mends in one or two. */
+enum { MIRRORINGS = 5 };
 /* A corner this many standard deviations off (robust, both axes together) is not the corner it is taken for: of a
  * thousand sound ones, two are beyond sqrt(2 ln 500) = 3.5, one in 30000 beyond 4.5. */
 static const double OUTLIER_SIGMAS = 4.5;
+/* The mirrored pose must leave this much less: where perspective does not tell, the start stays. */
+static const double MIRROR_BETTER = 0.9;
 /* Corners are not better than this, whatever their own misfit says: JPEG and the sensor's grid. px */
 static const double CORNER_FLOOR_PX = 0.005;
 
@@ -187,10 +191,10 @@ static sw_point *lay_out(const problem *p, sw_board_seen *seen)
     return points;
 }
 
-static void take_start(problem *p, const sw_board_seen *seen, const double pinhole[5], double *parameters)
+static void take_start(problem *p, const sw_board_seen *seen, const sw_pinhole *pinhole, double *parameters)
 {
-    const double camera[SW_CAMERA_NUMBERS] = {pinhole[0], 1, pinhole[1], pinhole[2], pinhole[3],
-                                              pinhole[4], 0, 0,          0,          1};
+    const double camera[SW_CAMERA_NUMBERS] = {[SW_F] = pinhole->f_px,   [SW_RATIO] = 1,        [SW_CX] = pinhole->cx_px,
+                                              [SW_CY] = pinhole->cy_px, [SW_K1] = pinhole->k1, [SW_STRETCH] = 1};
     memcpy(p->camera, camera, sizeof camera);
     for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
         if (p->slot[i] >= 0)
@@ -204,18 +208,78 @@ static void take_start(problem *p, const sw_board_seen *seen, const double pinho
 
 static sw_status start(problem *p, double *parameters, sw_error *err)
 {
-    double pinhole[5];
+    sw_pinhole pinhole;
     sw_board_seen *seen = malloc(p->count * sizeof *seen);
     sw_point *points = seen ? lay_out(p, seen) : NULL;
-    sw_status status = points ? sw_vision_pinhole(seen, (int)p->count, p->width_px, p->height_px, pinhole, err)
+    sw_status status = points ? sw_vision_pinhole(seen, (int)p->count, p->width_px, p->height_px, &pinhole, err)
                               : sw_fail(err, SW_NO_MEMORY, "out of memory");
     if (status == SW_OK) {
-        take_start(p, seen, pinhole, parameters);
-        set_priors(p, pinhole[0]);
+        take_start(p, seen, &pinhole, parameters);
+        set_priors(p, pinhole.f_px);
     }
     free(points);
     free(seen);
     return status;
+}
+
+/* ---- mirrored poses ---- */
+
+/* A flat board seen from far away looks the same from its mirrored slant; only perspective tells the two apart, and the
+ * start may have taken the wrong one. Both are fitted to the view with the camera as it stands, and the better one
+ * stays. */
+typedef struct one_view {
+    const problem *p;
+    const double *camera;
+    const sw_view *view;
+} one_view;
+
+static int pose_model(void *context, const double *pose, double *residual, double *jacobian)
+{
+    const one_view *o = context;
+    sw_rotation rotation;
+    sw_rotation_from(pose, &rotation);
+    for (size_t i = 0; i < o->view->count; i++) {
+        const sw_sight *s = &o->view->sights[i];
+        sw_projected at;
+        if (sw_model_project(o->camera, &rotation, pose + 3, s->board_mm, o->view->sides_known, jacobian != NULL, &at))
+            return -1;
+        double weight = weight_of(o->p, s);
+        residual[2 * i] = weight * (at.px.x - s->px.x);
+        residual[2 * i + 1] = weight * (at.px.y - s->px.y);
+        for (int k = 0; jacobian && k < SW_POSE_NUMBERS; k++) {
+            jacobian[2 * i * SW_POSE_NUMBERS + (size_t)k] = weight * at.by_pose[0][k];
+            jacobian[(2 * i + 1) * SW_POSE_NUMBERS + (size_t)k] = weight * at.by_pose[1][k];
+        }
+    }
+    return 0;
+}
+
+static double pose_cost(one_view *o, double *pose)
+{
+    double cost;
+    int result = sw_lsq_fit(pose_model, o, 2 * o->view->count, SW_POSE_NUMBERS, 0, MAX_ROUNDS, pose, NULL, &cost);
+    return result >= 0 ? cost : INFINITY;
+}
+
+/* Returns how many views were mirrored. */
+static int mirror_views(const problem *p, double *parameters)
+{
+    double camera[SW_CAMERA_NUMBERS];
+    int mirrored = 0;
+    unpack_camera(p, parameters, camera);
+    for (size_t v = 0; v < p->count; v++) {
+        double *pose = parameters + p->free_count + SW_POSE_NUMBERS * v;
+        double as_is[SW_POSE_NUMBERS], other[SW_POSE_NUMBERS];
+        one_view o = {.p = p, .camera = camera, .view = &p->views[v]};
+        memcpy(as_is, pose, sizeof as_is);
+        memcpy(other, pose, sizeof other);
+        sw_mirror_turn(pose, pose + 3, other);
+        if (pose_cost(&o, other) < MIRROR_BETTER * pose_cost(&o, as_is)) {
+            memcpy(pose, other, sizeof other);
+            mirrored++;
+        }
+    }
+    return mirrored;
 }
 
 /* ---- judging corners ---- */
@@ -287,13 +351,16 @@ static sw_status fit_once(problem *p, double *parameters, double *covariance, sw
 
 static sw_status fit(problem *p, double *parameters, double *covariance, double *misses, size_t total, sw_error *err)
 {
-    sw_status status = SW_OK;
-    for (int round = 0; round < JUDGEMENTS && status == SW_OK; round++) {
+    mirror_views(p, parameters);
+    sw_status status = fit_once(p, parameters, NULL, err);
+    for (int round = 0; round < MIRRORINGS && status == SW_OK && mirror_views(p, parameters); round++)
         status = fit_once(p, parameters, NULL, err);
+    for (int round = 0; round < JUDGEMENTS && status == SW_OK; round++) {
+        status = judge(p, parameters, misses, total, err);
         if (status == SW_OK)
-            status = judge(p, parameters, misses, total, err);
+            status = fit_once(p, parameters, covariance, err);
     }
-    return status == SW_OK ? fit_once(p, parameters, covariance, err) : status;
+    return status;
 }
 
 /* ---- the answer ---- */

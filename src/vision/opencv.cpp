@@ -98,25 +98,24 @@ void sw_vision_grid_free(sw_grid *grid) noexcept
     *grid = {};
 }
 
-/* calibrateCamera with what even poor views settle: one focal length, the centre, k1 and k2. */
-sw_status sw_vision_pinhole(sw_board_seen *views, int count, int width, int height, double pinhole[5],
+/* calibrateCamera with what even poor views settle: one focal length and k1, the centre in the middle. With more to
+ * turn, it would bend the camera until wrongly slanted boards fit. */
+sw_status sw_vision_pinhole(sw_board_seen *views, int count, int width, int height, sw_pinhole *pinhole,
                             sw_error *err) noexcept
 {
     return guarded(err, "fit the camera", [&]() -> sw_status {
         cv::Mat camera = cv::Mat::eye(3, 3, CV_64F), distortion = cv::Mat::zeros(5, 1, CV_64F);
         std::vector<cv::Mat> turns, shifts;
-        const int flags = cv::CALIB_FIX_ASPECT_RATIO | cv::CALIB_ZERO_TANGENT_DIST | cv::CALIB_FIX_K3;
+        const int flags = cv::CALIB_FIX_ASPECT_RATIO | cv::CALIB_FIX_PRINCIPAL_POINT | cv::CALIB_ZERO_TANGENT_DIST |
+                          cv::CALIB_FIX_K2 | cv::CALIB_FIX_K3;
         cv::calibrateCamera(points_mm(views, count), points_px(views, count), cv::Size(width, height), camera,
                             distortion, turns, shifts, flags);
         if (!cv::checkRange(camera) || !cv::checkRange(distortion) || camera.at<double>(0, 0) <= 0)
             return sw_fail(err, SW_BAD_INPUT, "the views do not determine a camera");
         for (std::size_t v = 0; v < turns.size(); v++)
             keep_pose(turns[v], shifts[v], &views[v]);
-        pinhole[0] = camera.at<double>(0, 0);
-        pinhole[1] = camera.at<double>(0, 2);
-        pinhole[2] = camera.at<double>(1, 2);
-        pinhole[3] = distortion.at<double>(0);
-        pinhole[4] = distortion.at<double>(1);
+        *pinhole = {camera.at<double>(0, 0), camera.at<double>(0, 2), camera.at<double>(1, 2),
+                    distortion.at<double>(0)};
         return SW_OK;
     });
 }

@@ -42,9 +42,13 @@ typedef struct sw_board_seen {
     double shift_mm[3]; /* the board's origin seen from the camera */
 } sw_board_seen;
 
-/* A first guess of a camera with square pixels from several views of a flat board: pinhole = f, cx, cy (px), k1, k2.
+typedef struct sw_pinhole {
+    double f_px, cx_px, cy_px, k1;
+} sw_pinhole;
+
+/* A first guess of a camera with square pixels from several views of a flat board.
  * SW_BAD_INPUT when the views do not give one. */
-sw_status sw_vision_pinhole(sw_board_seen *views, int count, int width, int height, double pinhole[5],
+sw_status sw_vision_pinhole(sw_board_seen *views, int count, int width, int height, sw_pinhole *pinhole,
                             sw_error *err) SW_NOEXCEPT;
 
 #ifdef __cplusplus
