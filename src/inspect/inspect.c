@@ -15,6 +15,10 @@
 #include "straight.h"
 
 static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
+/* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
+ * cards and glints make. */
+enum { CLIPPED = 250 };
+static const double CLIPPED_MOST = 0.1, CLIP_STEP_MM = 7;
 static const sw_reference FRAME_CARD = {100, 100, 60, 60};
 
 /* What stays alive between the stages. */
@@ -87,6 +91,23 @@ static sw_status make_tracks(stages *s, const sw_scale *scale, sw_error *err)
     return status;
 }
 
+/* Share of the table's places, looked at every CLIP_STEP_MM, whose stored value is at the top of its range: there edges move. */
+static double clipped_share(const sw_photo *photo, const sw_inspection *ins)
+{
+    const double width = ins->table.columns * ins->table.tile_mm, height = ins->table.rows * ins->table.tile_mm;
+    const unsigned limit = photo->bits == 8 ? CLIPPED : CLIPPED * 257u;
+    double clipped = 0, all = 0;
+    for (double y = CLIP_STEP_MM / 2; y < height; y += CLIP_STEP_MM)
+        for (double x = CLIP_STEP_MM / 2; x < width; x += CLIP_STEP_MM) {
+            sw_point px = sw_scale_to_px(&ins->scale, (sw_point){x, -y});
+            if (!(px.x >= 0 && px.y >= 0 && px.x < photo->width_px - 1 && px.y < photo->height_px - 1))
+                continue;
+            clipped += sw_photo_at(photo, (int)px.x, (int)px.y) > limit;
+            all++;
+        }
+    return all > 0 ? clipped / all : 0;
+}
+
 /* Things the user should know that are no errors. */
 static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw_error *err)
 {
@@ -106,7 +127,8 @@ static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw
             status = warn(ins, err, "%s: %.0f %% of the seam could not be seen (under a card, or hidden).", s->name,
                           100.0 * (double)unseen / (double)s->station_count);
     }
-    (void)photo;
+    if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
+        status = warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
     return status;
 }
 

@@ -356,7 +356,7 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
     fill_stations(&r, t, &w);
     t->noise = noise_of(w.stations, t->count);
     sw_edge_table table;
-    sw_edge_table_make((getenv("BL")?atof(getenv("BL")):1)*scale->blur_px, scale->halo, t->stretch, &table);
+    sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &table);
     sw_slot_light light = prior->mean;
     if (sw_slot_fit(&table, w.stations, t->count, t->tangent >= 0, prior, t->noise, ROUNDS, &light, t->light_covariance)) {
         for (int i = 0; i < t->count; i++)

@@ -1,4 +1,4 @@
-/* slot.h - the brightness across a seam, as a model with two numbers a station and three a seam.
+/* slot.h - the brightness across a seam, as a model with three numbers a station and six a seam.
  *
  *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
  *     ------+          +------
