@@ -19,6 +19,9 @@ enum { LEVEL_STATIONS = 6 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
 static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
+/* A sample is never trusted better than this share of the tops' light: rounding to 8 bits and what the edge response leaves
+ * over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
+static const double NOISE_LEAST = 0.012;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
 enum { ROUNDS = 3 };
@@ -213,10 +216,14 @@ static void take_samples(const reader *r, const sw_place *p, double low_rim, dou
 static double noise_of(const sw_slot_station *stations, int count)
 {
     enum { MOST = 6000 };
-    double rest[MOST];
+    double rest[MOST], level = 0, levels = 0;
     size_t n = 0;
     for (int i = 0; i < count; i++) {
         const sw_slot_station *s = &stations[i];
+        if (s->used) {
+            level += (s->low + s->high) / 2;
+            levels++;
+        }
         double low = s->centre - s->width / 2 - TOP_FROM, high = s->centre + s->width / 2 + TOP_FROM;
         for (int k = i % 3; s->used && k < s->count && n < MOST; k += 3) {
             if (s->x[k] < low)
@@ -225,7 +232,8 @@ static double noise_of(const sw_slot_station *stations, int count)
                 rest[n++] = s->v[k] - s->high;
         }
     }
-    return n > 20 ? fmax(1e-4, sw_mad_sigma(rest, n, 0)) : 0.01;
+    double least = levels > 0 ? NOISE_LEAST * level / levels : 0.01;
+    return n > 20 ? fmax(least, sw_mad_sigma(rest, n, 0)) : fmax(least, 0.01);
 }
 
 /* Everything a seam's reading needs, in one block each. */

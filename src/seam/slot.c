@@ -6,25 +6,33 @@
 
 #include "lsq.h"
 
-/* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it changes most. */
+/* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it
+ * changes most. */
 enum { BINS = 8, EDGES = BINS + 1, SHARED = SW_LIGHT_NUMBERS, OWN = 3 };
 static const double CUTS[EDGES] = {0, 0.04, 0.1, 0.19, 0.33, 0.55, 0.82, 0.95, 1};
-/* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust. */
+/* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust.
+ */
 static const double OUTLIER = 4;
 /* Range of the shared numbers: no darker than nothing, no wall brighter than the top. */
-static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002, -0.15},
-                    MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2, 0.6};
-/* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they tell less of
- * the shared numbers than their count says: their word is discounted as if the noise were this many times larger. */
+static const double LEAST[SHARED] = {-0.05, 0, 0.01, -2.3, 0.002, -0.15}, MOST[SHARED] = {0.5, 1.1, 0.6, 1.6, 0.2, 0.6};
+/* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
+ * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
+ * larger. */
 static const double DISCOUNT = 8;
 /* Largest change of a shared number in one round. */
 static const double SHARED_STEP[SHARED] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
+/* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
+ * as long as at least TELLERS do. In a slot too narrow for that each tells next to nothing, and all are needed. */
+enum { TELLING = 4, TELLERS = 40 };
 /* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
 static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.2;
 /* Largest change of centre and width in one round, px. */
 static const double STEP_MOST = 1.0;
+
+/* An edge is past where it is within this share of its end: far below the noise of a sample, 0.01. */
+static const float SETTLED = 5e-4f;
 
 static double gauss_step(double x)
 {
@@ -39,21 +47,26 @@ static double gauss_density(double x)
 void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table)
 {
     double wide = sqrt(blur_px * blur_px + 1);
+    table->reach = 0;
     for (int i = 0; i < SW_EDGE_GRID; i++) {
         double x = ((double)i / SW_EDGE_PER - SW_EDGE_REACH) * stretch;
         sw_edge_node *n = &table->node[i];
         n->value = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
-        n->slope = (float)(stretch * ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
+        n->slope = (float)(stretch *
+                           ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
         n->value_by = n->slope_by = 0;
     }
     for (int i = 0; i + 1 < SW_EDGE_GRID; i++) {
         table->node[i].value_by = table->node[i + 1].value - table->node[i].value;
         table->node[i].slope_by = table->node[i + 1].slope - table->node[i].slope;
+        if (table->node[i].value < SETTLED || table->node[i].value > 1 - SETTLED)
+            continue;
+        table->reach = fmaxf(table->reach, fabsf((float)i / SW_EDGE_PER - SW_EDGE_REACH));
     }
 }
 
-/* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)), u = q / t,
- * whose derivative in t is 1 - sqrt(1 + u^2) + u^2 / sqrt(1 + u^2). */
+/* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)),
+ * u = q / t, whose derivative in t is 1 - sqrt(1 + u^2) + u^2 / sqrt(1 + u^2). */
 static double sky_mean(double q0, double q1, double t, double *by_t)
 {
     double u0 = q0 / t, u1 = q1 / t, root0 = sqrt(1 + u0 * u0), root1 = sqrt(1 + u1 * u1);
@@ -80,21 +93,23 @@ static void light_bins(const sw_slot_light *light, bin_light *out)
     }
 }
 
-/* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the brightness rises
- * by jump[k] = fixed[k] + what depends on the shared numbers. */
+/* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the
+ * brightness rises by jump[k]. level[k] is the brightness before step k, level[EDGES] that after the last one. */
 typedef struct staircase {
     float sharp; /* 1 over the factor on the blur */
-    float place[EDGES], jump[EDGES];
-    float by[SHARED][EDGES]; /* derivative of jump in the station's base and the shared wall, tangent, reach, near */
+    float place[EDGES], jump[EDGES], level[EDGES + 1];
+    /* derivatives of jump and level in the station's base and the shared wall, tangent, reach, near */
+    float by[SW_LIGHT_BLUR][EDGES], level_by[SW_LIGHT_BLUR][EDGES + 1];
 } staircase;
 
-static void build(const sw_slot_station *s, const sw_slot_light *light, const bin_light *bins, int far_high, staircase *out)
+static void build(const sw_slot_station *s, const sw_slot_light *light, const bin_light *bins, int far_high,
+                  staircase *out)
 {
-    double level[BINS + 2], by[SHARED][BINS + 2] = {{0}};
+    double level[EDGES + 1], by[SW_LIGHT_BLUR][EDGES + 1] = {{0}};
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
     out->sharp = (float)exp(-light->blur);
     level[0] = s->low;
-    level[BINS + 1] = s->high;
+    level[EDGES] = s->high;
     for (int k = 0; k < BINS; k++) {
         int at = far_high ? BINS - k : k + 1;
         by[SW_LIGHT_BASE][at] = far * bins->lamp[k];
@@ -104,10 +119,15 @@ static void build(const sw_slot_station *s, const sw_slot_light *light, const bi
         by[SW_LIGHT_NEAR][at] = near * light->wall * bins->near_by[k];
         level[at] = s->base * by[SW_LIGHT_BASE][at] + light->wall * by[SW_LIGHT_WALL][at];
     }
+    for (int k = 0; k <= EDGES; k++) {
+        out->level[k] = (float)level[k];
+        for (int p = 0; p < SW_LIGHT_BLUR; p++)
+            out->level_by[p][k] = (float)by[p][k];
+    }
     for (int k = 0; k < EDGES; k++) {
         out->place[k] = (float)(far_high ? 1 - CUTS[EDGES - 1 - k] : CUTS[k]);
         out->jump[k] = (float)(level[k + 1] - level[k]);
-        for (int p = 0; p < SHARED; p++)
+        for (int p = 0; p < SW_LIGHT_BLUR; p++)
             out->by[p][k] = (float)(by[p][k + 1] - by[p][k]);
     }
 }
@@ -126,45 +146,70 @@ typedef struct sample_slopes {
     float own[OWN], shared[SHARED];
 } sample_slopes;
 
-static inline float model_sample(const sw_edge_table *table, const staircase *st, float low_level, float low, float width, float x,
+/* The steps that a sample at `in` px behind the low rim sees in passing; those before are past, those after are not
+ * there yet. A negative width turns the order round: then every step is looked at. */
+typedef struct active_steps {
+    int from, to;
+} active_steps;
+
+static inline active_steps steps_near(const staircase *st, float width, float in, float reach)
+{
+    active_steps a = {0, EDGES};
+    if (width < 0)
+        return a;
+    while (a.from < EDGES && in - st->place[a.from] * width > reach)
+        a.from++;
+    while (a.to > a.from && in - st->place[a.to - 1] * width < -reach)
+        a.to--;
+    return a;
+}
+
+/* The model at one sample and its derivatives in the station's own numbers; `all`: in the shared ones too. */
+static inline float model_sample(const sw_edge_table *table, const staircase *st, float width, float in, int all,
                                  sample_slopes *d)
 {
-    float model = low_level;
-    memset(d, 0, sizeof *d);
-    for (int k = 0; k < EDGES; k++) {
-        float slope, at = (x - low - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
-        d->shared[SW_LIGHT_BLUR] -= st->jump[k] * slope * at;
-        slope *= st->sharp;
+    active_steps near = steps_near(st, width, in, table->reach / st->sharp);
+    float model = st->level[near.from], centre = 0, wide = 0, blur = 0;
+    for (int p = 0; p < (all ? SW_LIGHT_BLUR : 1); p++)
+        d->shared[p] = st->level_by[p][near.from];
+    for (int k = near.from; k < near.to; k++) {
+        float slope, at = (in - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
+        float fall = st->jump[k] * slope;
         model += st->jump[k] * value;
-        d->own[0] -= st->jump[k] * slope;
-        d->own[1] -= st->jump[k] * slope * (st->place[k] - 0.5f);
-        d->own[2] += st->by[0][k] * value;
-        for (int p = 1; p < SW_LIGHT_BLUR; p++)
+        blur -= fall * at;
+        centre -= fall;
+        wide -= fall * (st->place[k] - 0.5f);
+        for (int p = 0; p < (all ? SW_LIGHT_BLUR : 1); p++)
             d->shared[p] += st->by[p][k] * value;
     }
+    d->shared[SW_LIGHT_BLUR] = blur;
+    d->own[0] = centre * st->sharp;
+    d->own[1] = wide * st->sharp;
+    d->own[2] = d->shared[SW_LIGHT_BASE];
     return model;
 }
 
-static void accumulate(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise, normal *n)
+/* Sums of a station's samples. `all` 0 leaves out the shared numbers (cross and shared stay zero). */
+static inline void accumulate(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise,
+                              int all, normal *n)
 {
     memset(n, 0, sizeof *n);
-    float low = (float)(s->centre - s->width / 2), width = (float)s->width;
-    double scale = 1 / (OUTLIER * noise);
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width, scale = (float)(1 / (OUTLIER * noise));
     for (int i = 0; i < s->count; i++) {
         sample_slopes d;
-        double r = s->v[i] - model_sample(table, st, (float)s->low, low, width, s->x[i], &d);
-        double rs = r * scale, w = 1 / (1 + rs * rs);
+        float r = s->v[i] - model_sample(table, st, width, s->x[i] - low, all, &d), rs = r * scale,
+              w = 1 / (1 + rs * rs);
         n->squares += w * r * r;
         n->weight += w;
         for (int a = 0; a < OWN; a++) {
-            double wd = w * d.own[a];
+            float wd = w * d.own[a];
             n->own_side[a] += wd * r;
             for (int b = 0; b <= a; b++)
                 n->own[a][b] += wd * d.own[b];
-            for (int p = 1; p < SHARED; p++)
+            for (int p = 1; all && p < SHARED; p++)
                 n->cross[a][p] += wd * d.shared[p];
         }
-        for (int p = 1; p < SHARED; p++) {
+        for (int p = 1; all && p < SHARED; p++) {
             n->shared_side[p] += w * d.shared[p] * r;
             for (int q = 1; q <= p; q++)
                 n->shared[p][q] += w * d.shared[p] * d.shared[q];
@@ -175,7 +220,8 @@ static void accumulate(const sw_edge_table *table, const sw_slot_station *s, con
 /* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
 static void add_priors(const sw_slot_station *s, double base, double base_spread, double noise, normal *n)
 {
-    double v = noise * noise, centre = v / (s->centre_prior_sd * s->centre_prior_sd), spread = v / (base_spread * base_spread);
+    double v = noise * noise, centre = v / (s->centre_prior_sd * s->centre_prior_sd),
+           spread = v / (base_spread * base_spread);
     n->own[0][0] += centre;
     n->own_side[0] += centre * (s->centre_prior - s->centre);
     n->own[1][1] += v / (WIDEST * WIDEST);
@@ -204,6 +250,18 @@ static void eliminate(normal *n)
         }
 }
 
+/* A fit at work. */
+typedef struct fit {
+    const sw_edge_table *table;
+    sw_slot_station *stations;
+    normal *normals;
+    int count, far_high;
+    const sw_slot_prior *prior;
+    double noise, spread;
+    double discount2; /* see DISCOUNT; less in proportion where only some stations tell */
+    sw_slot_light *light;
+} fit;
+
 typedef struct shared_system {
     double a[SHARED][SHARED], side[SHARED];
 } shared_system;
@@ -218,15 +276,15 @@ static void numbers_of(const sw_slot_light *light, double *n)
     n[SW_LIGHT_BLUR] = light->blur;
 }
 
-static void start_system(const sw_slot_prior *prior, const sw_slot_light *light, double noise, shared_system *sys)
+static void start_system(const fit *f, shared_system *sys)
 {
     double mean[SHARED], sd[SHARED], now[SHARED];
-    numbers_of(&prior->mean, mean);
-    numbers_of(&prior->sd, sd);
-    numbers_of(light, now);
+    numbers_of(&f->prior->mean, mean);
+    numbers_of(&f->prior->sd, sd);
+    numbers_of(f->light, now);
     memset(sys, 0, sizeof *sys);
     for (int p = 0; p < SHARED; p++) {
-        double w = DISCOUNT * DISCOUNT * noise * noise / (sd[p] * sd[p]);
+        double w = f->discount2 * f->noise * f->noise / (sd[p] * sd[p]);
         sys->a[p][p] = w;
         sys->side[p] = w * (mean[p] - now[p]);
     }
@@ -252,8 +310,7 @@ static double clamp(double v, double low, double high)
 }
 
 /* Solves for the shared step, cut to the shared numbers' ranges. */
-static void solve_shared(const shared_system *sys, const sw_slot_light *light, double noise, double step[SHARED],
-                         double covariance[SHARED][SHARED])
+static void solve_shared(const fit *f, const shared_system *sys, double step[SHARED], double covariance[SHARED][SHARED])
 {
     double a[SHARED * SHARED];
     for (int p = 0; p < SHARED; p++)
@@ -265,11 +322,11 @@ static void solve_shared(const shared_system *sys, const sw_slot_light *light, d
         step[p] = 0;
         for (int q = 0; q < SHARED; q++) {
             step[p] += a[p * SHARED + q] * sys->side[q];
-            covariance[p][q] = a[p * SHARED + q] * noise * noise * DISCOUNT * DISCOUNT;
+            covariance[p][q] = a[p * SHARED + q] * f->noise * f->noise * f->discount2;
         }
     }
     double now[SHARED];
-    numbers_of(light, now);
+    numbers_of(f->light, now);
     for (int p = 0; p < SHARED; p++)
         step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
 }
@@ -289,7 +346,8 @@ static void move_station(sw_slot_station *s, const normal *n, const double step[
     s->base = clamp(s->base + clamp(d[2], -0.2, 0.2), 2 * LEAST[SW_LIGHT_BASE], 2 * MOST[SW_LIGHT_BASE]);
 }
 
-static void note_variances(sw_slot_station *s, const normal *n, double noise)
+/* The shared numbers' pull on the width is that of a telling station nearby. */
+static void note_variances(sw_slot_station *s, const normal *n, const normal *teller, double noise)
 {
     double v = noise * noise;
     s->rms = sqrt(n->squares / fmax(n->weight, 1));
@@ -297,66 +355,122 @@ static void note_variances(sw_slot_station *s, const normal *n, double noise)
     s->variance[1] = n->inverse[0][1] * v;
     s->variance[2] = n->inverse[1][1] * v;
     for (int p = 0; p < SHARED; p++)
-        s->shared[p] = -n->ratio[1][p];
+        s->shared[p] = -teller->ratio[1][p];
 }
 
-/* The spread of the stations' bases about their mean, from the fit: what they show plus what they cannot. */
+/* The spread of the telling stations' bases about their mean, from the fit: what they show plus what they cannot. */
 static double spread_of(const sw_slot_station *stations, const normal *n, int count, double base, double noise)
 {
     double sum = 0, used = 0;
     for (int i = 0; i < count; i++)
-        if (stations[i].used) {
+        if (stations[i].tells) {
             sum += (stations[i].base - base) * (stations[i].base - base) + n[i].inverse[2][2] * noise * noise;
             used++;
         }
     return clamp(sqrt(sum / fmax(1, used)), SPREAD_LEAST, SPREAD_MOST);
 }
 
-int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high, const sw_slot_prior *prior,
-                double noise, int rounds, sw_slot_light *light, double covariance[SHARED][SHARED])
+static void weigh(const fit *f, const bin_light *bins, int i, int all)
 {
-    int used = 0;
-    double spread = prior->base_spread;
-    normal *normals = calloc((size_t)count + 1, sizeof *normals);
-    if (!normals)
-        return -2;
-    for (int i = 0; i < count; i++) {
-        used += stations[i].used;
-        stations[i].base = light->base;
-    }
-    for (int round = 0; used && round <= rounds; round++) {
+    staircase st;
+    build(&f->stations[i], f->light, bins, f->far_high, &st);
+    if (all)
+        accumulate(f->table, &f->stations[i], &st, f->noise, 1, &f->normals[i]);
+    else
+        accumulate(f->table, &f->stations[i], &st, f->noise, 0, &f->normals[i]);
+    add_priors(&f->stations[i], f->light->base, f->spread, f->noise, &f->normals[i]);
+    eliminate(&f->normals[i]);
+}
+
+static void move_light(sw_slot_light *light, const double step[SHARED])
+{
+    light->base += step[SW_LIGHT_BASE];
+    light->wall += step[SW_LIGHT_WALL];
+    light->tangent += step[SW_LIGHT_TANGENT];
+    light->reach += step[SW_LIGHT_REACH];
+    light->near += step[SW_LIGHT_NEAR];
+    light->blur += step[SW_LIGHT_BLUR];
+}
+
+/* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
+static void fit_shared(fit *f, int rounds, double covariance[SHARED][SHARED])
+{
+    for (int round = 0; round <= rounds; round++) {
         shared_system sys;
         double step[SHARED];
         bin_light bins;
-        start_system(prior, light, noise, &sys);
-        light_bins(light, &bins);
-        for (int i = 0; i < count; i++) {
-            staircase st;
-            if (!stations[i].used)
-                continue;
-            build(&stations[i], light, &bins, far_high, &st);
-            accumulate(table, &stations[i], &st, noise, &normals[i]);
-            add_priors(&stations[i], light->base, spread, noise, &normals[i]);
-            eliminate(&normals[i]);
-            add_station(&normals[i], &sys);
-        }
-        solve_shared(&sys, light, noise, step, covariance);
-        for (int i = 0; i < count; i++)
-            if (stations[i].used && round == rounds)
-                note_variances(&stations[i], &normals[i], noise);
-            else if (stations[i].used)
-                move_station(&stations[i], &normals[i], step);
+        start_system(f, &sys);
+        light_bins(f->light, &bins);
+        for (int i = 0; i < f->count; i++)
+            if (f->stations[i].tells) {
+                weigh(f, &bins, i, 1);
+                add_station(&f->normals[i], &sys);
+            }
+        solve_shared(f, &sys, step, covariance);
         if (round == rounds)
             break;
-        light->base += step[SW_LIGHT_BASE];
-        light->wall += step[SW_LIGHT_WALL];
-        light->tangent += step[SW_LIGHT_TANGENT];
-        light->reach += step[SW_LIGHT_REACH];
-        light->near += step[SW_LIGHT_NEAR];
-        light->blur += step[SW_LIGHT_BLUR];
-        if (round >= 1 && !prior->spread_known)
-            spread = spread_of(stations, normals, count, light->base, noise);
+        for (int i = 0; i < f->count; i++)
+            if (f->stations[i].tells)
+                move_station(&f->stations[i], &f->normals[i], step);
+        move_light(f->light, step);
+        if (round >= 1 && !f->prior->spread_known)
+            f->spread = spread_of(f->stations, f->normals, f->count, f->light->base, f->noise);
     }
-    free(normals);
-    return used ? 0 : -1;
+}
+
+/* A station that was not fitted yet, with the shared numbers held. */
+static void fit_own(fit *f, const bin_light *bins, int i, int rounds)
+{
+    const double held[SHARED] = {0};
+    f->stations[i].base = f->light->base;
+    for (int round = 0; round < rounds; round++) {
+        weigh(f, bins, i, 0);
+        move_station(&f->stations[i], &f->normals[i], held);
+    }
+}
+
+/* Picks the telling stations, evenly spread over the used ones. Returns the first one's index, -1 when there is none.
+ */
+static int pick_tellers(fit *f)
+{
+    int used = 0, told = 0, first = -1;
+    for (int i = 0; i < f->count; i++)
+        used += f->stations[i].used != 0;
+    int every = f->prior->spread_known || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
+    for (int i = 0, at = 0; i < f->count; i++) {
+        sw_slot_station *s = &f->stations[i];
+        s->base = f->light->base;
+        s->tells = s->used && at++ % every == 0;
+        told += s->tells;
+        first = s->tells && first < 0 ? i : first;
+    }
+    f->discount2 = DISCOUNT * DISCOUNT * told / fmax(1, used);
+    return first;
+}
+
+int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high,
+                const sw_slot_prior *prior, double noise, int rounds, sw_slot_light *light,
+                double covariance[SHARED][SHARED])
+{
+    fit f = {table, stations, NULL, count, far_high, prior, noise, prior->base_spread, 0, light};
+    bin_light bins;
+    int teller = pick_tellers(&f);
+    if (teller < 0)
+        return -1;
+    f.normals = calloc((size_t)count, sizeof *f.normals);
+    if (!f.normals)
+        return -2;
+    fit_shared(&f, rounds, covariance);
+    light_bins(light, &bins);
+    for (int i = 0; i < count; i++) {
+        if (!stations[i].used)
+            continue;
+        if (stations[i].tells)
+            teller = i;
+        else
+            fit_own(&f, &bins, i, rounds);
+        note_variances(&stations[i], &f.normals[i], &f.normals[teller], noise);
+    }
+    free(f.normals);
+    return 0;
 }

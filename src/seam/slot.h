@@ -28,6 +28,7 @@ typedef struct sw_edge_node {
 } sw_edge_node;
 typedef struct sw_edge_table {
     sw_edge_node node[SW_EDGE_GRID];
+    float reach; /* px from the edge beyond which nothing more is seen of it */
 } sw_edge_table;
 
 /* Value and slope at x px from the edge. */
@@ -68,6 +69,7 @@ typedef struct sw_slot_station {
     double shared[SW_LIGHT_NUMBERS]; /* d width / d (the shared numbers) */
     double rms;               /* robust residual, linear light */
     int used;                 /* 0: not read (under a card, outside the photo) */
+    int tells;                /* set by the fit: 1 when the shared numbers come from it and its like */
 } sw_slot_station;
 
 /* Prior of the shared numbers: mean and standard deviation; and the spread of the stations' b about their mean. */
