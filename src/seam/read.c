@@ -21,7 +21,7 @@ static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
 /* A sample is never trusted better than this share of the tops' light: rounding to 8 bits and what the edge response leaves
  * over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
-static const double NOISE_LEAST = 0.012;
+static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
 enum { ROUNDS = 3 };
