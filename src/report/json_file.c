@@ -15,7 +15,9 @@ json_t *sw_json_number(double value, int decimals)
 {
     if (!isfinite(value))
         return json_null();
-    double scale = pow(10, decimals);
+    double scale = 1;
+    for (int i = 0; i < decimals; i++)
+        scale *= 10;
     return json_real(round(value * scale) / scale + 0.0); /* + 0.0 turns -0 into 0 */
 }
 
@@ -94,10 +96,55 @@ static int put_array(FILE *file, const json_t *array, int depth)
     return wrong | put_line(file, depth) | (fputs("]", file) < 0);
 }
 
+/* A number of at most FAST_DECIMALS decimals, which nearly all are, as an integer with a point set into it: the
+ * shortest text that reads back as the same number, since the division below rounds just as reading the text does.
+ * Returns its length, 0: not such a number. */
+enum { FAST_DECIMALS = 4, FAST_ROOM = 32 };
+static int fast_number(double value, char *out)
+{
+    const double scale = 1e4, most = 1e8;
+    if (!(fabs(value) < most) || round(value * scale) / scale != value)
+        return 0;
+    long long whole = llround(fabs(value) * scale);
+    char digits[FAST_ROOM], *at = digits;
+    int places = 0, n = 0, cut = FAST_DECIMALS;
+    for (; whole > 0 || places <= FAST_DECIMALS; whole /= 10, places++)
+        *at++ = (char)('0' + whole % 10);
+    if (value < 0)
+        out[n++] = '-';
+    while (cut > 1 && digits[FAST_DECIMALS - cut] == '0')
+        cut--;
+    for (int k = places - 1; k >= FAST_DECIMALS; k--)
+        out[n++] = digits[k];
+    out[n++] = '.';
+    for (int k = FAST_DECIMALS - 1; k >= FAST_DECIMALS - cut; k--)
+        out[n++] = digits[k];
+    return n;
+}
+
+static int put_plain(FILE *file, const json_t *value)
+{
+    char text[FAST_ROOM];
+    int n = json_is_real(value) ? fast_number(json_real_value(value), text) : 0;
+    if (n)
+        return fwrite(text, 1, (size_t)n, file) != (size_t)n;
+    return json_dumpf(value, file, JSON_ENCODE_ANY | JSON_REAL_PRECISION(DIGITS)) != 0;
+}
+
+static int put_list(FILE *file, const json_t *array)
+{
+    int wrong = fputs("[", file) < 0;
+    for (size_t i = 0; i < json_array_size(array); i++)
+        wrong |= fputs(i ? ", " : "", file) < 0 || put_plain(file, json_array_get(array, i));
+    return wrong | (fputs("]", file) < 0);
+}
+
 static int put_value(FILE *file, const json_t *value, int depth)
 {
+    if (depth <= DEEPEST && json_is_array(value) && is_plain(value))
+        return put_list(file, value);
     if (depth > DEEPEST || is_short(value))
-        return json_dumpf(value, file, JSON_ENCODE_ANY | JSON_REAL_PRECISION(DIGITS)) != 0;
+        return put_plain(file, value);
     return json_is_object(value) ? put_object(file, value, depth) : put_array(file, value, depth);
 }
 

@@ -93,42 +93,40 @@ static void light_bins(const sw_slot_light *light, bin_light *out)
     }
 }
 
+/* Sums over the steps of brightness that go with an edge's value: the brightness itself, and its derivatives in the
+ * station's base and the shared wall, tangent, reach, near. Padded to whole vectors of four. */
+enum { AT_LEVEL = 0, AT_LIGHT = 1, VALUES = 8 };
+
 /* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the
- * brightness rises by jump[k]. level[k] is the brightness before step k, level[EDGES] that after the last one. */
+ * brightness rises by rise[k][0]. level[k][0] is the brightness before step k, level[EDGES][0] that after the last one.
+ */
 typedef struct staircase {
     float sharp; /* 1 over the factor on the blur */
-    float place[EDGES], jump[EDGES], level[EDGES + 1];
-    /* derivatives of jump and level in the station's base and the shared wall, tangent, reach, near */
-    float by[SW_LIGHT_BLUR][EDGES], level_by[SW_LIGHT_BLUR][EDGES + 1];
+    float reach; /* px from a step beyond which nothing more is seen of it */
+    float place[EDGES], rise[EDGES][VALUES], level[EDGES + 1][VALUES];
 } staircase;
 
 static void build(const sw_slot_station *s, const sw_slot_light *light, const bin_light *bins, int far_high,
                   staircase *out)
 {
-    double level[EDGES + 1], by[SW_LIGHT_BLUR][EDGES + 1] = {{0}};
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
-    out->sharp = (float)exp(-light->blur);
-    level[0] = s->low;
-    level[EDGES] = s->high;
+    memset(out->level, 0, sizeof out->level);
+    out->level[0][AT_LEVEL] = (float)s->low;
+    out->level[EDGES][AT_LEVEL] = (float)s->high;
     for (int k = 0; k < BINS; k++) {
-        int at = far_high ? BINS - k : k + 1;
-        by[SW_LIGHT_BASE][at] = far * bins->lamp[k];
-        by[SW_LIGHT_WALL][at] = far * bins->sky[k] + near * bins->near[k];
-        by[SW_LIGHT_TANGENT][at] = far * light->wall * bins->sky_by[k];
-        by[SW_LIGHT_REACH][at] = far * s->base * bins->lamp_by[k];
-        by[SW_LIGHT_NEAR][at] = near * light->wall * bins->near_by[k];
-        level[at] = s->base * by[SW_LIGHT_BASE][at] + light->wall * by[SW_LIGHT_WALL][at];
-    }
-    for (int k = 0; k <= EDGES; k++) {
-        out->level[k] = (float)level[k];
-        for (int p = 0; p < SW_LIGHT_BLUR; p++)
-            out->level_by[p][k] = (float)by[p][k];
+        float *at = out->level[far_high ? BINS - k : k + 1], *by = at + AT_LIGHT;
+        double base = far * bins->lamp[k], wall = far * bins->sky[k] + near * bins->near[k];
+        by[SW_LIGHT_BASE] = (float)base;
+        by[SW_LIGHT_WALL] = (float)wall;
+        by[SW_LIGHT_TANGENT] = (float)(far * light->wall * bins->sky_by[k]);
+        by[SW_LIGHT_REACH] = (float)(far * s->base * bins->lamp_by[k]);
+        by[SW_LIGHT_NEAR] = (float)(near * light->wall * bins->near_by[k]);
+        at[AT_LEVEL] = (float)(s->base * base + light->wall * wall);
     }
     for (int k = 0; k < EDGES; k++) {
         out->place[k] = (float)(far_high ? 1 - CUTS[EDGES - 1 - k] : CUTS[k]);
-        out->jump[k] = (float)(level[k + 1] - level[k]);
-        for (int p = 0; p < SW_LIGHT_BLUR; p++)
-            out->by[p][k] = (float)(by[p][k + 1] - by[p][k]);
+        for (int p = 0; p < VALUES; p++)
+            out->rise[k][p] = out->level[k + 1][p] - out->level[k][p];
     }
 }
 
@@ -141,80 +139,122 @@ typedef struct normal {
     double squares, weight;
 } normal;
 
-/* Derivatives of one sample's model. */
-typedef struct sample_slopes {
-    float own[OWN], shared[SHARED];
-} sample_slopes;
+/* The model at one sample: sums over the steps that go with an edge's value, and those that go with its slope. */
+typedef struct sample {
+    float value[VALUES];
+    float centre, width, blur;
+} sample;
 
-/* The steps that a sample at `in` px behind the low rim sees in passing; those before are past, those after are not
- * there yet. A negative width turns the order round: then every step is looked at. */
-typedef struct active_steps {
-    int from, to;
-} active_steps;
-
-static inline active_steps steps_near(const staircase *st, float width, float in, float reach)
+/* The steps that a sample `in` px behind the low rim sees in passing; those before are past, those after are not there
+ * yet. A negative width turns the order round: then every step is looked at. */
+static inline void model_sample(const sw_edge_table *table, const staircase *st, float width, float in, int values,
+                                sample *out)
 {
-    active_steps a = {0, EDGES};
-    if (width < 0)
-        return a;
-    while (a.from < EDGES && in - st->place[a.from] * width > reach)
-        a.from++;
-    while (a.to > a.from && in - st->place[a.to - 1] * width < -reach)
-        a.to--;
-    return a;
-}
-
-/* The model at one sample and its derivatives in the station's own numbers; `all`: in the shared ones too. */
-static inline float model_sample(const sw_edge_table *table, const staircase *st, float width, float in, int all,
-                                 sample_slopes *d)
-{
-    active_steps near = steps_near(st, width, in, table->reach / st->sharp);
-    float model = st->level[near.from], centre = 0, wide = 0, blur = 0;
-    for (int p = 0; p < (all ? SW_LIGHT_BLUR : 1); p++)
-        d->shared[p] = st->level_by[p][near.from];
-    for (int k = near.from; k < near.to; k++) {
+    int from = 0, to = EDGES;
+    while (width >= 0 && from < EDGES && in - st->place[from] * width > st->reach)
+        from++;
+    while (width >= 0 && to > from && in - st->place[to - 1] * width < -st->reach)
+        to--;
+    float centre = 0, wide = 0, blur = 0, sum[VALUES];
+    for (int p = 0; p < values; p++)
+        sum[p] = st->level[from][p];
+    for (int k = from; k < to; k++) {
         float slope, at = (in - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
-        float fall = st->jump[k] * slope;
-        model += st->jump[k] * value;
+        float fall = st->rise[k][AT_LEVEL] * slope;
+        for (int p = 0; p < values; p++)
+            sum[p] += st->rise[k][p] * value;
         blur -= fall * at;
         centre -= fall;
         wide -= fall * (st->place[k] - 0.5f);
-        for (int p = 0; p < (all ? SW_LIGHT_BLUR : 1); p++)
-            d->shared[p] += st->by[p][k] * value;
     }
-    d->shared[SW_LIGHT_BLUR] = blur;
-    d->own[0] = centre * st->sharp;
-    d->own[1] = wide * st->sharp;
-    d->own[2] = d->shared[SW_LIGHT_BASE];
-    return model;
+    for (int p = 0; p < values; p++)
+        out->value[p] = sum[p];
+    out->centre = centre * st->sharp;
+    out->width = wide * st->sharp;
+    out->blur = blur;
 }
 
-/* Sums of a station's samples. `all` 0 leaves out the shared numbers (cross and shared stay zero). */
-static inline void accumulate(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise,
-                              int all, normal *n)
+/* Sums of weighted products of a sample's derivatives and its residual: own, shared from the wall on, residual, 0. */
+enum { AT_SHARED = OWN, AT_REST_ALL = OWN + SHARED - 1, PRODUCTS_ALL = 12, AT_REST_OWN = OWN, PRODUCTS_OWN = 4 };
+
+static inline void add_products(const float *d, float weight, int size, float *sums)
 {
-    memset(n, 0, sizeof *n);
-    float low = (float)(s->centre - s->width / 2), width = (float)s->width, scale = (float)(1 / (OUTLIER * noise));
-    for (int i = 0; i < s->count; i++) {
-        sample_slopes d;
-        float r = s->v[i] - model_sample(table, st, width, s->x[i] - low, all, &d), rs = r * scale,
-              w = 1 / (1 + rs * rs);
-        n->squares += w * r * r;
-        n->weight += w;
-        for (int a = 0; a < OWN; a++) {
-            float wd = w * d.own[a];
-            n->own_side[a] += wd * r;
-            for (int b = 0; b <= a; b++)
-                n->own[a][b] += wd * d.own[b];
-            for (int p = 1; all && p < SHARED; p++)
-                n->cross[a][p] += wd * d.shared[p];
-        }
-        for (int p = 1; all && p < SHARED; p++) {
-            n->shared_side[p] += w * d.shared[p] * r;
-            for (int q = 1; q <= p; q++)
-                n->shared[p][q] += w * d.shared[p] * d.shared[q];
-        }
+    for (int a = 0; a < size; a++) {
+        float wd = weight * d[a];
+        for (int b = 0; b < size; b++)
+            sums[a * size + b] += wd * d[b];
     }
+}
+
+static inline float weight_of(float rest, float scale)
+{
+    return 1 / (1 + rest * scale * rest * scale);
+}
+
+/* Sums of a station's samples for its own numbers; the shared ones count as known. */
+static void accumulate_own(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise,
+                           normal *n)
+{
+    float sums[PRODUCTS_OWN * PRODUCTS_OWN] = {0}, scale = (float)(1 / (OUTLIER * noise));
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    for (int i = 0; i < s->count; i++) {
+        sample m;
+        model_sample(table, st, width, s->x[i] - low, 2, &m);
+        float rest = s->v[i] - m.value[AT_LEVEL], w = weight_of(rest, scale);
+        float d[PRODUCTS_OWN] = {m.centre, m.width, m.value[AT_LIGHT + SW_LIGHT_BASE], rest};
+        add_products(d, w, PRODUCTS_OWN, sums);
+        weight += w;
+    }
+    memset(n, 0, sizeof *n);
+    for (int a = 0; a < OWN; a++) {
+        n->own_side[a] = sums[a * PRODUCTS_OWN + AT_REST_OWN];
+        for (int b = 0; b <= a; b++)
+            n->own[a][b] = sums[a * PRODUCTS_OWN + b];
+    }
+    n->squares = sums[PRODUCTS_OWN * AT_REST_OWN + AT_REST_OWN];
+    n->weight = weight;
+}
+
+/* The same for own and shared numbers. */
+static void accumulate_all(const sw_edge_table *table, const sw_slot_station *s, const staircase *st, double noise,
+                           normal *n)
+{
+    float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    for (int i = 0; i < s->count; i++) {
+        sample m;
+        model_sample(table, st, width, s->x[i] - low, VALUES, &m);
+        const float *by = m.value + AT_LIGHT;
+        float rest = s->v[i] - m.value[AT_LEVEL], w = weight_of(rest, scale);
+        float d[PRODUCTS_ALL] = {m.centre,
+                                 m.width,
+                                 by[SW_LIGHT_BASE],
+                                 by[SW_LIGHT_WALL],
+                                 by[SW_LIGHT_TANGENT],
+                                 by[SW_LIGHT_REACH],
+                                 by[SW_LIGHT_NEAR],
+                                 m.blur,
+                                 rest};
+        add_products(d, w, PRODUCTS_ALL, sums);
+        weight += w;
+    }
+    memset(n, 0, sizeof *n);
+    for (int a = 0; a < OWN; a++) {
+        const float *row = sums + a * PRODUCTS_ALL;
+        n->own_side[a] = row[AT_REST_ALL];
+        for (int b = 0; b <= a; b++)
+            n->own[a][b] = row[b];
+        for (int p = 1; p < SHARED; p++)
+            n->cross[a][p] = row[AT_SHARED + p - 1];
+    }
+    for (int p = 1; p < SHARED; p++) {
+        const float *row = sums + (AT_SHARED + p - 1) * PRODUCTS_ALL;
+        n->shared_side[p] = row[AT_REST_ALL];
+        for (int q = 1; q <= p; q++)
+            n->shared[p][q] = row[AT_SHARED + q - 1];
+    }
+    n->squares = sums[AT_REST_ALL * PRODUCTS_ALL + AT_REST_ALL];
+    n->weight = weight;
 }
 
 /* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
@@ -374,10 +414,12 @@ static void weigh(const fit *f, const bin_light *bins, int i, int all)
 {
     staircase st;
     build(&f->stations[i], f->light, bins, f->far_high, &st);
+    st.sharp = (float)exp(-f->light->blur);
+    st.reach = f->table->reach / st.sharp;
     if (all)
-        accumulate(f->table, &f->stations[i], &st, f->noise, 1, &f->normals[i]);
+        accumulate_all(f->table, &f->stations[i], &st, f->noise, &f->normals[i]);
     else
-        accumulate(f->table, &f->stations[i], &st, f->noise, 0, &f->normals[i]);
+        accumulate_own(f->table, &f->stations[i], &st, f->noise, &f->normals[i]);
     add_priors(&f->stations[i], f->light->base, f->spread, f->noise, &f->normals[i]);
     eliminate(&f->normals[i]);
 }

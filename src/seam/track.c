@@ -6,8 +6,8 @@
 
 #include "stats.h"
 
-/* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this: below it
- * sanding marks and texture cannot be told from it. */
+/* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this:
+ * below it sanding marks and texture cannot be told from it. */
 static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, CHIP_SHORTEST_MM = 3.5;
 /* A chip is dark all through; a pencil line beside the seam has bright tile behind it, which the reading cannot fit. */
 static const double CHIP_MISFIT = 6, CHIP_DARK = 0.39, CHIP_DEEP = 0.6;
@@ -15,18 +15,19 @@ static const double CHIP_MISFIT = 6, CHIP_DARK = 0.39, CHIP_DEEP = 0.6;
 static const double CHIP_END_MM = 0.12;
 /* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
 static const double BASELINE_MM = 28;
-/* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line over several
- * centimetres; stations only 1 mm apart share pixels, noise and patches of light. */
+/* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line
+ * over several centimetres; stations only 1 mm apart share pixels, noise and patches of light. */
 static const double BANDWIDTH_MM = 9;
-/* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px short. */
+/* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px
+ * short. */
 static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
-/* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's random part
- * (found on practice photos whose truth is known). */
+/* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
+ * random part (found on practice photos whose truth is known). */
 static const double LONG_WAVES = 1.6;
 /* Next to a grid side's end the crossing seam, or nothing, is read; the smoothed rim is carried on from further in. */
 static const double END_MM = 5;
-/* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard deviations, and
- * a floor for one rim, px (found on practice photos whose truth is known). */
+/* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
+ * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
 static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
@@ -55,7 +56,8 @@ static double shared_variance(const sw_trace *trace, const sw_place *p)
     return fmax(0, sum);
 }
 
-static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_place *p, sw_track *t, sw_track_point *out)
+static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_place *p, sw_track *t,
+                       sw_track_point *out)
 {
     double at_sum = 0, found = 0;
     out->seen = p->seen;
@@ -78,7 +80,8 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
         out->at_mm = at_sum / found;
         out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
                          trace->px_per_mm;
-        double coarse = fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)), floor2 = MODEL_FLOOR_PX * MODEL_FLOOR_PX + coarse * coarse;
+        double coarse = fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)),
+               floor2 = MODEL_FLOOR_PX * MODEL_FLOOR_PX + coarse * coarse;
         double shared = MODEL_FACTOR * MODEL_FACTOR * shared_variance(trace, p) + 2 * floor2;
         out->systematic_mm = sqrt(shared + scale->edge_spread_px * scale->edge_spread_px) / trace->px_per_mm;
         return;
@@ -162,7 +165,8 @@ static int find_chips(sw_track *t, int rim, const double *baseline, double scatt
                 deep++;
             }
         }
-        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT && dark < CHIP_DARK * deep && from > 1 && to < t->count - 2) {
+        if (length <= CHIP_LONGEST_MM && length >= CHIP_SHORTEST_MM && misfit < CHIP_MISFIT &&
+            dark < CHIP_DARK * deep && from > 1 && to < t->count - 2) {
             for (int k = from - 1; k <= to + 1; k++)
                 t->points[k].chip[rim] = 1;
             if (add_chip(t, (sw_track_chip){rim, (t->points[from].at_mm + t->points[to].at_mm) / 2, length, depth}))
@@ -178,61 +182,79 @@ typedef struct local {
     double value, sum_w2; /* smoothed value; sum of the squares of its weights */
 } local;
 
-static local fit_local(const sw_track *t, int rim, const double *weight, int from, int to, double at, double bandwidth)
+/* Stations are evenly spaced, so the distance's weight comes from a table: kernel[k] is that of the k-th neighbour. */
+static local fit_local(const sw_track *t, int rim, const double *weight, const double *kernel, int half, int i)
 {
-    double m[3][3] = {{0}}, y[3] = {0}, m2[3][3] = {{0}};
+    double s[5] = {0}, s2[5] = {0}, y[3] = {0}, at = t->points[i].at_mm, per = 1 / BANDWIDTH_MM;
+    int from = i - half < 0 ? 0 : i - half, to = i + half >= t->count ? t->count - 1 : i + half;
     for (int k = from; k <= to; k++) {
-        double x = (t->points[k].at_mm - at) / bandwidth, w = weight[k] * exp(-0.5 * x * x), v = t->points[k].raw[rim];
+        double w = weight[k] * kernel[abs(k - i)];
         if (!(w > 0))
             continue;
-        double p[3] = {1, x, x * x};
-        for (int a = 0; a < 3; a++) {
-            for (int b = 0; b < 3; b++) {
-                m[a][b] += w * p[a] * p[b];
-                m2[a][b] += w * w * p[a] * p[b];
-            }
-            y[a] += w * p[a] * v;
-        }
+        double x = (t->points[k].at_mm - at) * per, x2 = x * x, wx = w * x, wx2 = w * x2, v = t->points[k].raw[rim];
+        s[0] += w;
+        s[1] += wx;
+        s[2] += wx2;
+        s[3] += wx2 * x;
+        s[4] += wx2 * x2;
+        s2[0] += w * w;
+        s2[1] += w * wx;
+        s2[2] += wx * wx;
+        s2[3] += wx * wx2;
+        s2[4] += wx2 * wx2;
+        y[0] += w * v;
+        y[1] += wx * v;
+        y[2] += wx2 * v;
     }
-    m[1][1] += 1e-9 * m[0][0];
-    m[2][2] += 0.02 * m[0][0]; /* a little ridge on the bend: towards a straight line where little is seen */
-    /* First row of the inverse of m. */
-    double c00 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c01 = m[0][2] * m[2][1] - m[0][1] * m[2][2],
-           c02 = m[0][1] * m[1][2] - m[0][2] * m[1][1], det = m[0][0] * c00 + m[0][1] * (m[1][2] * m[2][0] - m[1][0] * m[2][2]) +
-                                                              m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0]);
+    double s0 = s[0], s1 = s[1], s11 = s[2] + 1e-9 * s0, s12 = s[3];
+    double s22 = s[4] + 0.02 * s0; /* a little ridge on the bend: towards a straight line where little is seen */
+    /* First row of the inverse of the matrix of sums. */
+    double c0 = s11 * s22 - s12 * s12, c1 = s[2] * s12 - s1 * s22, c2 = s1 * s12 - s11 * s[2],
+           det = s0 * c0 + s1 * c1 + s[2] * c2;
     if (!(fabs(det) > 0))
         return (local){NAN, NAN};
-    double r[3] = {c00 / det, c01 / det, c02 / det};
+    double r[3] = {c0 / det, c1 / det, c2 / det};
     local out = {r[0] * y[0] + r[1] * y[1] + r[2] * y[2], 0};
     for (int a = 0; a < 3; a++)
         for (int b = 0; b < 3; b++)
-            out.sum_w2 += r[a] * m2[a][b] * r[b];
+            out.sum_w2 += r[a] * s2[a + b] * r[b];
     return out;
 }
 
-/* Where the stations are denser than needed, the local fits are made at every few stations only and interpolated. */
-static int smooth_rim(sw_track *t, int rim, double *weight, double *rest)
+static double step_of(const sw_track *t)
 {
-    double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1, scatter = 0;
-    int half = (int)ceil(2.6 * BANDWIDTH_MM / fmax(step, 1e-3)), every = (int)fmax(1, floor(BANDWIDTH_MM / 3 / fmax(step, 1e-3)));
-    double *spread = rest + t->count;
-    for (int round = 0; round < 3; round++) {
-        size_t n = 0;
-        for (int i = 0;; i += every) {
-            i = i >= t->count ? t->count - 1 : i;
-            local l = fit_local(t, rim, weight, i - half < 0 ? 0 : i - half, i + half >= t->count ? t->count - 1 : i + half,
-                                t->points[i].at_mm, BANDWIDTH_MM);
-            t->points[i].across[rim] = l.value;
-            spread[i] = l.sum_w2;
-            int back = i == t->count - 1 && i % every ? i % every : every;
-            for (int k = i - back + 1; i > 0 && k < i; k++) {
-                double part = (t->points[k].at_mm - t->points[i - back].at_mm) / (t->points[i].at_mm - t->points[i - back].at_mm);
-                t->points[k].across[rim] = (1 - part) * t->points[i - back].across[rim] + part * l.value;
-                spread[k] = (1 - part) * spread[i - back] + part * l.sum_w2;
-            }
-            if (i == t->count - 1)
-                break;
+    double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1;
+    return fmax(step, 1e-3);
+}
+
+/* The smoothed rim and, in spread, its variance over that of a station. Where the stations are denser than needed, the
+ * local fits are made at every few stations only and interpolated. */
+static void fit_rim(sw_track *t, int rim, const double *weight, const double *kernel, int half, double *spread)
+{
+    int every = (int)fmax(1, floor(BANDWIDTH_MM / 3 / step_of(t))), last = t->count - 1;
+    sw_track_point *p = t->points;
+    for (int i = 0, before = 0; before < last || i == 0; before = i, i = i + every > last ? last : i + every) {
+        local l = fit_local(t, rim, weight, kernel, half, i);
+        p[i].across[rim] = l.value;
+        spread[i] = l.sum_w2;
+        for (int k = before + 1; k < i; k++) {
+            double part = (p[k].at_mm - p[before].at_mm) / (p[i].at_mm - p[before].at_mm);
+            p[k].across[rim] = (1 - part) * p[before].across[rim] + part * l.value;
+            spread[k] = (1 - part) * spread[before] + part * l.sum_w2;
         }
+    }
+}
+
+/* work holds 3 count + 4 numbers. */
+static void smooth_rim(sw_track *t, int rim, double *weight, double *work)
+{
+    double *rest = work, *spread = rest + t->count, *kernel = spread + t->count, step = step_of(t), scatter = 0;
+    int half = (int)fmin(t->count, ceil(2.6 * BANDWIDTH_MM / step));
+    for (int k = 0; k <= half; k++)
+        kernel[k] = exp(-0.5 * (k * step / BANDWIDTH_MM) * (k * step / BANDWIDTH_MM));
+    for (int round = 0; t->count && round < 3; round++) {
+        size_t n = 0;
+        fit_rim(t, rim, weight, kernel, half, spread);
         for (int i = 0; i < t->count; i++)
             if (weight[i] > 0)
                 rest[n++] = t->points[i].raw[rim] - t->points[i].across[rim];
@@ -246,11 +268,10 @@ static int smooth_rim(sw_track *t, int rim, double *weight, double *rest)
     t->scatter_mm[rim] = scatter;
     for (int i = 0; i < t->count; i++)
         t->points[i].rim_random_mm[rim] = scatter * sqrt(fmax(0, spread[i]));
-    return 0;
 }
 
-/* First weights of the smoothing: none in chips, at the ends and where nothing was read; little where a station stands far off the
- * running median. work may be baseline itself. */
+/* First weights of the smoothing: none in chips, at the ends and where nothing was read; little where a station stands
+ * far off the running median. work may be baseline itself. */
 static void start_weights(const sw_track *t, int rim, const double *baseline, double *weight)
 {
     double last = t->count ? t->points[t->count - 1].at_mm : 0;
@@ -313,7 +334,8 @@ static void rate_gaps(sw_track *t, double *work)
     }
 }
 
-sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *t, sw_error *err)
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *t,
+                        sw_error *err)
 {
     memset(t, 0, sizeof *t);
     int low_is = trace->reversed ? SW_SECOND : SW_FIRST;
@@ -324,13 +346,12 @@ sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_g
     sw_status status = SW_NO_MEMORY;
     if (!work || load(trace, scale, t))
         goto done;
-    double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1;
     for (int rim = 0; rim < 2; rim++) {
         if (!t->has[rim])
             continue;
         double *baseline = work, *rest = work + t->count;
         size_t n = 0;
-        baseline_of(t, rim, (int)ceil(BASELINE_MM / fmax(step, 1e-3)), baseline);
+        baseline_of(t, rim, (int)ceil(BASELINE_MM / step_of(t)), baseline);
         for (int i = 0; i < t->count; i++)
             if (isfinite(t->points[i].raw[rim]) && isfinite(baseline[i]))
                 rest[n++] = t->points[i].raw[rim] - baseline[i];
