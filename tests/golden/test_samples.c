@@ -1,0 +1,79 @@
+/* The sample photos against their truth (samples/README.md), with the bounds the project wants to keep. Each is
+ * inspected as a first user would, without a lens profile, and once more with the profile of the samples' own camera.
+ */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "photo_score.h"
+
+/* What the project accepts for any photo it has not seen. */
+static const bounds WANTED = {
+    .gap_rms_mm = 0.06, .gap_bias_mm = 0.03, .covered_least = 0.85, .chips_share = 0.9, .no_false_chips = 1};
+
+static sw_lens lens; /* of the samples' camera */
+
+static int make_lens(void **state)
+{
+    (void)state;
+    calibrate(SW_SAMPLES "/lens", "board%d.jpg", 8, &lens);
+    return 0;
+}
+
+static void check(const char *name, const sw_options *options, const bounds *wanted)
+{
+    score got[2];
+    for (int with_lens = 0; with_lens < 2; with_lens++) {
+        sw_inspection ins;
+        sw_options o = *options;
+        o.lens = with_lens ? &lens : NULL;
+        inspect_photo(SW_SAMPLES, name, &o, &ins, &got[with_lens]);
+        sw_inspection_free(&ins);
+    }
+    expect_within("without a profile", &got[0], wanted);
+    expect_within("with a profile", &got[1], wanted);
+}
+
+static void valley_north(void **state)
+{
+    (void)state;
+    check("valley-north", &(sw_options){0}, &WANTED);
+}
+
+static void valley_north_sanded(void **state)
+{
+    (void)state;
+    check("valley-north-sanded", &(sw_options){0}, &WANTED);
+}
+
+static void river_bend(void **state)
+{
+    (void)state;
+    check("river-bend", &(sw_options){0}, &WANTED);
+}
+
+/* Two plain squares instead of frames. */
+static void mill_meadow(void **state)
+{
+    (void)state;
+    check("mill-meadow", &(sw_options){.reference = {.outer_x_mm = 100, .outer_y_mm = 100}}, &WANTED);
+}
+
+static void weir(void **state)
+{
+    (void)state;
+    check("weir", &(sw_options){0}, &WANTED);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(valley_north), cmocka_unit_test(valley_north_sanded),
+        cmocka_unit_test(river_bend),   cmocka_unit_test(mill_meadow),
+        cmocka_unit_test(weir),
+    };
+    return cmocka_run_group_tests(tests, make_lens, NULL);
+}
