@@ -1,4 +1,5 @@
-/* grid.h - where the tiles lie, to a few millimetres: from line-like places of the reduced picture to columns and rows. */
+/* grid.h - where the tiles lie, to a few millimetres: from line-like places of the reduced picture to columns and rows.
+ */
 #ifndef SW_GRID_H
 #define SW_GRID_H
 
@@ -14,8 +15,8 @@ typedef struct sw_grid_side {
     double seen; /* share of its length where a line was seen there, 0 to 1 */
 } sw_grid_side;
 
-/* upright[i][j]: west side of column i (i = columns: the table's east side) in row j; level[i][j]: north side of row j in
- * column i (j = rows: the table's south side). */
+/* upright[i][j]: west side of column i (i = columns: the table's east side) in row j; level[i][j]: north side of row j
+ * in column i (j = rows: the table's south side). */
 typedef struct sw_grid {
     int columns, rows;
     double tile_mm;
@@ -23,9 +24,9 @@ typedef struct sw_grid {
     sw_grid_side level[SW_GRID_MOST][SW_GRID_MOST + 1];
 } sw_grid;
 
-/* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the photo
- * is shown) and the north-west corner of A1 is near (0, 0). table holds what the user said (0: not said) and gets the
- * result. SW_NOT_FOUND: no tiles; SW_BAD_INPUT: found something that contradicts what the user said, or cut off. */
+/* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the
+ * photo is shown) and the north-west corner of A1 is near (0, 0). table holds what the user said (0: not said) and gets
+ * the result. SW_NOT_FOUND: no tiles; SW_BAD_INPUT: found something that contradicts what the user said, or cut off. */
 sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *scale, sw_table *table, sw_grid *grid,
                        sw_error *err);
 

@@ -4,18 +4,18 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* A step counts from this share of the local brightness on (stored values; a 0.1 mm slit in a reduced pixel of 1.4 mm makes
- * about 0.04), and weighs fully from STEP_FULL on. */
+/* A step counts from this share of the local brightness on (stored values; a 0.1 mm slit in a reduced pixel of 1.4 mm
+ * makes about 0.04), and weighs fully from STEP_FULL on. */
 static const double STEP_LEAST = 0.012, STEP_FULL = 0.05;
-/* A step must also stand out from its cell's mean: 2.4 times the mean is 3 sigma of noise (Rayleigh), and a line that fills an
- * eighth of a cell still passes, since it lifts the mean by only an eighth of itself. */
+/* A step must also stand out from its cell's mean: 2.4 times the mean is 3 sigma of noise (Rayleigh), and a line that
+ * fills an eighth of a cell still passes, since it lifts the mean by only an eighth of itself. */
 static const double STEP_OVER_MEAN = 2.4;
 /* Keeps the share from growing without bound in the dark; 0 to 65535. */
 #define DARK_FLOOR 2000.0f
 /* White margin around a card, mm, plus its own edge on the tile. */
 static const double CARD_MARGIN_MM = 20;
-/* Lattice on which the map from pixels to mm is worked out, reduced pixels; between its nodes it is interpolated (the map
- * bends by under 0.05 mm over this distance). */
+/* Lattice on which the map from pixels to mm is worked out, reduced pixels; between its nodes it is interpolated (the
+ * map bends by under 0.05 mm over this distance). */
 enum { LATTICE = 16 };
 
 typedef struct lattice {
@@ -88,8 +88,8 @@ static inline float step_squared(const uint16_t *at, int width, int *dx, int *dy
 }
 
 /* One place as a stroke, unless it lies on a card. */
-static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step, sw_strokes *s,
-                size_t *room)
+static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step,
+                sw_strokes *s, size_t *room)
 {
     int dx, dy;
     step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
@@ -105,7 +105,8 @@ static int take(const sw_small *small, const sw_scale *scale, const lattice *l, 
 }
 
 /* The places of one cell of the lattice whose step stands out from the cell's own. */
-static int take_cell(const sw_small *small, const sw_scale *scale, const lattice *l, int x0, int y0, sw_strokes *s, size_t *room)
+static int take_cell(const sw_small *small, const sw_scale *scale, const lattice *l, int x0, int y0, sw_strokes *s,
+                     size_t *room)
 {
     float steps[LATTICE * LATTICE], sum = 0;
     int x1 = x0 + LATTICE < small->width - 1 ? x0 + LATTICE : small->width - 1, n = 0, dx, dy;
@@ -114,7 +115,8 @@ static int take_cell(const sw_small *small, const sw_scale *scale, const lattice
     y0 = y0 < 1 ? 1 : y0;
     for (int y = y0; y < y1; y++)
         for (int x = x0; x < x1; x++) {
-            steps[n] = sqrtf(step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy));
+            steps[n] = sqrtf(
+                step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy));
             sum += steps[n++];
         }
     float least = n ? fmaxf((float)STEP_LEAST, (float)STEP_OVER_MEAN * sum / (float)n) : 0;
@@ -196,8 +198,9 @@ static int gather(const sw_strokes *s, const sw_scale *scale, double radius_mm, 
     return 0;
 }
 
-/* How sharply the strokes gather in lines when the tiles' sides run at angle a: sum over bins of the square of what stands out
- * from the neighbouring bins, for the strokes whose gradient is nearly along or across. bins holds 2 * most. */
+/* How sharply the strokes gather in lines when the tiles' sides run at angle a: sum over bins of the square of what
+ * stands out from the neighbouring bins, for the strokes whose gradient is nearly along or across. bins holds 2 * most.
+ */
 static double gathering(const nearby *s, double a, double bin_mm, double *bins, int most)
 {
     float c = (float)cos(a), n = (float)sin(a), per = (float)(1 / bin_mm);
@@ -247,8 +250,8 @@ static void keep(candidate *kept, int *count, int most, candidate c)
     kept[at] = c;
 }
 
-/* How far bin i of a circular histogram, with its two neighbours, stands out from the four degrees on either side: wood grain
- * makes broad hills, straight sides make sharp peaks. */
+/* How far bin i of a circular histogram, with its two neighbours, stands out from the four degrees on either side: wood
+ * grain makes broad hills, straight sides make sharp peaks. */
 static double stand_out(const double *histogram, int bins, int i)
 {
     double near = 0, wide = 0;
@@ -299,7 +302,7 @@ static int best_angles(const nearby *n, double bin, double *bins, int most, cand
 
 int sw_strokes_directions(const sw_strokes *s, const sw_scale *scale, double *angles)
 {
-    enum { ENOUGH = 400 }; /* strokes that show a direction */
+    enum { ENOUGH = 400 };               /* strokes that show a direction */
     const double radii[] = {2.6, 5, 20}; /* of a square's side: its own tile's sides, then wider */
     double side = scale->reference.outer_x_mm, bin = fmax(1, s->bin_mm * 0.8);
     candidate kept[SW_DIRECTIONS];

@@ -1,0 +1,257 @@
+/* block.c - from maps of line evidence to columns and rows.
+ *
+ * Along the tiles' directions every stroke votes in a map of upright or of level line evidence (fine bins across, 10 mm
+ * bins along). A side of a cell is worth the share of its length with evidence, less what chance and grain would give;
+ * a table is the block of equal cells round a reference square whose sides are worth most. A pitch of half a tile pays
+ * for its empty sides, a pitch of two tiles misses half the sides, and background has no cells whose four sides all
+ * show.
+ */
+#include "block.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+/* Share of evidence at which a side is worth nothing: texture reaches 0.3 at its worst place within the
+ * slip, a faint seam 0.6. */
+static const double CHANCE = 0.4;
+/* A table is not grown from a cell whose sides show less than this share: two and a half sides of four. */
+static const double FIRST_CELL = 0.5;
+/* A side may lie off its place by SW_SLIP_MM and this share of the pitch. */
+static const double SLIP_SHARE = 0.012;
+/* Pitches that are tried, mm: smaller tiles than a card, or larger than a door, are not what this is for. */
+static const double PITCH_LEAST = 60, PITCH_MOST = 1000;
+
+void sw_search_free(sw_search *s)
+{
+    sw_evidence_free(&s->upright);
+    sw_evidence_free(&s->level);
+    s->pitch = 0;
+}
+
+/* What the block would be worth if all its sides showed. */
+double sw_block_ideal(const sw_block *b, double pitch)
+{
+    return (1 - CHANCE) * pitch * (b->columns * (b->rows + 1) + b->rows * (b->columns + 1));
+}
+
+double sw_search_slip(const sw_search *s)
+{
+    return SW_SLIP_MM + SLIP_SHARE * s->pitch;
+}
+
+/* Worth (mm) of the upright line at x over the block's rows, and the mean place of its sides. */
+static double upright_worth(const sw_search *s, const sw_block *b, double x, double *place)
+{
+    double worth = 0, sum = 0, weight = 1e-6;
+    for (int r = 0; r < b->rows; r++) {
+        sw_fitted f = sw_fit_side(&s->upright, x, sw_search_slip(s), b->y[r + 1], b->y[r]);
+        worth += (f.share - CHANCE) * (b->y[r] - b->y[r + 1]);
+        sum += f.share * (f.at0 + f.at1) / 2;
+        weight += f.share;
+    }
+    *place = weight > 0.2 ? sum / weight : x;
+    return worth;
+}
+
+static double level_worth(const sw_search *s, const sw_block *b, double y, double *place)
+{
+    double worth = 0, sum = 0, weight = 1e-6;
+    for (int c = 0; c < b->columns; c++) {
+        sw_fitted f = sw_fit_side(&s->level, y, sw_search_slip(s), b->x[c], b->x[c + 1]);
+        worth += (f.share - CHANCE) * (b->x[c + 1] - b->x[c]);
+        sum += f.share * (f.at0 + f.at1) / 2;
+        weight += f.share;
+    }
+    *place = weight > 0.2 ? sum / weight : y;
+    return worth;
+}
+
+/* Adds a column (side 1: east, -1: west) or returns the block unchanged with worth -1 in *gain when that does not pay.
+ */
+static sw_block add_column(const sw_search *s, sw_block b, int side, double *gain)
+{
+    sw_block strip = {.columns = 1, .rows = b.rows};
+    memcpy(strip.y, b.y, sizeof b.y);
+    double from = side > 0 ? b.x[b.columns] : b.x[0], to = from + side * s->pitch, place;
+    *gain = upright_worth(s, &strip, to, &place);
+    strip.x[0] = fmin(from, place);
+    strip.x[1] = fmax(from, place);
+    for (int r = 0; r <= b.rows; r++) {
+        double ignore;
+        *gain += level_worth(s, &strip, b.y[r], &ignore);
+    }
+    if (*gain <= 0 || b.columns == SW_GRID_MOST)
+        return b;
+    if (side < 0)
+        memmove(b.x + 1, b.x, (size_t)(b.columns + 1) * sizeof *b.x);
+    b.columns++;
+    b.x[side < 0 ? 0 : b.columns] = place;
+    b.worth += *gain;
+    return b;
+}
+
+static sw_block add_row(const sw_search *s, sw_block b, int side, double *gain)
+{
+    sw_block strip = {.columns = b.columns, .rows = 1};
+    memcpy(strip.x, b.x, sizeof b.x);
+    double from = side > 0 ? b.y[b.rows] : b.y[0], to = from - side * s->pitch, place;
+    *gain = level_worth(s, &strip, to, &place);
+    strip.y[0] = fmax(from, place);
+    strip.y[1] = fmin(from, place);
+    for (int c = 0; c <= b.columns; c++) {
+        double ignore;
+        *gain += upright_worth(s, &strip, b.x[c], &ignore);
+    }
+    if (*gain <= 0 || b.rows == SW_GRID_MOST)
+        return b;
+    if (side < 0)
+        memmove(b.y + 1, b.y, (size_t)(b.rows + 1) * sizeof *b.y);
+    b.rows++;
+    b.y[side < 0 ? 0 : b.rows] = place;
+    b.worth += *gain;
+    return b;
+}
+
+/* Grows a block from the cell whose west side is at x and whose north side is at y, taking the best side each time. */
+static sw_block grow(const sw_search *s, double x, double y)
+{
+    sw_block b = {.columns = 1, .rows = 1, .x = {x, x + s->pitch}, .y = {y, y - s->pitch}};
+    double place;
+    b.worth = upright_worth(s, &b, b.x[0], &place);
+    b.x[0] = place;
+    b.worth += upright_worth(s, &b, b.x[1], &place);
+    b.x[1] = place;
+    b.worth += level_worth(s, &b, b.y[0], &place);
+    b.y[0] = place;
+    b.worth += level_worth(s, &b, b.y[1], &place);
+    b.y[1] = place;
+    if (b.worth < FIRST_CELL * (1 - CHANCE) * 4 * s->pitch)
+        return b;
+    for (;;) {
+        double gain[4];
+        sw_block next[4] = {add_column(s, b, 1, &gain[0]), add_column(s, b, -1, &gain[1]), add_row(s, b, 1, &gain[2]),
+                            add_row(s, b, -1, &gain[3])};
+        int best = 0;
+        for (int i = 1; i < 4; i++)
+            if (gain[i] > gain[best])
+                best = i;
+        if (gain[best] <= 0 || (next[best].columns == b.columns && next[best].rows == b.rows))
+            return b;
+        b = next[best];
+    }
+}
+
+typedef struct peak {
+    double at, strength;
+} peak;
+
+/* The strongest lines of one direction, by total evidence. */
+enum { PEAKS = 22 };
+static int find_peaks(const sw_evidence *e, peak *out)
+{
+    int count = 0, apart = (int)ceil(6 / e->bin);
+    double *total = calloc((size_t)e->across, sizeof *total);
+    if (!total)
+        return 0;
+    for (int i = 0; i < e->across; i++)
+        for (int j = 0; j < e->along; j++)
+            total[i] += e->seen[(size_t)i * (size_t)e->along + (size_t)j];
+    while (count < PEAKS) {
+        int best = 0;
+        for (int i = 1; i < e->across; i++)
+            if (total[i] > total[best])
+                best = i;
+        if (total[best] <= 255 * 2)
+            break;
+        out[count++] = (peak){e->low_across + (best + 0.5) * e->bin, total[best]};
+        for (int i = best - apart; i <= best + apart; i++)
+            if (i >= 0 && i < e->across)
+                total[i] = 0;
+    }
+    free(total);
+    return count;
+}
+
+/* Pitches worth trying: distances between peaks, and these over small whole numbers, the most often met first. */
+enum { PITCHES = 48, PITCH_BINS = 400 };
+static int find_pitches(const peak *px, int nx, const peak *py, int ny, double given, double *out)
+{
+    double votes[PITCH_BINS] = {0}, sum[PITCH_BINS] = {0}, ratio = log(PITCH_MOST / PITCH_LEAST);
+    for (int axis = 0; axis < 2; axis++) {
+        const peak *p = axis ? py : px;
+        int n = axis ? ny : nx;
+        for (int i = 0; i < n; i++)
+            for (int j = i + 1; j < n; j++)
+                for (int k = 1; k <= 8; k++) {
+                    double d = fabs(p[i].at - p[j].at) / k;
+                    if (d < PITCH_LEAST || d > PITCH_MOST || (given > 0 && fabs(d / given - 1) > SW_GIVEN_SLACK))
+                        continue;
+                    int bin = (int)(log(d / PITCH_LEAST) / ratio * PITCH_BINS);
+                    double w = sqrt(p[i].strength * p[j].strength) / k;
+                    bin = bin >= PITCH_BINS ? PITCH_BINS - 1 : bin;
+                    votes[bin] += w;
+                    sum[bin] += w * d;
+                }
+    }
+    int count = 0;
+    for (; count < PITCHES; count++) {
+        int best = 0;
+        for (int i = 1; i < PITCH_BINS; i++)
+            if (votes[i] > votes[best])
+                best = i;
+        if (votes[best] <= 0)
+            break;
+        out[count] = sum[best] / votes[best];
+        votes[best] = 0;
+    }
+    return count;
+}
+
+/* The best block round the first squares of the scale. */
+sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
+{
+    peak px[PEAKS], py[PEAKS];
+    double pitches[PITCHES];
+    sw_block best = {.worth = 0};
+    int nx = find_peaks(&s->upright, px), ny = find_peaks(&s->level, py);
+    int count = find_pitches(px, nx, py, ny, given, pitches);
+    const sw_point *c = scale->squares[0].corners_mm;
+    double cx = (c[0].x + c[2].x) / 2, cy = (c[0].y + c[2].y) / 2;
+    for (int k = 0; k < count; k++) {
+        s->pitch = pitches[k];
+        for (int i = 0; i < nx; i++)
+            for (int j = 0; j < ny; j++) {
+                if (px[i].at > cx + 5 || px[i].at < cx - s->pitch - 5 || py[j].at < cy - 5 ||
+                    py[j].at > cy + s->pitch + 5)
+                    continue;
+                sw_block b = grow(s, px[i].at, py[j].at);
+                if (b.worth > best.worth)
+                    best = b;
+            }
+    }
+    if (best.columns)
+        s->pitch = (best.x[best.columns] - best.x[0] + best.y[0] - best.y[best.rows]) / (best.columns + best.rows);
+    return best;
+}
+
+/* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to
+ * show: it is cut into tiles of that size. */
+sw_block sw_block_split(sw_search *s, sw_block b, double tile_mm)
+{
+    int parts = (int)lround(s->pitch / tile_mm);
+    if (parts < 2 || fabs(s->pitch / (parts * tile_mm) - 1) > SW_GIVEN_SLACK / 2 || b.columns * parts > SW_GRID_MOST ||
+        b.rows * parts > SW_GRID_MOST)
+        return b;
+    sw_block out = {.columns = b.columns * parts, .rows = b.rows * parts, .worth = b.worth};
+    for (int i = 0; i <= out.columns; i++) {
+        int cell = i / parts < b.columns ? i / parts : b.columns - 1;
+        out.x[i] = b.x[cell] + (b.x[cell + 1] - b.x[cell]) * (i - cell * parts) / parts;
+    }
+    for (int i = 0; i <= out.rows; i++) {
+        int cell = i / parts < b.rows ? i / parts : b.rows - 1;
+        out.y[i] = b.y[cell] + (b.y[cell + 1] - b.y[cell]) * (i - cell * parts) / parts;
+    }
+    s->pitch /= parts;
+    return out;
+}

@@ -1,0 +1,38 @@
+/* block.h - blocks of equal square cells grown in maps of line evidence. */
+#ifndef SW_BLOCK_H
+#define SW_BLOCK_H
+
+#include "evidence.h"
+#include "grid.h"
+
+/* How close to the nominal side a found pitch must be when the user gave it. */
+#define SW_GIVEN_SLACK 0.04
+/* How far a side may lie from its place in an even grid, mm: gaps, slips and size errors of tiles. */
+#define SW_SLIP_MM 4.0
+
+/* Free with sw_search_free. */
+typedef struct sw_search {
+    sw_evidence upright, level;
+    double pitch;
+} sw_search;
+
+void sw_search_free(sw_search *s);
+double sw_search_slip(const sw_search *s);
+
+/* A block of cells: lines x[0..columns] to the east, y[0..rows] to the south (y falling). */
+typedef struct sw_block {
+    int columns, rows;
+    double x[SW_GRID_MOST + 1], y[SW_GRID_MOST + 1], worth;
+} sw_block;
+
+/* What the block would be worth if all its sides showed. */
+double sw_block_ideal(const sw_block *b, double pitch);
+
+/* The best block round the first square of the scale; given: the tile size, 0 when unknown. Sets the search's pitch. */
+sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given);
+
+/* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to
+ * show: it is cut into tiles of that size. */
+sw_block sw_block_split(sw_search *s, sw_block b, double tile_mm);
+
+#endif

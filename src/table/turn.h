@@ -1,0 +1,12 @@
+/* turn.h - how far the tiles' sides stand turned against the axes. */
+#ifndef SW_TURN_H
+#define SW_TURN_H
+
+#include "block.h"
+#include "strokes.h"
+
+/* Radians counter-clockwise: the mean slope of the strokes along every side of the block, those within reach of it, mm.
+ */
+double sw_leftover_turn(const sw_strokes *strokes, const sw_block *b, double reach);
+
+#endif
