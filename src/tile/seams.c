@@ -9,6 +9,9 @@
 /* Within this of a seam's end the crossing seam disturbs the reading, mm. */
 static const double END_MM = 5;
 
+/* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
+static const double CHIP_CLEAR_MM = 2;
+
 static double at_of(const sw_track *t, sw_point mm)
 {
     return (mm.x - t->origin.x) * t->u.x + (mm.y - t->origin.y) * t->u.y;
@@ -131,7 +134,7 @@ static int fill_chips(const sw_track *t, double from, sw_seam *seam)
         const sw_track_chip *c = &t->chips[k];
         sw_side side = seam->upright ? (c->rim == SW_FIRST ? SW_EAST : SW_WEST) : (c->rim == SW_FIRST ? SW_SOUTH : SW_NORTH);
         double at = c->at_mm - from;
-        if (at < 0 || at > seam->length_mm)
+        if (at - c->length_mm / 2 < CHIP_CLEAR_MM || at + c->length_mm / 2 > seam->length_mm - CHIP_CLEAR_MM)
             continue;
         seam->chips[seam->chip_count++] =
             (sw_chip){c->rim == SW_FIRST ? seam->first : seam->second, side, at, c->length_mm, c->depth_mm};
