@@ -20,6 +20,8 @@ enum { MAX_ROUNDS = 100 };
 enum { JUDGEMENTS = 3 };
 /* Times that the views are held against their mirrored poses; a wrong camera from wrong poses mends in one or two. */
 enum { MIRRORINGS = 5 };
+/* What the priors are tightened by meanwhile: nothing moves but the focal length, and the rest by hundredths. */
+static const double TIGHT = 1e4;
 /* A corner this many standard deviations off (robust, both axes together) is not the corner it is taken for: of a
  * thousand sound ones, two are beyond sqrt(2 ln 500) = 3.5, one in 30000 beyond 4.5. */
 static const double OUTLIER_SIGMAS = 4.5;
@@ -55,6 +57,7 @@ typedef struct problem {
     prior priors[SW_CAMERA_NUMBERS];
     size_t free_count, columns, corners, rows;
     double scatter; /* the corners' u_px are multiplied with it */
+    double tight;   /* the priors' weights are multiplied with it */
 } problem;
 
 static double weight_of(const problem *p, const sw_sight *s)
@@ -131,7 +134,7 @@ static void put_priors(const problem *p, const double *parameters, double *resid
         if (p->slot[i] < 0)
             continue;
         size_t column = (size_t)p->slot[i], row = 2 * p->corners + column;
-        double weight = p->priors[i].sigma > 0 ? 1 / p->priors[i].sigma : 0;
+        double weight = p->priors[i].sigma > 0 ? p->tight / p->priors[i].sigma : 0;
         residual[row] = weight * (parameters[column] - p->priors[i].centre);
         if (jacobian)
             jacobian[row * p->columns + column] = weight;
@@ -349,11 +352,21 @@ static sw_status fit_once(problem *p, double *parameters, double *covariance, sw
     return SW_OK;
 }
 
+/* With the camera held near what cameras are like, wrong slants show; free, it would bend until they fit. */
+static sw_status settle_slants(problem *p, double *parameters, sw_error *err)
+{
+    sw_status status = SW_OK;
+    p->tight = TIGHT;
+    for (int round = 0; round < MIRRORINGS && status == SW_OK && mirror_views(p, parameters); round++)
+        status = fit_once(p, parameters, NULL, err);
+    p->tight = 1;
+    return status;
+}
+
 static sw_status fit(problem *p, double *parameters, double *covariance, double *misses, size_t total, sw_error *err)
 {
-    mirror_views(p, parameters);
-    sw_status status = fit_once(p, parameters, NULL, err);
-    for (int round = 0; round < MIRRORINGS && status == SW_OK && mirror_views(p, parameters); round++)
+    sw_status status = settle_slants(p, parameters, err);
+    if (status == SW_OK)
         status = fit_once(p, parameters, NULL, err);
     for (int round = 0; round < JUDGEMENTS && status == SW_OK; round++) {
         status = judge(p, parameters, misses, total, err);
@@ -456,8 +469,13 @@ sw_status sw_calibrate_solve(sw_view *views, size_t count, int width_px, int hei
     memset(lens, 0, sizeof *lens);
     if (solution)
         *solution = (sw_solution){0};
-    problem p = {
-        .views = views, .count = count, .width_px = width_px, .height_px = height_px, .options = options, .scatter = 1};
+    problem p = {.views = views,
+                 .count = count,
+                 .width_px = width_px,
+                 .height_px = height_px,
+                 .options = options,
+                 .scatter = 1,
+                 .tight = 1};
     for (size_t v = 0; v < count; v++)
         for (size_t i = 0; i < views[v].count; i++)
             views[v].sights[i].left_out = 0;

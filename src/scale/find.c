@@ -12,6 +12,8 @@ static const double SHARE_SLACK = 0.16;
 static const int WINDOWS[] = {70, 200, 30};
 /* Below this scale a gap of half a millimetre is hardly a pixel wide and nothing here was tried. */
 static const double LEAST_SIDE_PX = 60;
+/* Edges softer than this (one standard deviation) hide gaps of half a millimetre at the usual scale of 3 px/mm. */
+static const double BLUR_MOST_PX = 2.6;
 /* A square whose size differs from its fellows by more than this factor is something else. */
 static const double SIZE_SLACK = 1.6;
 /* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a standard
@@ -156,6 +158,11 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
                        "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size", photo->file,
                        sightings[0].quad.size_px);
     sw_response response = sw_response_fit(photo, &esf);
+    if (response.poor || response.blur_px > BLUR_MOST_PX)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe the lens and "
+                       "focus on the tiles",
+                       photo->file);
     scale->blur_px = response.blur_px;
     scale->halo = response.halo;
     scale->sharpen = response.sharpen;

@@ -24,7 +24,10 @@ static const double PRIOR_AMOUNT = 0.5, PRIOR_AMOUNT_SD = 0.5;
 static const double PRIOR_HALO_SD = 0.3;
 /* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave about this. */
 static const double EDGE_SD = 0.01;
-/* A misfit of this many EDGE_SD says that the edges are no plain edges: take none of it. */
+/* Where the fit starts, blur in px: the usual first, then softer ones; the first that fits to within GOOD EDGE_SD is taken. */
+static const double STARTS[] = {0.8, 1.6, 3.0}, GOOD = 1.5;
+enum { START_COUNT = 3 };
+/* A misfit of this many EDGE_SD says that the edges are no plain edges: what comes out is not to be used. */
 static const double POOR = 4;
 /* Levels outside the photo's range cannot be told from it. */
 static const double BLUR_LEAST = 0.25, BLUR_MOST = 4;
@@ -71,7 +74,7 @@ static int misfit(void *context, const double *q, double *residual, double *jaco
     (void)jacobian;
     const pooled *p = context;
     double blur = exp(q[0]), edge[GRID];
-    if (blur < BLUR_LEAST || blur > BLUR_MOST || q[2] < 0.3 || q[2] > 4 || fabs(q[3]) > 2 || fabs(q[1]) > 1.7 || fabs(q[4]) > 1)
+    if (blur < BLUR_LEAST || blur > BLUR_MOST || q[2] < 0.3 || q[2] > 4 || fabs(q[3]) > 2 || fabs(q[1]) > 1.7 || q[4] < -0.1 || q[4] > 1)
         return -1;
     model_edge(p, blur, q[4], q[1] * q[1], q[2], edge);
     for (int i = 0; i < p->count; i++) {
@@ -90,7 +93,7 @@ static int misfit(void *context, const double *q, double *residual, double *jaco
 sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf)
 {
     pooled p = {.photo = photo};
-    sw_response response = {.blur_px = 0.8, .sharpen = 0, .radius_px = PRIOR_RADIUS, .misfit = NAN};
+    sw_response response = {.blur_px = 0.8, .sharpen = 0, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = 1};
     if (esf->weight < 1)
         return response;
     p.dark = esf->dark / esf->weight;
@@ -108,15 +111,18 @@ sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf)
     }
     if (p.count < 20 || p.bright - p.dark < 0.02)
         return response;
-    double q[5] = {log(0.8), 0.6, PRIOR_RADIUS, 0, 0}, cost = 0;
-    /* The model is interpolated between grid points, so its derivative jumps by a little: the fit may end at the best place
-     * and still not call it a minimum (-1). Only a lack of memory or a poor fit is a failure here. */
-    if (sw_lsq_fit(misfit, &p, (size_t)p.count + 3, 5, 1, 30, q, NULL, &cost) == -2 || cost > POOR * POOR * p.count)
-        return response;
-    response.blur_px = exp(q[0]);
-    response.sharpen = q[1] * q[1];
-    response.radius_px = q[2];
-    response.halo = q[4];
-    response.misfit = EDGE_SD * sqrt(cost / p.count);
+    double best = INFINITY;
+    for (int k = 0; k < START_COUNT; k++) {
+        double q[5] = {log(STARTS[k]), STARTS[k] > 1 ? 0.3 : 0.6, PRIOR_RADIUS, 0, 0}, cost = 0;
+        /* The model is interpolated between grid points, so its derivative jumps by a little: the fit may end at the best
+         * place and still not call it a minimum (-1). Only a lack of memory or a poor fit is a failure here. */
+        if (sw_lsq_fit(misfit, &p, (size_t)p.count + 3, 5, 1, 30, q, NULL, &cost) == -2 || !(cost < best))
+            continue;
+        best = cost;
+        response = (sw_response){exp(q[0]), q[4], q[1] * q[1], q[2], EDGE_SD * sqrt(cost / p.count), 0};
+        if (cost < GOOD * GOOD * p.count)
+            break;
+    }
+    response.poor = !(best < POOR * POOR * p.count);
     return response;
 }

@@ -39,6 +39,7 @@ typedef struct sw_rim_square {
 typedef struct sw_response {
     double blur_px, halo, sharpen, radius_px;
     double misfit; /* RMS of the model against the edge, in share of its step */
+    int poor;      /* 1: no such edge fits */
 } sw_response;
 
 /* The wider Gaussian of a halo. Fixed against the blur: colour filters reach about a pixel. */

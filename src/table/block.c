@@ -142,6 +142,9 @@ static sw_block grow(const sw_search *s, double x, double y)
     }
 }
 
+/* A block of which this share of the ideal worth shows is taken without trying further squares. */
+static const double GOOD_ENOUGH = 0.75;
+
 typedef struct peak {
     double at, strength;
 } peak;
@@ -208,30 +211,52 @@ static int find_pitches(const peak *px, int nx, const peak *py, int ny, double g
     return count;
 }
 
-/* The best block round the first squares of the scale. */
-sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
-{
-    peak px[PEAKS], py[PEAKS];
+/* Lines and pitches that blocks are grown from. */
+typedef struct starts {
+    peak x[PEAKS], y[PEAKS];
     double pitches[PITCHES];
-    sw_block best = {.worth = 0};
-    int nx = find_peaks(&s->upright, px), ny = find_peaks(&s->level, py);
-    int count = find_pitches(px, nx, py, ny, given, pitches);
-    const sw_point *c = scale->squares[0].corners_mm;
-    double cx = (c[0].x + c[2].x) / 2, cy = (c[0].y + c[2].y) / 2;
-    for (int k = 0; k < count; k++) {
-        s->pitch = pitches[k];
-        for (int i = 0; i < nx; i++)
-            for (int j = 0; j < ny; j++) {
-                if (px[i].at > cx + 5 || px[i].at < cx - s->pitch - 5 || py[j].at < cy - 5 ||
-                    py[j].at > cy + s->pitch + 5)
+    int nx, ny, count;
+} starts;
+
+/* The best block grown from a cell that holds `inside`; best so far is handed in. */
+static sw_block best_round(sw_search *s, const starts *from, sw_point inside, sw_block best)
+{
+    for (int k = 0; k < from->count; k++) {
+        s->pitch = from->pitches[k];
+        for (int i = 0; i < from->nx; i++)
+            for (int j = 0; j < from->ny; j++) {
+                double x = from->x[i].at, y = from->y[j].at;
+                if (x > inside.x + 5 || x < inside.x - s->pitch - 5 || y < inside.y - 5 || y > inside.y + s->pitch + 5)
                     continue;
-                sw_block b = grow(s, px[i].at, py[j].at);
+                sw_block b = grow(s, x, y);
                 if (b.worth > best.worth)
                     best = b;
             }
     }
+    return best;
+}
+
+static double block_pitch(const sw_block *b)
+{
+    return (b->x[b->columns] - b->x[0] + b->y[0] - b->y[b->rows]) / (b->columns + b->rows);
+}
+
+sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
+{
+    starts from;
+    sw_block best = {.worth = 0};
+    from.nx = find_peaks(&s->upright, from.x);
+    from.ny = find_peaks(&s->level, from.y);
+    from.count = find_pitches(from.x, from.nx, from.y, from.ny, given, from.pitches);
+    /* A square may lie on a tile that is cut off, or over a seam that does not show: then the next one is tried. */
+    for (int k = 0; k < scale->square_count; k++) {
+        const sw_point *c = scale->squares[k].corners_mm;
+        best = best_round(s, &from, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, best);
+        if (best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, block_pitch(&best)))
+            break;
+    }
     if (best.columns)
-        s->pitch = (best.x[best.columns] - best.x[0] + best.y[0] - best.y[best.rows]) / (best.columns + best.rows);
+        s->pitch = block_pitch(&best);
     return best;
 }
 

@@ -28,7 +28,7 @@ typedef struct sw_block {
 /* What the block would be worth if all its sides showed. */
 double sw_block_ideal(const sw_block *b, double pitch);
 
-/* The best block round the first square of the scale; given: the tile size, 0 when unknown. Sets the search's pitch. */
+/* The best block round the scale's squares; given: the tile size, 0 when unknown. Sets the search's pitch. */
 sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given);
 
 /* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to

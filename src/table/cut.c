@@ -42,6 +42,13 @@ const char *sw_cut_side(const sw_photo *photo, const sw_scale *scale, const sw_s
         off[3] += runs_off(photo, scale, &s->upright, 1, (sw_point){b->x[c], b->y[b->rows]}, -1, s->pitch);
     }
     static const char *const names[] = {"left", "right", "top", "bottom"};
+    const double x[2] = {b->x[0], b->x[b->columns]}, y[2] = {b->y[0], b->y[b->rows]};
+    for (int i = 0; i < 2; i++) {
+        if (!inside_photo(photo, scale, (sw_point){x[i], y[0]}) && !inside_photo(photo, scale, (sw_point){x[i], y[1]}))
+            return names[i];
+        if (!inside_photo(photo, scale, (sw_point){x[0], y[i]}) && !inside_photo(photo, scale, (sw_point){x[1], y[i]}))
+            return names[2 + i];
+    }
     for (int i = 0; i < 4; i++)
         if (off[i] * 2 > (i < 2 ? b->rows : b->columns) + 1)
             return names[i];
