@@ -1,5 +1,5 @@
-/* read.c - the rims along a followed path: first roughly, from half-way brightness, then by the model of slot.h or, at the
- * table's own rim, of one step. */
+/* read.c - the rims along a followed path: first roughly, from half-way brightness, then by the model of slot.h or, at
+ * the table's own rim, of one step. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -7,9 +7,10 @@
 #include "slot.h"
 #include "stats.h"
 #include "trace.h"
+#include "window.h"
 
-/* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to share light
- * and texture with the rim. */
+/* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to
+ * share light and texture with the rim. */
 static const double SLOT_MOST_MM = 8;
 enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MOST = 141 };
 /* A slot that takes less than this share of the light is narrower than the blur. */
@@ -19,8 +20,8 @@ enum { LEVEL_STATIONS = 6 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
 static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
-/* A sample is never trusted better than this share of the tops' light: rounding to 8 bits and what the edge response leaves
- * over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
+/* A sample is never trusted better than this share of the tops' light: rounding to 8 bits and what the edge response
+ * leaves over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
@@ -31,6 +32,12 @@ typedef struct rough {
     double low_rim, high_rim; /* relative to the path */
     double low, high, dark;
 } rough;
+
+/* The pixel lines of one station as they were read for its rough look; the fit takes its samples from them. */
+typedef struct kept_lines {
+    int count, row[ROWS_MOST], start[ROWS_MOST];
+    float v[ROWS_MOST][PROFILE_MOST];
+} kept_lines;
 
 typedef struct reader {
     const sw_photo *photo;
@@ -66,7 +73,8 @@ static double path_on(const reader *r, const sw_place *p, int row)
     return p->path_px + r->trace->slope * (row - p->line);
 }
 
-static int mean_profile(const reader *r, const sw_place *p, double *v)
+/* keep may be NULL. */
+static int mean_profile(const reader *r, const sw_place *p, double *v, kept_lines *keep)
 {
     double one[PROFILE_MOST];
     int rows[ROWS_MOST], n = rows_of(r, p, rows), size = 2 * r->reach + 1;
@@ -76,8 +84,17 @@ static int mean_profile(const reader *r, const sw_place *p, double *v)
         if (sw_crossing_read(r->photo, &r->soften, r->trace->along_row, rows[k], start, size, one) > r->reach)
             return -1;
         for (int i = 0; i < size; i++)
-            v[i] += one[i] / n;
+            v[i] += one[i];
+        if (!keep)
+            continue;
+        keep->row[k] = rows[k];
+        keep->start[k] = start;
+        keep->count = k + 1;
+        for (int i = 0; i < size; i++)
+            keep->v[k][i] = (float)one[i];
     }
+    for (int i = 0; i < size; i++)
+        v[i] /= n;
     return 0;
 }
 
@@ -97,7 +114,8 @@ static double quantile_range(const double *v, int from, int to, double q)
     return sw_quantile(copy, (size_t)n, q);
 }
 
-/* Where the profile, walking from `from` in direction `way`, first rises through `level`; whole pixels, linear between. */
+/* Where the profile, walking from `from` in direction `way`, first rises through `level`; whole pixels, linear between.
+ */
 static double rises(const double *v, int n, int from, int way, double level)
 {
     int i = from;
@@ -152,15 +170,16 @@ static void read_levels(const reader *r, const double *v, rough *a)
 /* Running median of a field of the seen stations. */
 static void smooth(double *values, const sw_place *places, int count, int half, double *work)
 {
-    double window[64];
+    sw_window w = {0};
     memcpy(work, values, (size_t)count * sizeof *work);
-    for (int i = 0; i < count; i++) {
-        size_t n = 0;
-        for (int k = i - half; k <= i + half; k++)
-            if (k >= 0 && k < count && places[k].seen)
-                window[n++] = work[k];
-        if (n)
-            values[i] = sw_median(window, n);
+    for (int i = -half; i < count; i++) {
+        int in = i + half, out = i - half - 1;
+        if (in < count && places[in].seen)
+            sw_window_put(&w, work[in]);
+        if (out >= 0 && places[out].seen)
+            sw_window_take(&w, work[out]);
+        if (i >= 0 && w.count)
+            values[i] = sw_window_median(&w);
     }
 }
 
@@ -194,20 +213,20 @@ static void mark_card(sw_trace *t, const double *low, const double *high, double
         t->places[i].seen = t->places[i].seen > 0;
 }
 
-/* Samples of a station for the fit: every row, from SIDE_SAMPLES outside one rim to as far outside the other. */
-static void take_samples(const reader *r, const sw_place *p, double low_rim, double high_rim, sw_slot_station *s)
+/* Samples of a station for the fit: every line, from SIDE_SAMPLES outside one rim to as far outside the other, as far
+ * as was read. */
+static void take_samples(const reader *r, const sw_place *p, const kept_lines *lines, double low_rim, double high_rim,
+                         sw_slot_station *s)
 {
-    int rows[ROWS_MOST], n = rows_of(r, p, rows);
-    double v[PROFILE_MOST];
-    for (int k = 0; k < n; k++) {
-        double path = path_on(r, p, rows[k]);
-        int start = (int)floor(path + low_rim) - SIDE_SAMPLES, size = (int)ceil(path + high_rim) + SIDE_SAMPLES - start + 1;
-        if (size < 2 || size > PROFILE_MOST || s->count + size > SW_SLOT_SAMPLES)
-            return;
-        sw_crossing_read(r->photo, &r->soften, r->trace->along_row, rows[k], start, size, v);
-        for (int i = 0; i < size; i++) {
-            s->x[s->count] = (float)(start + i - path);
-            s->v[s->count++] = (float)v[i];
+    for (int k = 0; k < lines->count; k++) {
+        double path = path_on(r, p, lines->row[k]);
+        int start = (int)floor(path + low_rim) - SIDE_SAMPLES - lines->start[k];
+        int end = (int)ceil(path + high_rim) + SIDE_SAMPLES + 1 - lines->start[k];
+        start = start < 0 ? 0 : start;
+        end = end > 2 * r->reach + 1 ? 2 * r->reach + 1 : end;
+        for (int i = start; i < end && s->count < SW_SLOT_SAMPLES; i++) {
+            s->x[s->count] = (float)(lines->start[k] + i - path);
+            s->v[s->count++] = lines->v[k][i];
         }
     }
 }
@@ -242,6 +261,7 @@ typedef struct workroom {
     rough *roughs;
     sw_slot_station *stations;
     float *samples;
+    kept_lines *lines;
 } workroom;
 
 static int take_room(int count, workroom *w)
@@ -251,8 +271,9 @@ static int take_room(int count, workroom *w)
     w->low = malloc(n * 4 * sizeof *w->low);
     w->roughs = calloc(n, sizeof *w->roughs);
     w->stations = calloc(n, sizeof *w->stations);
+    w->lines = malloc(n * sizeof *w->lines);
     w->samples = malloc(n * 2 * SW_SLOT_SAMPLES * sizeof *w->samples);
-    if (!w->low || !w->roughs || !w->stations || !w->samples)
+    if (!w->low || !w->roughs || !w->stations || !w->samples || !w->lines)
         return -1;
     w->high = w->low + n;
     w->centre = w->high + n;
@@ -270,6 +291,7 @@ static void leave_room(workroom *w)
     free(w->roughs);
     free(w->stations);
     free(w->samples);
+    free(w->lines);
 }
 
 double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *t)
@@ -280,7 +302,7 @@ double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const 
     size_t n = 0;
     for (int k = 0; k < LOOKS; k++) {
         const sw_place *p = &t->places[(2 * k + 1) * t->count / (2 * LOOKS)];
-        if (!p->seen || mean_profile(&r, p, v))
+        if (!p->seen || mean_profile(&r, p, v, NULL))
             continue;
         rough a = read_rough(&r, v);
         widths[n++] = (a.high_rim - a.low_rim) * t->stretch;
@@ -293,7 +315,7 @@ static void read_all_roughly(const reader *r, sw_trace *t, workroom *w)
     double v[PROFILE_MOST];
     for (int i = 0; i < t->count; i++) {
         sw_place *p = &t->places[i];
-        if (p->seen && mean_profile(r, p, v))
+        if (p->seen && mean_profile(r, p, v, &w->lines[i]))
             p->seen = 0;
         if (!p->seen)
             continue;
@@ -319,7 +341,7 @@ static void fill_stations(const reader *r, const sw_trace *t, workroom *w)
         s->width = a->high_rim - a->low_rim;
         s->centre_prior = w->centre[i];
         s->centre_prior_sd = PATH_SD_PX;
-        take_samples(r, &t->places[i], a->low_rim, a->high_rim, s);
+        take_samples(r, &t->places[i], &w->lines[i], a->low_rim, a->high_rim, s);
         s->used = s->count > 4 && s->low > 0 && s->high > 0;
     }
 }
@@ -366,7 +388,8 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
     sw_edge_table table;
     sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &table);
     sw_slot_light light = prior->mean;
-    if (sw_slot_fit(&table, w.stations, t->count, t->tangent >= 0, prior, t->noise, ROUNDS, &light, t->light_covariance)) {
+    if (sw_slot_fit(&table, w.stations, t->count, t->tangent >= 0, prior, t->noise, ROUNDS, &light,
+                    t->light_covariance)) {
         for (int i = 0; i < t->count; i++)
             t->places[i].seen = 0;
         goto done;

@@ -6,9 +6,10 @@
 #include "slot.h"
 #include "stats.h"
 #include "trace.h"
+#include "window.h"
 
-/* Samples on the tile's side and on the other side of the rim, px: the floor may change quickly behind the rim (shadow, side
- * face), so little of it is used. */
+/* Samples on the tile's side and on the other side of the rim, px: the floor may change quickly behind the rim (shadow,
+ * side face), so little of it is used. */
 enum { TILE_SIDE = 12, FLOOR_SIDE = 7, SAMPLES = TILE_SIDE + FLOOR_SIDE + 1, ROUNDS = 6, ROWS_MOST = 4 };
 /* Residuals beyond this many noise deviations count as outliers (Cauchy). */
 static const double OUTLIER = 4;
@@ -17,12 +18,17 @@ static const double FLOOR_SLOPE_SD = 0.02;
 /* A step below this share of the top's light cannot be told from texture. */
 static const double LEAST_STEP = 0.06;
 
+/* A fit that moves by less than this, px, has settled. */
+static const double SETTLED_PX = 0.003;
+
 typedef struct stepfit {
     double at, floor, slope, variance, rms;
 } stepfit;
 
-/* Fits place, floor level and floor slope by Gauss-Newton; x grows from the tile to the floor, the top's level is given. */
-static int fit_step(const sw_edge_table *table, const double *x, const double *v, int n, double top, double noise, stepfit *f)
+/* Fits place, floor level and floor slope by Gauss-Newton; x grows from the tile to the floor, the top's level is
+ * given. */
+static int fit_step(const sw_edge_table *table, const double *x, const double *v, int n, double top, double noise,
+                    stepfit *f)
 {
     for (int round = 0; round < ROUNDS; round++) {
         double a[3][4] = {{0}}, squares = 0, weight = 0;
@@ -64,13 +70,15 @@ static int fit_step(const sw_edge_table *table, const double *x, const double *v
         f->slope += (o[0][2] * a[0][3] + o[1][2] * a[1][3] + o[2][2] * a[2][3]) / det;
         f->variance = noise * noise * o[0][0] / det;
         f->rms = sqrt(squares / fmax(1, weight));
+        if (round > 0 && fabs(step) < SETTLED_PX)
+            break;
     }
     return isfinite(f->at) ? 0 : -1;
 }
 
 /* Mean of the station's pixel lines about its path, from `start` samples before it, in the direction tile -> floor. */
-static int read_station(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_place *p, double spacing,
-                        int before, int n, double *x, double *v)
+static int read_station(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_place *p,
+                        double spacing, int before, int n, double *x, double *v)
 {
     int way = t->kind == SW_TRACE_LOW_TILE ? 1 : -1, rows = 0;
     double one[2 * SAMPLES + 64];
@@ -118,8 +126,8 @@ typedef struct rimroom {
 
 static void read_roughly(const sw_photo *photo, const sw_soften *soften, sw_trace *t, double spacing, rimroom *w)
 {
-    enum { WIDE = 16, ALL = 2 * WIDE + 1 };
-    double x[ALL], v[ALL], window[64];
+    enum { WIDE = 16, ALL = 2 * WIDE + 1, NEIGHBOURS = 4 };
+    double x[ALL], v[ALL];
     for (int i = 0; i < t->count; i++) {
         sw_place *p = &t->places[i];
         if (!p->seen)
@@ -131,14 +139,16 @@ static void read_roughly(const sw_photo *photo, const sw_soften *soften, sw_trac
         w->place[i] = start_place(x, v, ALL);
         w->top[i] = NAN;
     }
+    sw_window near = {0};
     memcpy(w->work, w->place, (size_t)t->count * sizeof *w->work);
-    for (int i = 0; i < t->count; i++) {
-        size_t n = 0;
-        for (int k = i - 4; k <= i + 4; k++)
-            if (k >= 0 && k < t->count && t->places[k].seen)
-                window[n++] = w->work[k];
-        if (n)
-            w->place[i] = sw_median(window, n);
+    for (int i = -NEIGHBOURS; i < t->count; i++) {
+        int in = i + NEIGHBOURS, out = i - NEIGHBOURS - 1;
+        if (in < t->count && t->places[in].seen)
+            sw_window_put(&near, w->work[in]);
+        if (out >= 0 && t->places[out].seen)
+            sw_window_take(&near, w->work[out]);
+        if (i >= 0 && near.count)
+            w->place[i] = sw_window_median(&near);
     }
 }
 
@@ -172,7 +182,8 @@ sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_tra
         memcpy(tops, v, (size_t)tops_count * sizeof *tops);
         double noise = fmax(0.003, sw_mad_sigma(tops, (size_t)tops_count, top));
         stepfit f = {.at = 0, .floor = v[SAMPLES - 3]};
-        if (fit_step(&table, x, v, SAMPLES, top, noise, &f) || fabs(f.floor - top) < LEAST_STEP * top || fabs(f.at) > 6) {
+        if (fit_step(&table, x, v, SAMPLES, top, noise, &f) || fabs(f.floor - top) < LEAST_STEP * top ||
+            fabs(f.at) > 6) {
             p->seen = 0;
             continue;
         }

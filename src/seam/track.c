@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "stats.h"
+#include "window.h"
 
 /* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this:
  * below it sanding marks and texture cannot be told from it. */
@@ -115,20 +116,22 @@ static double shy(const sw_track *t, int i, int rim, double baseline)
     return rim == SW_FIRST ? -d : d;
 }
 
+/* Running median of a rim; near the ends the window is cut, but still looks at a run longer than a chip. Where stations
+ * are dense, every few of them only. */
 static void baseline_of(const sw_track *t, int rim, int half, double *out)
 {
-    double window[256];
-    for (int i = 0; i < t->count; i++) {
-        size_t n = 0;
-        /* Near the ends the window slides inwards, so that it always looks at a run longer than a chip. */
-        int from = i - half, to = i + half;
-        from = from < 0 ? 0 : from;
-        to = to >= t->count ? t->count - 1 : to;
-        int every = (to - from) / 200 + 1;
-        for (int k = from; k <= to && n < 256; k += every)
-            if (isfinite(t->points[k].raw[rim]))
-                window[n++] = t->points[k].raw[rim];
-        out[i] = n > 4 ? sw_median(window, n) : NAN;
+    enum { ENOUGH = 200 };
+    int every = 2 * half / ENOUGH + 1;
+    sw_window w = {0};
+    half = half / every * every;
+    for (int i = -half; i < t->count; i++) {
+        int in = i + half, out_of = i - half - every;
+        if (in % every == 0 && in < t->count)
+            sw_window_put(&w, t->points[in].raw[rim]);
+        if (out_of >= 0 && out_of % every == 0)
+            sw_window_take(&w, t->points[out_of].raw[rim]);
+        if (i >= 0)
+            out[i] = w.count > 4 ? sw_window_median(&w) : NAN;
     }
 }
 
