@@ -63,15 +63,12 @@ static int read_evidence(const sw_photo *photo, const sw_trace *t, int i, follow
 {
     enum { PAD = 24 };
     sw_soften none = sw_soften_make(0, 1);
-    double v[OFFSETS_MOST + 2 * PAD], more[OFFSETS_MOST + 2 * PAD];
+    double v[OFFSETS_MOST + 2 * PAD];
     int n = f->offsets + 2 * PAD, start = pixel_of(t->places[i].path_px) - f->reach - PAD, line = pixel_of(t->places[i].line);
     float *evidence = f->evidence + (size_t)i * (size_t)f->offsets;
     if (!t->places[i].seen)
         return 0;
     int missed = sw_crossing_read(photo, &none, t->along_row, line, start, n, v);
-    sw_crossing_read(photo, &none, t->along_row, line + 1, start + pixel_of(t->slope), n, more);
-    for (int k = 0; k < n; k++)
-        v[k] = (v[k] + more[k]) / 2;
     int near = pixel_of(fmax(2.5, 0.8 * t->px_per_mm)), wide = pixel_of(fmin(PAD - 2, 6 * t->px_per_mm));
     for (int k = 0; k < f->offsets; k++) {
         double e = t->kind == SW_TRACE_SEAM ? missing(v, n, k + PAD, near, wide) : step_at(v, k + PAD, 0);
