@@ -62,14 +62,41 @@ static json_t *table(const sw_table *from, int *failed)
     return object;
 }
 
+/* The names of the states as values that thousands of stations share. */
+typedef struct state_names {
+    json_t *of[SW_STATION_UNSEEN + 1];
+} state_names;
+
+static state_names start_states(void)
+{
+    state_names names;
+    for (int i = 0; i <= SW_STATION_UNSEEN; i++)
+        names.of[i] = sw_json_text(sw_station_state_name((sw_station_state)i));
+    return names;
+}
+
+static void append_state(json_t *array, const state_names *names, sw_station_state state, int *failed)
+{
+    int known = (unsigned)state <= SW_STATION_UNSEEN;
+    sw_json_append(array, known ? json_incref(names->of[state]) : sw_json_text(sw_station_state_name(state)), failed);
+}
+
+static void end_states(state_names *names)
+{
+    for (int i = 0; i <= SW_STATION_UNSEEN; i++)
+        json_decref(names->of[i]);
+}
+
 static json_t *edge(const sw_edge *from, int *failed)
 {
+    state_names names = start_states();
     json_t *object = json_object(), *at = json_array(), *proud = json_array(), *state = json_array();
     for (size_t i = 0; i < from->point_count; i++) {
         sw_json_append(at, mm(from->points[i].at_mm), failed);
         sw_json_append(proud, mm(from->points[i].proud_mm), failed);
-        sw_json_append(state, sw_json_text(sw_station_state_name(from->points[i].state)), failed);
+        append_state(state, &names, from->points[i].state, failed);
     }
+    end_states(&names);
     sw_json_set(object, "length_mm", mm(from->length_mm), failed);
     sw_json_set(object, "length_u95_mm", mm(from->length_u95_mm), failed);
     sw_json_set(object, "straightness_mm", mm(from->straightness_mm), failed);
@@ -139,14 +166,16 @@ static json_t *gap(const sw_seam *from, int *failed)
 
 static json_t *stations(const sw_seam *from, int *failed)
 {
+    state_names names = start_states();
     json_t *object = json_object(), *at = json_array(), *width = json_array(), *u95 = json_array(),
            *state = json_array();
     for (size_t i = 0; i < from->station_count; i++) {
         sw_json_append(at, mm(from->stations[i].at_mm), failed);
         sw_json_append(width, mm(from->stations[i].gap_mm), failed);
         sw_json_append(u95, mm(from->stations[i].u95_mm), failed);
-        sw_json_append(state, sw_json_text(sw_station_state_name(from->stations[i].state)), failed);
+        append_state(state, &names, from->stations[i].state, failed);
     }
+    end_states(&names);
     sw_json_set(object, "at_mm", at, failed);
     sw_json_set(object, "gap_mm", width, failed);
     sw_json_set(object, "u95_mm", u95, failed);

@@ -122,10 +122,15 @@ static int fast_number(double value, char *out)
     return n;
 }
 
+/* Texts of these need no escapes. */
+#define LETTERS "abcdefghijklmnopqrstuvwxyz"
+
 static int put_plain(FILE *file, const json_t *value)
 {
     char text[FAST_ROOM];
     int n = json_is_real(value) ? fast_number(json_real_value(value), text) : 0;
+    if (n == 0 && json_is_string(value) && strspn(json_string_value(value), LETTERS) == json_string_length(value))
+        return fputc('"', file) == EOF || fputs(json_string_value(value), file) < 0 || fputc('"', file) == EOF;
     if (n)
         return fwrite(text, 1, (size_t)n, file) != (size_t)n;
     return json_dumpf(value, file, JSON_ENCODE_ANY | JSON_REAL_PRECISION(DIGITS)) != 0;
