@@ -1,0 +1,211 @@
+#include "stairs.h"
+
+#include <math.h>
+#include <string.h>
+
+static const double CUTS[SW_STEPS] = {0, 0.04, 0.1, 0.19, 0.33, 0.55, 0.82, 0.95, 1};
+/* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust.
+ */
+static const double OUTLIER = 4;
+/* An edge is past where it is within this share of its end: far below the noise of a sample, 0.01. */
+static const float SETTLED = 5e-4f;
+
+static double gauss_step(double x)
+{
+    return 0.5 * erfc(-x / M_SQRT2);
+}
+
+static double gauss_density(double x)
+{
+    return exp(-0.5 * x * x) / sqrt(2 * M_PI);
+}
+
+void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table)
+{
+    double wide = sqrt(blur_px * blur_px + 1);
+    table->reach = 0;
+    for (int i = 0; i < SW_EDGE_GRID; i++) {
+        double x = ((double)i / SW_EDGE_PER - SW_EDGE_REACH) * stretch;
+        sw_edge_node *n = &table->node[i];
+        n->value = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
+        n->slope = (float)(stretch *
+                           ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
+        n->value_by = n->slope_by = 0;
+    }
+    for (int i = 0; i + 1 < SW_EDGE_GRID; i++) {
+        table->node[i].value_by = table->node[i + 1].value - table->node[i].value;
+        table->node[i].slope_by = table->node[i + 1].slope - table->node[i].slope;
+        if (table->node[i].value < SETTLED || table->node[i].value > 1 - SETTLED)
+            continue;
+        table->reach = fmaxf(table->reach, fabsf((float)i / SW_EDGE_PER - SW_EDGE_REACH));
+    }
+}
+
+/* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)),
+ * u = q / t, whose derivative in t is 1 - sqrt(1 + u^2) + u^2 / sqrt(1 + u^2). */
+static double sky_mean(double q0, double q1, double t, double *by_t)
+{
+    double u0 = q0 / t, u1 = q1 / t, root0 = sqrt(1 + u0 * u0), root1 = sqrt(1 + u1 * u1);
+    *by_t = (root0 - root1 + u1 * u1 / root1 - u0 * u0 / root0) / (q1 - q0);
+    return t * (u1 - u0 + root0 - root1) / (q1 - q0);
+}
+
+void sw_light_bins(const sw_slot_light *light, sw_bin_light *out)
+{
+    double reach = exp(light->reach);
+    for (int k = 0; k < SW_BINS; k++) {
+        double q0 = CUTS[k], q1 = CUTS[k + 1], q = (q0 + q1) / 2 / reach, q4 = q * q * q * q, part = 1 / (1 + q4);
+        out->sky[k] = sky_mean(q0, q1, light->tangent, &out->sky_by[k]);
+        out->near[k] = sky_mean(1 - q1, 1 - q0, light->near, &out->near_by[k]);
+        out->lamp[k] = part;
+        out->lamp_by[k] = 4 * q4 * part * part;
+    }
+}
+
+void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, int far_high,
+                     sw_stairs *out)
+{
+    double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
+    memset(out->level, 0, sizeof out->level);
+    out->level[0][SW_AT_LEVEL] = (float)s->low;
+    out->level[SW_STEPS][SW_AT_LEVEL] = (float)s->high;
+    for (int k = 0; k < SW_BINS; k++) {
+        float *at = out->level[far_high ? SW_BINS - k : k + 1], *by = at + SW_AT_LIGHT;
+        double base = far * bins->lamp[k], wall = far * bins->sky[k] + near * bins->near[k];
+        by[SW_LIGHT_BASE] = (float)base;
+        by[SW_LIGHT_WALL] = (float)wall;
+        by[SW_LIGHT_TANGENT] = (float)(far * light->wall * bins->sky_by[k]);
+        by[SW_LIGHT_REACH] = (float)(far * s->base * bins->lamp_by[k]);
+        by[SW_LIGHT_NEAR] = (float)(near * light->wall * bins->near_by[k]);
+        at[SW_AT_LEVEL] = (float)(s->base * base + light->wall * wall);
+    }
+    for (int k = 0; k < SW_STEPS; k++) {
+        out->place[k] = (float)(far_high ? 1 - CUTS[SW_STEPS - 1 - k] : CUTS[k]);
+        for (int p = 0; p < SW_VALUES; p++)
+            out->rise[k][p] = out->level[k + 1][p] - out->level[k][p];
+    }
+}
+
+/* The model at one sample: sums over the steps that go with an edge's value, and those that go with its slope. */
+typedef struct sample {
+    float value[SW_VALUES];
+    float centre, width, blur;
+} sample;
+
+/* The steps that a sample `in` px behind the low rim sees in passing; those before are past, those after are not there
+ * yet. A negative width turns the order round: then every step is looked at. */
+static inline void model_sample(const sw_edge_table *table, const sw_stairs *st, float width, float in, int values,
+                                sample *out)
+{
+    int from = 0, to = SW_STEPS;
+    while (width >= 0 && from < SW_STEPS && in - st->place[from] * width > st->reach)
+        from++;
+    while (width >= 0 && to > from && in - st->place[to - 1] * width < -st->reach)
+        to--;
+    float centre = 0, wide = 0, blur = 0, sum[SW_VALUES];
+    for (int p = 0; p < values; p++)
+        sum[p] = st->level[from][p];
+    for (int k = from; k < to; k++) {
+        float slope, at = (in - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
+        float fall = st->rise[k][SW_AT_LEVEL] * slope;
+        for (int p = 0; p < values; p++)
+            sum[p] += st->rise[k][p] * value;
+        blur -= fall * at;
+        centre -= fall;
+        wide -= fall * (st->place[k] - 0.5f);
+    }
+    for (int p = 0; p < values; p++)
+        out->value[p] = sum[p];
+    out->centre = centre * st->sharp;
+    out->width = wide * st->sharp;
+    out->blur = blur;
+}
+
+/* Sums of weighted products of a sample's derivatives and its residual: own, shared from the wall on, residual, 0. */
+enum {
+    AT_SHARED = SW_OWN,
+    AT_REST_ALL = SW_OWN + SW_LIGHT_NUMBERS - 1,
+    PRODUCTS_ALL = 12,
+    AT_REST_OWN = SW_OWN,
+    PRODUCTS_OWN = 4
+};
+
+static inline void add_products(const float *d, float weight, int size, float *sums)
+{
+    for (int a = 0; a < size; a++) {
+        float wd = weight * d[a];
+        for (int b = 0; b < size; b++)
+            sums[a * size + b] += wd * d[b];
+    }
+}
+
+static inline float weight_of(float rest, float scale)
+{
+    return 1 / (1 + rest * scale * rest * scale);
+}
+
+/* Sums of a station's samples for its own numbers; the shared ones count as known. */
+void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+                       sw_slot_normal *n)
+{
+    float sums[PRODUCTS_OWN * PRODUCTS_OWN] = {0}, scale = (float)(1 / (OUTLIER * noise));
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    for (int i = 0; i < s->count; i++) {
+        sample m;
+        model_sample(table, st, width, s->x[i] - low, 2, &m);
+        float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale);
+        float d[PRODUCTS_OWN] = {m.centre, m.width, m.value[SW_AT_LIGHT + SW_LIGHT_BASE], rest};
+        add_products(d, w, PRODUCTS_OWN, sums);
+        weight += w;
+    }
+    memset(n, 0, sizeof *n);
+    for (int a = 0; a < SW_OWN; a++) {
+        n->own_side[a] = sums[a * PRODUCTS_OWN + AT_REST_OWN];
+        for (int b = 0; b <= a; b++)
+            n->own[a][b] = sums[a * PRODUCTS_OWN + b];
+    }
+    n->squares = sums[PRODUCTS_OWN * AT_REST_OWN + AT_REST_OWN];
+    n->weight = weight;
+}
+
+/* The same for own and shared numbers. */
+void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+                       sw_slot_normal *n)
+{
+    float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
+    float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    for (int i = 0; i < s->count; i++) {
+        sample m;
+        model_sample(table, st, width, s->x[i] - low, SW_VALUES, &m);
+        const float *by = m.value + SW_AT_LIGHT;
+        float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale);
+        float d[PRODUCTS_ALL] = {m.centre,
+                                 m.width,
+                                 by[SW_LIGHT_BASE],
+                                 by[SW_LIGHT_WALL],
+                                 by[SW_LIGHT_TANGENT],
+                                 by[SW_LIGHT_REACH],
+                                 by[SW_LIGHT_NEAR],
+                                 m.blur,
+                                 rest};
+        add_products(d, w, PRODUCTS_ALL, sums);
+        weight += w;
+    }
+    memset(n, 0, sizeof *n);
+    for (int a = 0; a < SW_OWN; a++) {
+        const float *row = sums + a * PRODUCTS_ALL;
+        n->own_side[a] = row[AT_REST_ALL];
+        for (int b = 0; b <= a; b++)
+            n->own[a][b] = row[b];
+        for (int p = 1; p < SW_LIGHT_NUMBERS; p++)
+            n->cross[a][p] = row[AT_SHARED + p - 1];
+    }
+    for (int p = 1; p < SW_LIGHT_NUMBERS; p++) {
+        const float *row = sums + (AT_SHARED + p - 1) * PRODUCTS_ALL;
+        n->shared_side[p] = row[AT_REST_ALL];
+        for (int q = 1; q <= p; q++)
+            n->shared[p][q] = row[AT_SHARED + q - 1];
+    }
+    n->squares = sums[AT_REST_ALL * PRODUCTS_ALL + AT_REST_ALL];
+    n->weight = weight;
+}
