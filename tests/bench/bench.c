@@ -80,12 +80,13 @@ static int measure(char **programs, char *lens, char *photo, const char *folder)
 {
     double inspect[TIMES], luma[TIMES], plain[TIMES], peak[TIMES], idle[TIMES], pixels = 0;
     char out[256], text[256];
-    snprintf(out, sizeof out, "%s/seams", folder);
     snprintf(text, sizeof text, "%s/text", folder);
     char *inspect_it[] = {programs[0], "inspect", photo, "--no-pictures", "-o", out, lens, NULL};
     char *version[] = {programs[0], "--version", NULL};
     char *luma_it[] = {programs[1], photo, NULL}, *plain_it[] = {programs[2], photo, NULL};
     for (int i = 0; i < TIMES; i++) {
+        snprintf(out, sizeof out, "%s/seams", folder);
+        nftw(out, remove_one, 8, FTW_DEPTH | FTW_PHYS); /* a folder that is there already would be read first */
         cost c = run(inspect_it, text), v = run(version, text), p = run(plain_it, text), l = run(luma_it, text);
         if (c.status < 0 || c.status > 1 || v.status || p.status || l.status) {
             printf("%s: cannot be measured (inspect ended with %d)\n", photo, c.status);
