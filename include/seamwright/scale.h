@@ -58,7 +58,8 @@ sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard
                             void (*progress)(void *context, int done, int count), void *context, sw_lens *lens,
                             sw_notes *notes, sw_error *err);
 
-/* Pixel -> point on the plane at distance 1 in front of the lens, distortion taken out. */
+/* Pixel -> point on the plane at distance 1 in front of the lens, distortion taken out to 1e-10. NaN where the lens shows
+ * no point: far outside the frame, where its polynomial folds over. */
 sw_point sw_lens_undistort(const sw_lens *lens, sw_point px);
 /* The way back. */
 sw_point sw_lens_distort(const sw_lens *lens, sw_point normal);

@@ -13,6 +13,9 @@
 
 /* Three slants settle focal length and distortion, with nothing to spare. */
 enum { PHOTOS_LEAST = 3 };
+/* The solver's memory grows with the square of the photos' number and with their corners: 0.4 GB at both limits. A
+ * board with more corners is thinned out evenly. */
+enum { PHOTOS_MOST = 100, CORNERS_MOST = 400 };
 /* Squares each way: fewer have no first grid to find, more are no printed board. */
 enum { SQUARES_LEAST = 4, SQUARES_MOST = 60 };
 static const double SQUARE_MOST_MM = 1000;
@@ -100,10 +103,12 @@ static sw_status fill_view(session *s, shot *of)
     of->view.sights = calloc(of->seen.count + 1, sizeof *of->view.sights);
     if (!of->view.sights)
         return sw_fail(s->err, SW_NO_MEMORY, "out of memory");
-    of->view.count = of->seen.count;
+    int every = (int)ceil(sqrt((double)of->seen.count / CORNERS_MOST));
     for (size_t i = 0; i < of->seen.count; i++) {
         const sw_crossing *c = &of->seen.crossings[i];
-        of->view.sights[i] = (sw_sight){
+        if (c->column % every || c->row % every)
+            continue;
+        of->view.sights[of->view.count++] = (sw_sight){
             .board_mm = {(c->column - middle_column) * s->board.square_mm, (c->row - middle_row) * s->board.square_mm},
             .px = c->px,
             .u_px = c->u_px};

@@ -2,34 +2,30 @@
  *
  * OpenCV gives the start. The fit is ours because its result must carry more than OpenCV's does: the corners' own
  * weights, loose priors for what the photos leave open, the board's stretch, and the whole covariance of the lens. */
-#include "calibrate.h"
+#include "calibrate_problem.h"
 
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "calibrate_model.h"
 #include "lsq.h"
-#include "opencv.h"
 #include "stats.h"
 
-/* Levenberg-Marquardt from OpenCV's start settles in five to fifteen rounds. */
-enum { MAX_ROUNDS = 100 };
 /* Times that misfits are judged anew: weights and outliers change each other, and settle after two. */
 enum { JUDGEMENTS = 3 };
 /* Times that the views are held against their mirrored poses; a wrong camera from wrong poses mends in one or two. */
 enum { MIRRORINGS = 5 };
-/* What the priors are tightened by meanwhile: nothing moves but the focal length, and the rest by hundredths. */
+/* What the priors are tightened by meanwhile: the centre stays within a hundredth of a pixel, the board flat, the terms
+ * of distortion small, unless they move whole pixels. */
 static const double TIGHT = 1e4;
 /* A corner this many standard deviations off (robust, both axes together) is not the corner it is taken for: of a
  * thousand sound ones, two are beyond sqrt(2 ln 500) = 3.5, one in 30000 beyond 4.5. */
 static const double OUTLIER_SIGMAS = 4.5;
-/* The mirrored pose must leave this much less: where perspective does not tell, the start stays. */
-static const double MIRROR_BETTER = 0.9;
-/* Corners are not better than this, whatever their own misfit says: JPEG and the sensor's grid. px */
-static const double CORNER_FLOOR_PX = 0.005;
-
+/* Nearer than this it is that corner for sure, and what is off is the model. px */
+static const double OUTLIER_LEAST_PX = 0.1;
+/* A pose is six numbers, four corners settle it; with twice as many their misfit can be judged. */
+enum { VIEW_LEAST = 8 };
 /* What lenses are like, as loose priors: one standard deviation. They weigh nothing where the photos speak, and keep
  * calm what they leave open.
  * The centre lies within 3 % of the longer side (phones move the lens by 1 to 2 % to steady the picture). What each
@@ -43,29 +39,7 @@ static const double PRIOR_STRETCH = 0.01;
 /* A sheet on a board that sags by 1 mm at 100 mm from its middle has a curvature of 0.2 / m. */
 static const double PRIOR_CURVE = 0.2;
 
-typedef struct prior {
-    double centre, sigma; /* sigma 0: none */
-} prior;
-
-typedef struct problem {
-    sw_view *views;
-    size_t count;
-    int width_px, height_px;
-    const sw_solve_options *options;
-    double camera[SW_CAMERA_NUMBERS]; /* values of what is not fitted */
-    int slot[SW_CAMERA_NUMBERS];      /* column, or -1: not fitted */
-    prior priors[SW_CAMERA_NUMBERS];
-    size_t free_count, columns, corners, rows;
-    double scatter; /* the corners' u_px are multiplied with it */
-    double tight;   /* the priors' weights are multiplied with it */
-} problem;
-
-static double weight_of(const problem *p, const sw_sight *s)
-{
-    return p->options->keep_all ? 1 / p->scatter : 1 / (p->scatter * hypot(s->u_px, CORNER_FLOOR_PX));
-}
-
-static void choose(problem *p)
+static void choose(sw_problem *p)
 {
     const sw_solve_options *o = p->options;
     const int fitted[SW_CAMERA_NUMBERS] = {
@@ -77,11 +51,11 @@ static void choose(problem *p)
 }
 
 /* The priors of the radial terms hold at the frame's corner, whose distance on the normal plane is r. */
-static void set_priors(problem *p, double f)
+static void set_priors(sw_problem *p, double f)
 {
     double longer = fmax(p->width_px, p->height_px), off = PRIOR_CENTRE * longer;
     double r = hypot(p->width_px, p->height_px) / 2 / f, r2 = r * r;
-    const prior priors[SW_CAMERA_NUMBERS] = {
+    const sw_prior priors[SW_CAMERA_NUMBERS] = {
         [SW_RATIO] = {1, PRIOR_RATIO},
         [SW_CX] = {(p->width_px - 1) / 2.0, off},
         [SW_CY] = {(p->height_px - 1) / 2.0, off},
@@ -99,24 +73,31 @@ static void set_priors(problem *p, double f)
         memcpy(p->priors, priors, sizeof priors);
 }
 
-static void count_rows(problem *p)
+static size_t kept_of(const sw_view *view)
 {
-    p->corners = 0;
-    for (size_t v = 0; v < p->count; v++)
-        for (size_t i = 0; i < p->views[v].count; i++)
-            p->corners += !p->views[v].sights[i].left_out;
-    p->rows = 2 * p->corners + p->free_count;
+    size_t kept = 0;
+    for (size_t i = 0; i < view->count; i++)
+        kept += !view->sights[i].left_out;
+    return kept;
+}
+
+/* A view that keeps too few corners for its pose is left out whole; its pose is then held where it is. */
+static void count_rows(sw_problem *p)
+{
+    p->corners = p->views_out = 0;
+    for (size_t v = 0; v < p->count; v++) {
+        size_t kept = kept_of(&p->views[v]);
+        for (size_t i = 0; kept < VIEW_LEAST && i < p->views[v].count; i++)
+            p->views[v].sights[i].left_out = 1;
+        p->views_out += kept < VIEW_LEAST;
+        p->corners += kept < VIEW_LEAST ? 0 : kept;
+    }
+    p->rows = 2 * p->corners + p->free_count + SW_POSE_NUMBERS * p->views_out;
 }
 
 /* ---- the model as sw_lsq_fit wants it ---- */
 
-static void unpack_camera(const problem *p, const double *parameters, double camera[SW_CAMERA_NUMBERS])
-{
-    for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
-        camera[i] = p->slot[i] >= 0 ? parameters[p->slot[i]] : p->camera[i];
-}
-
-static void put_slopes(const problem *p, const sw_projected *at, size_t view, double weight, double *rows)
+static void put_slopes(const sw_problem *p, const sw_projected *at, size_t view, double weight, double *rows)
 {
     for (int axis = 0; axis < 2; axis++) {
         double *row = rows + (size_t)axis * p->columns, *pose = row + p->free_count + SW_POSE_NUMBERS * view;
@@ -128,7 +109,7 @@ static void put_slopes(const problem *p, const sw_projected *at, size_t view, do
     }
 }
 
-static void put_priors(const problem *p, const double *parameters, double *residual, double *jacobian)
+static void put_priors(const sw_problem *p, const double *parameters, double *residual, double *jacobian)
 {
     for (int i = 0; i < SW_CAMERA_NUMBERS; i++) {
         if (p->slot[i] < 0)
@@ -141,11 +122,26 @@ static void put_priors(const problem *p, const double *parameters, double *resid
     }
 }
 
+/* One row for each number of the pose of a view left out: moves it nowhere, and keeps the equations solvable. */
+static void hold_poses(const sw_problem *p, double *residual, double *jacobian)
+{
+    size_t row = 2 * p->corners + p->free_count;
+    for (size_t v = 0; v < p->count; v++) {
+        if (kept_of(&p->views[v]))
+            continue;
+        for (size_t i = 0; i < SW_POSE_NUMBERS; i++, row++) {
+            residual[row] = 0;
+            if (jacobian)
+                jacobian[row * p->columns + p->free_count + SW_POSE_NUMBERS * v + i] = 1;
+        }
+    }
+}
+
 static int model(void *context, const double *parameters, double *residual, double *jacobian)
 {
-    const problem *p = context;
+    const sw_problem *p = context;
     double camera[SW_CAMERA_NUMBERS];
-    unpack_camera(p, parameters, camera);
+    sw_unpack_camera(p, parameters, camera);
     if (jacobian)
         memset(jacobian, 0, p->rows * p->columns * sizeof *jacobian);
     size_t row = 0;
@@ -161,7 +157,7 @@ static int model(void *context, const double *parameters, double *residual, doub
             if (sw_model_project(camera, &rotation, pose + 3, s->board_mm, p->views[v].sides_known, jacobian != NULL,
                                  &at))
                 return -1;
-            double weight = weight_of(p, s);
+            double weight = sw_weight_of(p, s);
             residual[row] = weight * (at.px.x - s->px.x);
             residual[row + 1] = weight * (at.px.y - s->px.y);
             if (jacobian)
@@ -170,129 +166,18 @@ static int model(void *context, const double *parameters, double *residual, doub
         }
     }
     put_priors(p, parameters, residual, jacobian);
+    hold_poses(p, residual, jacobian);
     return 0;
-}
-
-/* ---- start ---- */
-
-/* The views in OpenCV's shape; one block of points, freed by the caller. */
-static sw_point *lay_out(const problem *p, sw_board_seen *seen)
-{
-    size_t total = 0;
-    for (size_t v = 0; v < p->count; v++)
-        total += p->views[v].count;
-    sw_point *points = malloc(2 * (total + 1) * sizeof *points), *next = points;
-    for (size_t v = 0; points && v < p->count; v++) {
-        size_t n = p->views[v].count;
-        seen[v] = (sw_board_seen){.board_mm = next, .px = next + n, .count = (int)n};
-        for (size_t i = 0; i < n; i++) {
-            next[i] = p->views[v].sights[i].board_mm;
-            next[n + i] = p->views[v].sights[i].px;
-        }
-        next += 2 * n;
-    }
-    return points;
-}
-
-static void take_start(problem *p, const sw_board_seen *seen, const sw_pinhole *pinhole, double *parameters)
-{
-    const double camera[SW_CAMERA_NUMBERS] = {[SW_F] = pinhole->f_px,   [SW_RATIO] = 1,        [SW_CX] = pinhole->cx_px,
-                                              [SW_CY] = pinhole->cy_px, [SW_K1] = pinhole->k1, [SW_STRETCH] = 1};
-    memcpy(p->camera, camera, sizeof camera);
-    for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
-        if (p->slot[i] >= 0)
-            parameters[p->slot[i]] = camera[i];
-    for (size_t v = 0; v < p->count; v++) {
-        double *pose = parameters + p->free_count + SW_POSE_NUMBERS * v;
-        memcpy(pose, seen[v].turn, sizeof seen[v].turn);
-        memcpy(pose + 3, seen[v].shift_mm, sizeof seen[v].shift_mm);
-    }
-}
-
-static sw_status start(problem *p, double *parameters, sw_error *err)
-{
-    sw_pinhole pinhole;
-    sw_board_seen *seen = malloc(p->count * sizeof *seen);
-    sw_point *points = seen ? lay_out(p, seen) : NULL;
-    sw_status status = points ? sw_vision_pinhole(seen, (int)p->count, p->width_px, p->height_px, &pinhole, err)
-                              : sw_fail(err, SW_NO_MEMORY, "out of memory");
-    if (status == SW_OK) {
-        take_start(p, seen, &pinhole, parameters);
-        set_priors(p, pinhole.f_px);
-    }
-    free(points);
-    free(seen);
-    return status;
-}
-
-/* ---- mirrored poses ---- */
-
-/* A flat board seen from far away looks the same from its mirrored slant; only perspective tells the two apart, and the
- * start may have taken the wrong one. Both are fitted to the view with the camera as it stands, and the better one
- * stays. */
-typedef struct one_view {
-    const problem *p;
-    const double *camera;
-    const sw_view *view;
-} one_view;
-
-static int pose_model(void *context, const double *pose, double *residual, double *jacobian)
-{
-    const one_view *o = context;
-    sw_rotation rotation;
-    sw_rotation_from(pose, &rotation);
-    for (size_t i = 0; i < o->view->count; i++) {
-        const sw_sight *s = &o->view->sights[i];
-        sw_projected at;
-        if (sw_model_project(o->camera, &rotation, pose + 3, s->board_mm, o->view->sides_known, jacobian != NULL, &at))
-            return -1;
-        double weight = weight_of(o->p, s);
-        residual[2 * i] = weight * (at.px.x - s->px.x);
-        residual[2 * i + 1] = weight * (at.px.y - s->px.y);
-        for (int k = 0; jacobian && k < SW_POSE_NUMBERS; k++) {
-            jacobian[2 * i * SW_POSE_NUMBERS + (size_t)k] = weight * at.by_pose[0][k];
-            jacobian[(2 * i + 1) * SW_POSE_NUMBERS + (size_t)k] = weight * at.by_pose[1][k];
-        }
-    }
-    return 0;
-}
-
-static double pose_cost(one_view *o, double *pose)
-{
-    double cost;
-    int result = sw_lsq_fit(pose_model, o, 2 * o->view->count, SW_POSE_NUMBERS, 0, MAX_ROUNDS, pose, NULL, &cost);
-    return result >= 0 ? cost : INFINITY;
-}
-
-/* Returns how many views were mirrored. */
-static int mirror_views(const problem *p, double *parameters)
-{
-    double camera[SW_CAMERA_NUMBERS];
-    int mirrored = 0;
-    unpack_camera(p, parameters, camera);
-    for (size_t v = 0; v < p->count; v++) {
-        double *pose = parameters + p->free_count + SW_POSE_NUMBERS * v;
-        double as_is[SW_POSE_NUMBERS], other[SW_POSE_NUMBERS];
-        one_view o = {.p = p, .camera = camera, .view = &p->views[v]};
-        memcpy(as_is, pose, sizeof as_is);
-        memcpy(other, pose, sizeof other);
-        sw_mirror_turn(pose, pose + 3, other);
-        if (pose_cost(&o, other) < MIRROR_BETTER * pose_cost(&o, as_is)) {
-            memcpy(pose, other, sizeof other);
-            mirrored++;
-        }
-    }
-    return mirrored;
 }
 
 /* ---- judging corners ---- */
 
 /* Distance of each corner from where the fit puts it, in its own standard deviations (weight_of), view after view;
  * INFINITY where the fit cannot see it. */
-static void take_misses(const problem *p, const double *parameters, double *misses)
+static void take_misses(const sw_problem *p, const double *parameters, double *misses)
 {
     double camera[SW_CAMERA_NUMBERS];
-    unpack_camera(p, parameters, camera);
+    sw_unpack_camera(p, parameters, camera);
     for (size_t v = 0; v < p->count; v++) {
         const double *pose = parameters + p->free_count + SW_POSE_NUMBERS * v;
         sw_rotation rotation;
@@ -301,25 +186,28 @@ static void take_misses(const problem *p, const double *parameters, double *miss
             const sw_sight *s = &p->views[v].sights[i];
             sw_projected at;
             int lost = sw_model_project(camera, &rotation, pose + 3, s->board_mm, p->views[v].sides_known, 0, &at);
-            *misses++ = lost ? INFINITY : weight_of(p, s) * hypot(at.px.x - s->px.x, at.px.y - s->px.y);
+            *misses++ = lost ? INFINITY : sw_weight_of(p, s) * hypot(at.px.x - s->px.x, at.px.y - s->px.y);
         }
     }
 }
 
 /* Marks outliers: beyond OUTLIER_SIGMAS of the robust spread. Half of a normal sample's distances in the plane lie
  * under sqrt(2 ln 2) standard deviations. work holds a copy of the misses. */
-static void mark_outliers(problem *p, const double *misses, double *work, size_t total)
+static void mark_outliers(sw_problem *p, const double *misses, double *work, size_t total)
 {
     memcpy(work, misses, total * sizeof *work);
     double spread = sw_median(work, total) / sqrt(2 * log(2));
-    for (size_t v = 0; v < p->count; v++)
-        for (size_t i = 0; i < p->views[v].count; i++)
-            p->views[v].sights[i].left_out = !(*misses++ <= OUTLIER_SIGMAS * spread);
+    for (size_t v = 0; v < p->count; v++) {
+        for (size_t i = 0; i < p->views[v].count; i++, misses++) {
+            sw_sight *s = &p->views[v].sights[i];
+            s->left_out = !(*misses <= fmax(OUTLIER_SIGMAS * spread, OUTLIER_LEAST_PX * sw_weight_of(p, s)));
+        }
+    }
     count_rows(p);
 }
 
 /* One standard deviation of the kept corners' residuals in units of their weights, degrees of freedom counted. */
-static double scatter_of(const problem *p, const double *misses)
+static double scatter_of(const sw_problem *p, const double *misses)
 {
     double sum = 0;
     for (size_t v = 0; v < p->count; v++) {
@@ -327,22 +215,22 @@ static double scatter_of(const problem *p, const double *misses)
             if (!p->views[v].sights[i].left_out)
                 sum += *misses * *misses;
     }
-    return sqrt(sum / (double)(2 * p->corners - p->columns));
+    return sqrt(sum / (double)(2 * p->corners + SW_POSE_NUMBERS * p->views_out - p->columns));
 }
 
-static sw_status judge(problem *p, const double *parameters, double *misses, size_t total, sw_error *err)
+static sw_status judge(sw_problem *p, const double *parameters, double *misses, size_t total, sw_error *err)
 {
     take_misses(p, parameters, misses);
     if (!p->options->keep_all)
         mark_outliers(p, misses, misses + total, total);
-    if (2 * p->corners <= p->columns)
+    if (2 * p->corners + SW_POSE_NUMBERS * p->views_out <= p->columns)
         return sw_fail(err, SW_BAD_INPUT, "the corners found do not fit one camera");
     /* Exact data (a test's) leave nothing: keep the weights finite. */
     p->scatter *= fmax(scatter_of(p, misses), 1e-9);
     return SW_OK;
 }
 
-static sw_status fit_once(problem *p, double *parameters, double *covariance, sw_error *err)
+static sw_status fit_once(sw_problem *p, double *parameters, double *covariance, sw_error *err)
 {
     int result = sw_lsq_fit(model, p, p->rows, p->columns, 0, MAX_ROUNDS, parameters, covariance, NULL);
     if (result == -2)
@@ -353,17 +241,17 @@ static sw_status fit_once(problem *p, double *parameters, double *covariance, sw
 }
 
 /* With the camera held near what cameras are like, wrong slants show; free, it would bend until they fit. */
-static sw_status settle_slants(problem *p, double *parameters, sw_error *err)
+static sw_status settle_slants(sw_problem *p, double *parameters, sw_error *err)
 {
     sw_status status = SW_OK;
     p->tight = TIGHT;
-    for (int round = 0; round < MIRRORINGS && status == SW_OK && mirror_views(p, parameters); round++)
+    for (int round = 0; round < MIRRORINGS && status == SW_OK && sw_mirror_views(p, parameters); round++)
         status = fit_once(p, parameters, NULL, err);
     p->tight = 1;
     return status;
 }
 
-static sw_status fit(problem *p, double *parameters, double *covariance, double *misses, size_t total, sw_error *err)
+static sw_status fit(sw_problem *p, double *parameters, double *covariance, double *misses, size_t total, sw_error *err)
 {
     sw_status status = settle_slants(p, parameters, err);
     if (status == SW_OK)
@@ -379,7 +267,7 @@ static sw_status fit(problem *p, double *parameters, double *covariance, double 
 /* ---- the answer ---- */
 
 /* Covariance of fx fy ... k3 from that of what was fitted: fx = f, fy = f ratio, the others as they are. */
-static void lens_covariance(const problem *p, const double *covariance, sw_lens *lens)
+static void lens_covariance(const sw_problem *p, const double *covariance, sw_lens *lens)
 {
     double slope[9][SW_CAMERA_NUMBERS] = {{0}};
     slope[0][SW_F] = 1;
@@ -397,7 +285,7 @@ static void lens_covariance(const problem *p, const double *covariance, sw_lens 
 }
 
 /* Poses and residuals of the views; returns the sum of squared distances over the kept corners, px^2. */
-static double keep_views(problem *p, const double *parameters, const double *misses)
+static double keep_views(sw_problem *p, const double *parameters, const double *misses)
 {
     double all = 0;
     for (size_t v = 0; v < p->count; v++) {
@@ -410,7 +298,7 @@ static double keep_views(problem *p, const double *parameters, const double *mis
         for (size_t i = 0; i < view->count; i++, misses++) {
             if (view->sights[i].left_out)
                 continue;
-            sum += pow(*misses / weight_of(p, &view->sights[i]), 2);
+            sum += pow(*misses / sw_weight_of(p, &view->sights[i]), 2);
             kept++;
         }
         view->residual_px = kept ? sqrt(sum / (double)kept) : 0;
@@ -419,16 +307,16 @@ static double keep_views(problem *p, const double *parameters, const double *mis
     return all;
 }
 
-static void answer(problem *p, const double *parameters, const double *covariance, double *misses, size_t total,
+static void answer(sw_problem *p, const double *parameters, const double *covariance, double *misses, size_t total,
                    sw_lens *lens, sw_solution *solution)
 {
     double camera[SW_CAMERA_NUMBERS];
-    unpack_camera(p, parameters, camera);
+    sw_unpack_camera(p, parameters, camera);
     sw_model_to_lens(camera, lens);
     lens->source = SW_LENS_PROFILE;
     lens->width_px = p->width_px;
     lens->height_px = p->height_px;
-    lens->photos = (int)p->count;
+    lens->photos = (int)(p->count - p->views_out);
     lens_covariance(p, covariance, lens);
     take_misses(p, parameters, misses);
     lens->residual_px = sqrt(keep_views(p, parameters, misses) / (double)p->corners);
@@ -445,7 +333,7 @@ static void answer(problem *p, const double *parameters, const double *covarianc
     }
 }
 
-static sw_status solve(problem *p, sw_lens *lens, sw_solution *solution, sw_error *err)
+static sw_status solve(sw_problem *p, sw_lens *lens, sw_solution *solution, sw_error *err)
 {
     size_t total = p->corners;
     if (2 * total <= p->columns)
@@ -454,9 +342,11 @@ static sw_status solve(problem *p, sw_lens *lens, sw_solution *solution, sw_erro
     if (!parameters)
         return sw_fail(err, SW_NO_MEMORY, "out of memory");
     double *covariance = parameters + p->columns, *misses = covariance + p->columns * p->columns;
-    sw_status status = start(p, parameters, err);
-    if (status == SW_OK)
+    sw_status status = sw_solve_start(p, parameters, err);
+    if (status == SW_OK) {
+        set_priors(p, p->camera[SW_F]);
         status = fit(p, parameters, covariance, misses, total, err);
+    }
     if (status == SW_OK)
         answer(p, parameters, covariance, misses, total, lens, solution);
     free(parameters);
@@ -469,13 +359,13 @@ sw_status sw_calibrate_solve(sw_view *views, size_t count, int width_px, int hei
     memset(lens, 0, sizeof *lens);
     if (solution)
         *solution = (sw_solution){0};
-    problem p = {.views = views,
-                 .count = count,
-                 .width_px = width_px,
-                 .height_px = height_px,
-                 .options = options,
-                 .scatter = 1,
-                 .tight = 1};
+    sw_problem p = {.views = views,
+                    .count = count,
+                    .width_px = width_px,
+                    .height_px = height_px,
+                    .options = options,
+                    .scatter = 1,
+                    .tight = 1};
     for (size_t v = 0; v < count; v++)
         for (size_t i = 0; i < views[v].count; i++)
             views[v].sights[i].left_out = 0;
