@@ -345,6 +345,9 @@ static sw_status check_request(int count, sw_checkerboard board, sw_error *err)
         return sw_fail(err, SW_BAD_INPUT,
                        "%d photos of the checkerboard are needed at least, %d given; 8 to 15 are good", PHOTOS_LEAST,
                        count);
+    if (count > PHOTOS_MOST)
+        return sw_fail(err, SW_BAD_INPUT, "%d photos are more than one profile takes (%d); 8 to 15 are good", count,
+                       PHOTOS_MOST);
     return SW_OK;
 }
 
