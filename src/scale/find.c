@@ -120,10 +120,28 @@ static void start_lens(const sw_photo *photo, const sw_lens *lens, sw_scale *sca
                             .cy = (photo->height_px - 1) / 2.0};
 }
 
-static sw_status not_found(const sw_photo *photo, const sw_reference *reference, int cut_off, sw_error *err)
+/* Size of the largest candidate that looks like the reference but is too small to be read; 0 when there is none. */
+static double largest_small(const sw_quad *quads, int count, double ratio)
+{
+    double share = ratio > 0 ? 1 - ratio * ratio : 1, size = 0;
+    for (int i = 0; i < count; i++)
+        if (fabs(quads[i].dark_share - share) < 2 * SHARE_SLACK && quads[i].size_px < LEAST_SIDE_PX)
+            size = fmax(size, quads[i].size_px);
+    return size;
+}
+
+static sw_status too_small(const sw_photo *photo, double size_px, sw_error *err)
+{
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size", photo->file,
+                   size_px);
+}
+
+static sw_status not_found(const sw_photo *photo, const sw_reference *reference, double small_px, sw_error *err)
 {
     char name[64];
-    (void)cut_off;
+    if (small_px > 0)
+        return too_small(photo, small_px, err);
     double outer = (reference->outer_x_mm + reference->outer_y_mm) / 2;
     double inner = (reference->inner_x_mm + reference->inner_y_mm) / 2;
     if (inner > 0)
@@ -141,22 +159,20 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
     sw_sighting sightings[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
     double ratio = frame_ratio(reference);
-    int kept = 0;
+    int kept = 0, found = 0;
     memset(scale, 0, sizeof *scale);
     scale->reference = *reference;
     start_lens(photo, lens, scale);
     for (int w = 0; w < window_count && kept == 0; w++) {
-        int found = sw_quads_find(photo, small, WINDOWS[w], quads);
+        found = sw_quads_find(photo, small, WINDOWS[w], quads);
         if (found < 0)
             return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
         kept = choose(photo, quads, found, ratio, sightings, &esf);
     }
     if (kept == 0)
-        return not_found(photo, reference, 0, err);
+        return not_found(photo, reference, largest_small(quads, found, ratio), err);
     if (sightings[0].quad.size_px < LEAST_SIDE_PX)
-        return sw_fail(err, SW_BAD_INPUT,
-                       "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size", photo->file,
-                       sightings[0].quad.size_px);
+        return too_small(photo, sightings[0].quad.size_px, err);
     sw_response response = sw_response_fit(photo, &esf);
     if (response.poor || response.blur_px > BLUR_MOST_PX)
         return sw_fail(err, SW_BAD_INPUT,

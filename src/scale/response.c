@@ -25,7 +25,7 @@ static const double PRIOR_HALO_SD = 0.3;
 /* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave about this. */
 static const double EDGE_SD = 0.01;
 /* Where the fit starts, blur in px: the usual first, then softer ones; the first that fits to within GOOD EDGE_SD is taken. */
-static const double STARTS[] = {0.8, 1.6, 3.0}, GOOD = 1.5;
+static const double STARTS[] = {0.8, 1.6, 3.0}, GOOD = 0.5;
 enum { START_COUNT = 3 };
 /* A misfit of this many EDGE_SD says that the edges are no plain edges: what comes out is not to be used. */
 static const double POOR = 4;
@@ -123,6 +123,7 @@ sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf)
         if (cost < GOOD * GOOD * p.count)
             break;
     }
-    response.poor = !(best < POOR * POOR * p.count);
+    if (!(best < POOR * POOR * p.count))
+        response = (sw_response){0.8, 0, 0, PRIOR_RADIUS, NAN, 1};
     return response;
 }

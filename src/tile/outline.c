@@ -8,6 +8,7 @@
 
 #include "hull.h"
 #include "line.h"
+#include "lsq.h"
 #include "square.h"
 
 /* The outermost part of an edge, mm: there the crossing seam disturbs the reading. */
@@ -254,6 +255,26 @@ static size_t straight_places(const sw_edge *edge, sw_point *out)
     return n;
 }
 
+/* Height of the parabola through an edge's places over its whole length, + to the left of the way from the first to the last. */
+static double bow_of(const sw_point *p, size_t n, double length)
+{
+    double m[3] = {0}, y[3] = {0}, dx = p[n - 1].x - p[0].x, dy = p[n - 1].y - p[0].y, l = hypot(dx, dy), xx = 0, x3 = 0, x4 = 0;
+    for (size_t i = 0; i < n; i++) {
+        double x = ((p[i].x - p[0].x) * dx + (p[i].y - p[0].y) * dy) / l / length - 0.5;
+        double v = ((p[i].y - p[0].y) * dx - (p[i].x - p[0].x) * dy) / l;
+        m[0]++;
+        m[1] += x;
+        xx += x * x;
+        x3 += x * x * x;
+        x4 += x * x * x * x;
+        y[0] += v;
+        y[1] += v * x;
+        y[2] += v * x * x;
+    }
+    double a[9] = {m[0], m[1], xx, m[1], xx, x3, xx, x3, x4};
+    return sw_cholesky_solve(a, y, 3) ? NAN : -y[2] / 4;
+}
+
 static void measure_edge(const draft *d, int side, const sw_scale *scale, const sw_tile *tile, double length_v, double bow_v,
                          sw_edge *edge)
 {
@@ -278,28 +299,9 @@ static void measure_edge(const draft *d, int side, const sw_scale *scale, const 
     sw_straightness s = sw_straightness_of(d->work, n, random, SW_INDEPENDENT_MM);
     edge->straightness_mm = s.width_mm;
     edge->straightness_u95_mm = 2 * sqrt(s.u_mm * s.u_mm + bow_v + STRAIGHT_FLOOR_MM * STRAIGHT_FLOOR_MM);
-    /* Bow: mean of the middle fifth against the line through the two end fifths' means; + stands out of the tile. */
-    sw_point part[3] = {{0, 0}, {0, 0}, {0, 0}};
-    double parts[3] = {0, 0, 0};
-    for (size_t i = 0; i < n; i++) {
-        double at = hypot(d->work[i].x - d->work[0].x, d->work[i].y - d->work[0].y) /
-                    hypot(d->work[n - 1].x - d->work[0].x, d->work[n - 1].y - d->work[0].y);
-        int k = at < 0.1 ? 0 : at > 0.9 ? 2 : at > 0.4 && at < 0.6 ? 1 : -1;
-        if (k < 0)
-            continue;
-        part[k].x += d->work[i].x;
-        part[k].y += d->work[i].y;
-        parts[k]++;
-    }
-    edge->bow_mm = NAN;
-    if (parts[0] > 0 && parts[1] > 0 && parts[2] > 0) {
-        for (int k = 0; k < 3; k++)
-            part[k] = (sw_point){part[k].x / parts[k], part[k].y / parts[k]};
-        double l = hypot(part[2].x - part[0].x, part[2].y - part[0].y);
-        double off = ((part[1].x - part[0].x) * (part[2].y - part[0].y) - (part[1].y - part[0].y) * (part[2].x - part[0].x)) / l;
-        /* off is + to the right of the way from part 0 to part 2 (east, or south). */
-        edge->bow_mm = side == SW_NORTH || side == SW_EAST ? -off : off;
-    }
+    edge->bow_mm = bow_of(d->work, n, edge->length_mm);
+    if (side == SW_SOUTH || side == SW_WEST)
+        edge->bow_mm = -edge->bow_mm;
 }
 
 /* One tile; edges not read well enough leave NaN behind, never a guess. */

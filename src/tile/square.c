@@ -119,11 +119,14 @@ sw_straightness sw_straightness_of(const sw_point *points, size_t count, double 
             double mix = ((1 - knot) * a + knot * b) / sqrt((1 - knot) * (1 - knot) + knot * knot) * random_mm;
             noisy[i] = (sw_point){points[i].x - mix * dy / l, points[i].y + mix * dx / l};
         }
-        double more = sw_hull_width(noisy, count, NULL) - width;
+        double more = sw_hull_width(noisy, count, NULL);
         sum += more;
         squares += more * more;
     }
     free(noisy);
-    double mean = sum / DRAWS, sd = sqrt(fmax(0, squares / DRAWS - mean * mean) + random_mm * random_mm / 4);
-    return (sw_straightness){fmax(0, width - fmax(0, mean)), sqrt(sd * sd + mean * mean / 4)};
+    /* A zone w of a shape s with noise n is about sqrt(s^2 + n^2) where noise rules, and s + (a little) where the shape does. With
+     * the noise taken twice, sqrt(s^2 + 2 n^2): so s^2 = 2 w^2 - (mean noisy zone)^2 fits both ends. */
+    double mean = sum / DRAWS, sd = sqrt(fmax(0, squares / DRAWS - mean * mean));
+    double shape = sqrt(fmax(0, 2 * width * width - mean * mean)), off = width - shape;
+    return (sw_straightness){fmin(width, shape), sqrt(sd * sd + off * off / 4 + random_mm * random_mm / 4)};
 }
