@@ -21,7 +21,7 @@ static const double SHAPE_REACH = 6;
  * keep amount and radius from trading places without bound when there is next to no sharpening. */
 static const double PRIOR_RADIUS = 1.1, PRIOR_RADIUS_SD = 0.2;
 static const double PRIOR_AMOUNT = 0.5, PRIOR_AMOUNT_SD = 0.5;
-static const double PRIOR_HALO_SD = 0.3;
+static const double PRIOR_HALO_SD = 0.3, PRIOR_HALO_BELOW_SD = 0.03; /* filters sharpen; none adds a soft skirt */
 /* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave about this. */
 static const double EDGE_SD = 0.01;
 /* Where the fit starts, blur in px: the usual first, then softer ones; the first that fits to within GOOD EDGE_SD is taken. */
@@ -74,7 +74,7 @@ static int misfit(void *context, const double *q, double *residual, double *jaco
     (void)jacobian;
     const pooled *p = context;
     double blur = exp(q[0]), edge[GRID];
-    if (blur < BLUR_LEAST || blur > BLUR_MOST || q[2] < 0.3 || q[2] > 4 || fabs(q[3]) > 2 || fabs(q[1]) > 1.7 || q[4] < -0.1 || q[4] > 1)
+    if (blur < BLUR_LEAST || blur > BLUR_MOST || q[2] < 0.3 || q[2] > 4 || fabs(q[3]) > 2 || fabs(q[1]) > 1.7 || q[4] < -0.5 || q[4] > 1)
         return -1;
     model_edge(p, blur, q[4], q[1] * q[1], q[2], edge);
     for (int i = 0; i < p->count; i++) {
@@ -86,7 +86,7 @@ static int misfit(void *context, const double *q, double *residual, double *jaco
     }
     residual[p->count] = (q[2] - PRIOR_RADIUS) / PRIOR_RADIUS_SD;
     residual[p->count + 1] = (q[1] * q[1] - PRIOR_AMOUNT) / PRIOR_AMOUNT_SD;
-    residual[p->count + 2] = q[4] / PRIOR_HALO_SD;
+    residual[p->count + 2] = q[4] / (q[4] < 0 ? PRIOR_HALO_BELOW_SD : PRIOR_HALO_SD);
     return 0;
 }
 
