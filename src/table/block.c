@@ -248,11 +248,13 @@ sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
     from.nx = find_peaks(&s->upright, from.x);
     from.ny = find_peaks(&s->level, from.y);
     from.count = find_pitches(from.x, from.nx, from.y, from.ny, given, from.pitches);
-    /* A square may lie on a tile that is cut off, or over a seam that does not show: then the next one is tried. */
+    /* A square may lie on a tile that is cut off, or over a seam that does not show: then the next one is tried. One
+     * large cell with several squares in it is hardly a tile. */
     for (int k = 0; k < scale->square_count; k++) {
         const sw_point *c = scale->squares[k].corners_mm;
         best = best_round(s, &from, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, best);
-        if (best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, block_pitch(&best)))
+        int whole = best.columns * best.rows > 1 || scale->square_count == 1;
+        if (whole && best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, block_pitch(&best)))
             break;
     }
     if (best.columns)
