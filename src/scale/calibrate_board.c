@@ -249,14 +249,17 @@ static int count_found(const field *f)
     return found;
 }
 
-/* As far as it goes, then every crossing again. Another time round, what failed from a poor guess has a better one. */
-static void grow_all(field *f)
+/* As far as it goes. Returns how many crossings were found. */
+static int grow_out(field *f)
 {
+    int all = 0, grown;
     for (int i = 0; i < f->side * f->side; i++)
         f->cells[i].tried = 0;
-    for (int round = 0; round < f->side && grow_once(f); round++)
-        ;
-    find_again(f);
+    do {
+        grown = grow_once(f);
+        all += grown;
+    } while (grown);
+    return all;
 }
 
 static double next_corner_px(const sw_grid *grid, int i)
@@ -281,8 +284,10 @@ static int grow(field *f, const sw_grid *grid)
         if (i < 0 || i >= seen || sw_seed_read(f->photo, grid->corners[i], SEED_RING * next_corner_px(grid, i), &seed))
             continue;
         plant(f, &seed);
-        grow_all(f);
-        grow_all(f);
+        grow_out(f);
+        find_again(f);
+        if (grow_out(f)) /* what failed from a poor guess has a better one now */
+            find_again(f);
         found = count_found(f);
     }
     return found;

@@ -175,7 +175,7 @@ static void unusable_photos_are_left_out_and_named(void **state)
     assert_true(notes.count >= 2);
     assert_non_null(strstr(notes.text[0], "missing.png"));
     assert_non_null(strstr(notes.text[1], "board08.png: no checkerboard found"));
-    assert_int_equal(sw_lens_calibrate(mixed, 6, SCENE.board, NULL, NULL, &lens, NULL, NULL), SW_OK);
+    assert_int_equal(sw_lens_calibrate(list, 3, SCENE.board, NULL, NULL, &lens, NULL, NULL), SW_OK);
 }
 
 /* ---- what is refused ---- */
