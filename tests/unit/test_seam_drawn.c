@@ -10,6 +10,10 @@
 #include "draw.h"
 #include "seamwright/seamwright.h"
 
+/* The drawing blurs pixels that have already summed up their own area; a lens blurs first. The two are the same but where every line
+ * of a seam meets the pixels alike, as at no turn at all, which no photo shows: half a degree spreads the lines over the pixels. */
+#define ALMOST_STRAIGHT 0.5
+
 static const double DEGREE = 3.14159265358979323846 / 180;
 
 static void start_table(drawing *d, const draw_view *view, const draw_table *table)
@@ -113,7 +117,7 @@ static void check_gap(double gap, double turn, double blur_px)
 static void gap_of_0_3_mm(void **state)
 {
     (void)state;
-    check_gap(0.3, 0, 0.8);
+    check_gap(0.3, ALMOST_STRAIGHT, 0.8);
     check_gap(0.3, 1.5, 0.8);
 }
 
