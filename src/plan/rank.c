@@ -60,8 +60,24 @@ static void load_pair(const sw_inspection *ins, const sw_seam *seam, pair *out)
     }
 }
 
-/* Which edge to sand, how much at most, and from where to where. Returns 0 when none needs it. */
-static int find_removal(const pair *p, double tolerance, double u, sw_advice *a, int *rim)
+/* A stretch that must come down, and by how much at most. A hollow edge has two, with the gap's widest place between them. */
+typedef struct stretch {
+    double from, to, most;
+} stretch;
+
+static void keep_stretch(stretch best[2], stretch now)
+{
+    if (now.most > best[0].most) {
+        best[1] = best[0];
+        best[0] = now;
+    } else if (now.most > best[1].most) {
+        best[1] = now;
+    }
+}
+
+/* Which edge to sand, how much at most, and from where to where: the two stretches that stand out most, the first in the advice
+ * itself. Returns 0 when none needs it. */
+static int find_removal(const pair *p, double tolerance, double u, sw_advice *a, stretch best[2], int *rim)
 {
     double low = INFINITY, range[2], most[2] = {-INFINITY, -INFINITY}, least[2] = {INFINITY, INFINITY};
     for (int i = 0; i < p->count; i++) {
@@ -74,16 +90,22 @@ static int find_removal(const pair *p, double tolerance, double u, sw_advice *a,
     for (int r = 0; r < 2; r++)
         range[r] = most[r] - least[r];
     *rim = range[1] > range[0];
-    a->remove_mm = 0;
-    a->from_mm = a->to_mm = 0;
-    for (int i = 0; i < p->count; i++) {
-        double off = p->p[0][i] + p->p[1][i] - low - tolerance - u;
-        if (off < LEAST_REMOVAL_MM)
+    stretch now = {0, 0, 0};
+    best[0] = best[1] = now;
+    for (int i = 0; i <= p->count; i++) {
+        double off = i < p->count ? p->p[0][i] + p->p[1][i] - low - tolerance - u : 0;
+        if (off >= LEAST_REMOVAL_MM) {
+            now.from = now.most > 0 ? now.from : p->at[i];
+            now.to = p->at[i];
+            now.most = fmax(now.most, off);
             continue;
-        a->from_mm = a->remove_mm > 0 ? a->from_mm : p->at[i];
-        a->to_mm = p->at[i];
-        a->remove_mm = fmax(a->remove_mm, off);
+        }
+        keep_stretch(best, now);
+        now.most = 0;
     }
+    a->remove_mm = best[0].most;
+    a->from_mm = best[0].from;
+    a->to_mm = best[0].to;
     return a->remove_mm > 0;
 }
 
@@ -99,24 +121,27 @@ static void name_edge(const sw_seam *seam, int rim, sw_advice *a)
     a->side = facing_side(seam, rim);
 }
 
-static void say_sand(const sw_inspection *ins, const sw_seam *seam, sw_advice *a)
+static void say_sand(const sw_inspection *ins, const sw_seam *seam, const stretch *other, sw_advice *a)
 {
-    char name[32];
+    char name[32], more[96] = "";
     a->action = SW_TRUE_UP;
+    if (other->most > 0)
+        snprintf(more, sizeof more, ", and up to %.1f mm between %.0f and %.0f mm,", other->most, other->from, other->to);
     snprintf(a->reason, sizeof a->reason,
-             "%s stands proud of its tile's own square between %.0f and %.0f mm, where the tiles touch; taking up to %.1f mm off there "
+             "%s stands proud of its tile's own square between %.0f and %.0f mm, where the tiles touch; taking up to %.1f mm off there%s "
              "lets the seam close at its widest place (%.0f mm).",
-             edge_name(ins, a, name, sizeof name), a->from_mm, a->to_mm, a->remove_mm, seam->max_at_mm);
+             edge_name(ins, a, name, sizeof name), a->from_mm, a->to_mm, a->remove_mm, more, seam->max_at_mm);
 }
 
 static void advise_over(const sw_inspection *ins, const sw_seam *seam, sw_advice *a)
 {
     pair p;
+    stretch best[2];
     int rim = 0;
     load_pair(ins, seam, &p);
-    if (p.count >= 5 && find_removal(&p, ins->tolerance_mm, a->u95_mm / 2, a, &rim)) {
+    if (p.count >= 5 && find_removal(&p, ins->tolerance_mm, a->u95_mm / 2, a, best, &rim)) {
         name_edge(seam, rim, a);
-        say_sand(ins, seam, a);
+        say_sand(ins, seam, &best[1], a);
         return;
     }
     name_edge(seam, rim, a);
