@@ -63,9 +63,13 @@ static void put_edge(sw_sheet *sheet, const sw_inspection *inspection, const sw_
         sw_sheet_put(sheet, "-");
     sw_sheet_pad(sheet, from, 14);
     from = sheet->length;
-    sw_sheet_number(sheet, advice->from_mm, 0, "?");
-    sw_sheet_put(sheet, " to ");
-    sw_sheet_number(sheet, advice->to_mm, 0, "?");
+    if (advice->to_mm > advice->from_mm) {
+        sw_sheet_number(sheet, advice->from_mm, 0, "?");
+        sw_sheet_put(sheet, " to ");
+        sw_sheet_number(sheet, advice->to_mm, 0, "?");
+    } else {
+        sw_sheet_put(sheet, "-");
+    }
     sw_sheet_pad(sheet, from, 13);
     sw_sheet_put(sheet, "%s\n", sw_advice_seam(inspection, advice));
 }
