@@ -83,19 +83,18 @@ sw_lens draw_lens(const draw_view *v)
 
 drawing draw_start(const draw_view *view, double light)
 {
-    size_t n = (size_t)view->width_px * (size_t)view->height_px;
-    drawing d = {*view, room(n, sizeof *d.light)};
-    for (size_t i = 0; i < n; i++)
-        d.light[i] = (float)light;
-    return d;
+    return (drawing){.view = *view, .light = light};
 }
 
 void draw_free(drawing *d)
 {
     if (!d)
         return;
-    free(d->light);
-    d->light = NULL;
+    for (int i = 0; i < d->count; i++)
+        free(d->pieces[i].px);
+    free(d->pieces);
+    d->pieces = NULL;
+    d->count = 0;
 }
 
 enum { CORNERS_MOST = 64 };
@@ -147,9 +146,9 @@ static int span(const sw_point *p, int n, double y, double *left, double *right)
     return *left <= *right;
 }
 
-/* One pixel row of a polygon. Between the two ends that both the row's upper and its lower border share, a convex
- * polygon covers pixels wholly. */
-static void fill_row(drawing *d, const sw_point *px, int n, int y, double light)
+/* One row of a polygon, pixel (x, y) reaching half to either side of its place. Between the two ends that both the
+ * row's upper and its lower border share, a convex polygon covers pixels wholly. */
+static void fill_row(float *row, int width, const sw_point *px, int n, int y, double light)
 {
     sw_point strip[CORNERS_MOST], half[CORNERS_MOST], cell[CORNERS_MOST];
     int k = clip(px, n, 1, y - 0.5, 1, half);
@@ -165,8 +164,7 @@ static void fill_row(drawing *d, const sw_point *px, int n, int y, double light)
         full_from = fmax(l0, l1) + 0.5;
         full_to = fmin(r0, r1) - 0.5;
     }
-    int from = (int)fmax(0, floor(x0 + 0.5)), to = (int)fmin(d->view.width_px - 1, ceil(x1 - 0.5));
-    float *row = d->light + (size_t)y * (size_t)d->view.width_px;
+    int from = (int)fmax(0, floor(x0 + 0.5)), to = (int)fmin(width - 1, ceil(x1 - 0.5));
     for (int x = from; x <= to; x++) {
         if (x >= full_from && x <= full_to) {
             row[x] = (float)light;
@@ -181,16 +179,17 @@ static void fill_row(drawing *d, const sw_point *px, int n, int y, double light)
 
 void draw_polygon(drawing *d, const sw_point *mm, int count, double light)
 {
-    sw_point px[CORNERS_MOST / 2];
-    double y0 = INFINITY, y1 = -INFINITY;
-    for (int i = 0; i < count; i++) {
-        px[i] = draw_px(&d->view, mm[i]);
-        y0 = fmin(y0, px[i].y);
-        y1 = fmax(y1, px[i].y);
+    draw_piece *pieces = realloc(d->pieces, ((size_t)d->count + 1) * sizeof *pieces),
+               *p = pieces ? pieces + d->count : NULL;
+    if (!p || count > CORNERS_MOST / 2) {
+        fputs("draw: not enough memory, or too many corners\n", stderr);
+        exit(99);
     }
-    int from = (int)fmax(0, floor(y0 + 0.5)), to = (int)fmin(d->view.height_px - 1, ceil(y1 - 0.5));
-    for (int y = from; y <= to; y++)
-        fill_row(d, px, count, y, light);
+    d->pieces = pieces;
+    d->count++;
+    *p = (draw_piece){room((size_t)count, sizeof *p->px), count, light};
+    for (int i = 0; i < count; i++)
+        p->px[i] = draw_px(&d->view, mm[i]);
 }
 
 static void corners_of(sw_point centre, double half_x, double half_y, double turn, sw_point out[4])
@@ -305,7 +304,107 @@ static void smooth(float *values, int width, int height, double sigma)
 
 void draw_blur(drawing *d, double sigma_px)
 {
-    smooth(d->light, d->view.width_px, d->view.height_px, sigma_px);
+    d->blur_px = sigma_px;
+}
+
+/* The picture is laid out FINE times finer each way, in strips of STRIP pixel rows, and every pixel is the sum of what
+ * lies round it, weighted by the blur and the pixel's own area together. */
+enum { FINE = 3, STRIP = 32, TAPS_MOST = 120 };
+
+typedef struct lens {
+    int reach; /* fine pixels on either side */
+    float tap[2 * TAPS_MOST + 1];
+} lens;
+
+static void make_lens(double blur_px, lens *l)
+{
+    double sigma = blur_px * FINE, weight[2 * TAPS_MOST + 1], sum = 0;
+    l->reach = (int)fmin(TAPS_MOST, ceil(5 * sigma) + FINE / 2);
+    for (int k = -l->reach; k <= l->reach; k++) {
+        double w = 0;
+        for (int j = -(FINE / 2); j <= FINE / 2; j++)
+            w += sigma > 0 ? exp(-0.5 * (k - j) * (k - j) / (sigma * sigma)) : k == j;
+        weight[k + l->reach] = w;
+        sum += w;
+    }
+    for (int k = 0; k <= 2 * l->reach; k++)
+        l->tap[k] = (float)(weight[k] / sum);
+}
+
+static float weigh(const lens *l, const float *first, size_t step)
+{
+    float sum = 0;
+    for (int k = 0; k <= 2 * l->reach; k++)
+        sum += l->tap[k] * first[(size_t)k * step];
+    return sum;
+}
+
+/* One fine row, its rims repeated for `reach` places on either side, summed up into `width` pixels. Where all that a
+ * pixel sees is of one brightness there is nothing to sum. */
+static void expose_row(const drawing *d, const lens *l, int fine_y, float *row, int *even, float *out)
+{
+    int width = d->view.width_px, fine = width * FINE, all = fine + 2 * l->reach;
+    for (int i = 0; i < all; i++)
+        row[i] = (float)d->light;
+    for (int p = 0; p < d->count; p++) {
+        sw_point px[CORNERS_MOST / 2];
+        for (int i = 0; i < d->pieces[p].count; i++)
+            px[i] = (sw_point){(d->pieces[p].px[i].x + 0.5) * FINE - 0.5, (d->pieces[p].px[i].y + 0.5) * FINE - 0.5};
+        fill_row(row + l->reach, fine, px, d->pieces[p].count, fine_y, d->pieces[p].light);
+    }
+    for (int i = 0; i < l->reach; i++) {
+        row[i] = row[l->reach];
+        row[all - 1 - i] = row[all - 1 - l->reach];
+    }
+    even[all - 1] = all - 1;
+    for (int i = all - 2; i >= 0; i--)
+        even[i] = row[i] == row[i + 1] ? even[i + 1] : i;
+    for (int x = 0; x < width; x++) {
+        int first = x * FINE + FINE / 2;
+        out[x] = even[first] >= first + 2 * l->reach ? row[first] : weigh(l, row + first, 1);
+    }
+}
+
+/* Pixel rows from y0 on, from the fine rows of a strip that begins `reach` above them. */
+static void expose_strip(const drawing *d, const lens *l, const float *rows, int count, int y0, int *even, float *light)
+{
+    int width = d->view.width_px;
+    for (int x = 0; x < width; x++) {
+        const float *column = rows + x;
+        even[count - 1] = count - 1;
+        for (int i = count - 2; i >= 0; i--)
+            even[i] = column[(size_t)i * (size_t)width] == column[(size_t)(i + 1) * (size_t)width] ? even[i + 1] : i;
+        for (int y = y0; y < y0 + STRIP && y < d->view.height_px; y++) {
+            int first = (y - y0) * FINE + FINE / 2;
+            const float *at = column + (size_t)first * (size_t)width;
+            light[(size_t)y * (size_t)width + (size_t)x] =
+                even[first] >= first + 2 * l->reach ? *at : weigh(l, at, (size_t)width);
+        }
+    }
+}
+
+/* Linear light of all pixels. */
+static float *expose(const drawing *d)
+{
+    int width = d->view.width_px, height = d->view.height_px;
+    lens l;
+    make_lens(d->blur_px, &l);
+    int count = STRIP * FINE + 2 * l.reach, all = width * FINE + 2 * l.reach;
+    float *light = room((size_t)width * (size_t)height, sizeof *light), *row = room((size_t)all, sizeof *row),
+          *rows = room((size_t)count * (size_t)width, sizeof *rows);
+    int *even = room((size_t)(all > count ? all : count), sizeof *even);
+    for (int y0 = 0; y0 < height; y0 += STRIP) {
+        for (int i = 0; i < count; i++) {
+            int y = y0 * FINE - l.reach + i;
+            y = y < 0 ? 0 : y >= height * FINE ? height * FINE - 1 : y;
+            expose_row(d, &l, y, row, even, rows + (size_t)i * (size_t)width);
+        }
+        expose_strip(d, &l, rows, count, y0, even, light);
+    }
+    free(even);
+    free(rows);
+    free(row);
+    return light;
 }
 
 /* IEC 61966-2-1, both ways. */
@@ -357,9 +456,9 @@ void draw_develop(const drawing *d, const draw_camera *camera, sw_photo *photo)
     size_t n = (size_t)d->view.width_px * (size_t)d->view.height_px;
     uint32_t top = camera->bits == 16 ? 65535 : 255;
     uint64_t state = camera->seed;
-    float *stored = room(n, sizeof *stored), *curve = make_curve();
+    float *stored = expose(d), *curve = make_curve();
     for (size_t i = 0; i < n; i++) {
-        double light = d->light[i] * (camera->noise > 0 ? 1 + camera->noise * deviate(&state) : 1);
+        double light = stored[i] * (camera->noise > 0 ? 1 + camera->noise * deviate(&state) : 1);
         double at = CURVE * (light < 0 ? 0 : light > 1 ? 1 : light);
         int k = (int)at;
         stored[i] = curve[k] + (float)(at - k) * (curve[k + 1] - curve[k]);

@@ -32,10 +32,20 @@ sw_point draw_px(const draw_view *view, sw_point mm);
 /* The view's lens as a profile: no distortion, everything known. */
 sw_lens draw_lens(const draw_view *view);
 
+/* One polygon in the picture. */
+typedef struct draw_piece {
+    sw_point *px;
+    int count;
+    double light;
+} draw_piece;
+
 /* Free with draw_free. */
 typedef struct drawing {
     draw_view view;
-    float *light; /* linear, 0 to 1 */
+    double light;   /* where no polygon lies; linear, 0 to 1 */
+    double blur_px; /* of the lens */
+    draw_piece *pieces;
+    int count;
 } drawing;
 
 /* All of one brightness. Ends the test when memory is out. */
@@ -79,8 +89,8 @@ void draw_put_table(drawing *d, const draw_table *table);
 /* A place on the table: x_mm and y_mm from the north-west corner of a tile, + to the east and to the south. */
 sw_point draw_on_tile(const draw_table *table, int column, int row, double x_mm, double y_mm);
 
-/* Gaussian blur of the linear light, standard deviation in px, 0.7 or more (below, pixels are too coarse for its
- * shape); 0: none. */
+/* The lens: a Gaussian blur of the linear light, standard deviation in px. It comes before the pixels sum up their
+ * area, as in a camera: the other way round, rims that run along the pixels would be wrong by a tenth of a pixel. */
 void draw_blur(drawing *d, double sigma_px);
 
 typedef struct draw_camera {

@@ -165,7 +165,7 @@ static void one_shut_seam(void **state)
     static const struct {
         int column, row, east;
     } seams[] = {{1, 0, 1}, {0, 1, 0}, {1, 1, 0}};
-    draw_view view = draw_above(3200, 3200, 3, 1.5 * DEGREE);
+    draw_view view = draw_above(2400, 2400, 2.2, 1.5 * DEGREE);
     draw_table t = draw_even_table(3, 3, 300, 1.2);
     for (int i = 0; i < 3; i++)
         for (int said = 0; said < 2; said++) {
@@ -182,7 +182,7 @@ static void one_shut_seam(void **state)
 static void a_whole_line_shut(void **state)
 {
     (void)state;
-    draw_view view = draw_above(3200, 3200, 3, 1.5 * DEGREE);
+    draw_view view = draw_above(2400, 2400, 2.2, 1.5 * DEGREE);
     for (int said = 1; said >= 0; said--)
         for (int line = 0; line < 5; line++) {
             draw_table t = draw_even_table(line < 4 ? 3 : 2, line < 4 ? 3 : 2, 300, 1.2);

@@ -83,7 +83,7 @@ static void check_blur(double blur, double most_sharpening)
 static void blur_alone(void **state)
 {
     (void)state;
-    for (double blur = 0.7; blur < 1.35; blur += 0.1)
+    for (double blur = 0.5; blur < 1.35; blur += 0.1)
         check_blur(blur, 0.15);
 }
 

@@ -65,7 +65,7 @@ static void check_card(const drawing *d, const draw_card *card, const draw_camer
 static void corners_of_frames(void **state)
 {
     (void)state;
-    static const double blurs[] = {0.7, 0.9, 1.4}, turns[] = {0, 0.02, 0.3, 0.7, 0.785, -0.5};
+    static const double blurs[] = {0.5, 0.9, 1.4}, turns[] = {0, 0.02, 0.3, 0.7, 0.785, -0.5};
     draw_view view = draw_from(700, 600, 3000, (double[]){-100, -250, 900}, (sw_point){0, 0});
     for (int b = 0; b < 3; b++)
         for (int t = 0; t < 6; t++) {
