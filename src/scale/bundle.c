@@ -70,12 +70,6 @@ static void unpack(const double *q, double h[3][3])
     h[2][2] = 1;
 }
 
-static sw_point apply(const double m[3][3], sw_point p)
-{
-    double w = m[2][0] * p.x + m[2][1] * p.y + m[2][2];
-    return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
-}
-
 static void undistort_all(bundle *b)
 {
     for (int i = 0; i < b->count; i++)
@@ -85,7 +79,7 @@ static void undistort_all(bundle *b)
 /* Distance of a point outside its side, mm. */
 static double outside_mm(const bundle *b, const double *q, const double to_mm[3][3], const sight_point *p)
 {
-    sw_point mm = apply(to_mm, p->normal);
+    sw_point mm = sw_plane_apply(to_mm, p->normal);
     if (p->square > 0) {
         const double *pose = q + AT_POSES + POSE * (p->square - 1);
         double x = mm.x - pose[0], y = mm.y - pose[1], c = b->turns[p->square].c, s = b->turns[p->square].s;
@@ -207,7 +201,7 @@ static void start_poses(const bundle *b, const sw_sighting *sightings, double *q
         sw_point mm[4];
         double *pose = q + AT_POSES + POSE * (s - 1);
         for (int c = 0; c < 4; c++) {
-            mm[c] = apply(to_mm, sw_lens_undistort(&b->lens, sightings[s].quad.corners[c]));
+            mm[c] = sw_plane_apply(to_mm, sw_lens_undistort(&b->lens, sightings[s].quad.corners[c]));
             pose[0] += mm[c].x / 4;
             pose[1] += mm[c].y / 4;
         }

@@ -29,6 +29,13 @@ int sw_camera_place(const sw_scale *scale, double camera[3]);
 /* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops. */
 void sw_scale_lower(sw_scale *scale, double thickness_mm);
 
+/* A point through a plane-to-plane map. */
+static inline sw_point sw_plane_apply(const double m[3][3], sw_point p)
+{
+    double w = m[2][0] * p.x + m[2][1] * p.y + m[2][2];
+    return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
+}
+
 /* Inverse of a 3 x 3 matrix; -1 when it is singular. */
 int sw_invert3(const double m[3][3], double out[3][3]);
 

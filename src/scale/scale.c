@@ -4,20 +4,14 @@
 
 #include "bundle.h"
 
-static sw_point apply(const double m[3][3], sw_point p)
-{
-    double w = m[2][0] * p.x + m[2][1] * p.y + m[2][2];
-    return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
-}
-
 sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px)
 {
-    return apply(scale->to_mm, sw_lens_undistort(&scale->lens, px));
+    return sw_plane_apply(scale->to_mm, sw_lens_undistort(&scale->lens, px));
 }
 
 sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm)
 {
-    return sw_lens_distort(&scale->lens, apply(scale->to_plane, mm));
+    return sw_lens_distort(&scale->lens, sw_plane_apply(scale->to_plane, mm));
 }
 
 void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out)
