@@ -14,14 +14,16 @@
 static const bounds WANTED = {
     .gap_rms_mm = 0.06, .gap_bias_mm = 0.03, .covered_least = 0.85, .chips_share = 0.9, .no_false_chips = 1};
 
-/* Known shortfall, to come back to WANTED: the lamp of these two shines across the gaps from the camera's side and lights the upper
- * part of the far wall as brightly as the tile's top. There the rim hardly shows, the lit strip is taken for tile, and the gap
- * reads too narrow by a share that no part of the stated uncertainty covers. The bounds hold what is reached today. */
+/* Known shortfall, to come back to WANTED: the lamp of these two shines across the gaps from the camera's side and
+ * lights the upper part of the far wall as brightly as the tile's top. There the rim hardly shows, the lit strip is
+ * taken for tile, and the gap reads too narrow by a share that no part of the stated uncertainty covers. The bounds
+ * hold what is reached today. */
 static const bounds LIT_ACROSS = {
     .gap_rms_mm = 0.08, .gap_bias_mm = 0.045, .covered_least = 0.7, .chips_share = 0.9, .no_false_chips = 1};
 static const bounds LIT_ACROSS_LOW = {
     .gap_rms_mm = 0.34, .gap_bias_mm = 0.19, .covered_least = 0.4, .chips_share = 0.9, .no_false_chips = 1};
-/* Known shortfall: one of four chips, on a far wall, is lit inside nearly as brightly as the top, and is not seen as missing. */
+/* Known shortfall: one of four chips, on a far wall, is lit inside nearly as brightly as the top, and is not seen as
+ * missing. */
 static const bounds LIT_CHIP = {
     .gap_rms_mm = 0.06, .gap_bias_mm = 0.03, .covered_least = 0.85, .chips_share = 0.74, .no_false_chips = 1};
 
