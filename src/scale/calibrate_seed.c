@@ -19,6 +19,10 @@ static const double OPPOSITE = 0.35;
  * up: a radius is 0.15 squares at least. */
 static const double BESIDE = 0.5, STRIDE = 0.1, FARTHEST = 14;
 
+/* Radii tried, in units, and the shortest step one may answer with, in radii: each sees squares of 1.5 to 14 radii. */
+static const double RADII[] = {3, 5, 8, 13, 21, 34};
+static const double LEAST = 1.5;
+
 /* Linear light at the nearest pixel; -1 outside. */
 static double light_at(const sw_photo *photo, double x, double y)
 {
@@ -94,7 +98,7 @@ static int read_step(const sw_photo *photo, sw_point c, double a, double b, doub
     return length > 0 ? 0 : -1;
 }
 
-int sw_seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess)
+static int seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess)
 {
     double angles[4];
     if (read_ring(photo, px, radius_px, angles))
@@ -104,4 +108,16 @@ int sw_seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle
                    read_step(photo, px, angles[1], angles[3], angles[0], radius_px, &guess->down)
                ? -1
                : 0;
+}
+
+int sw_seed_search(const sw_photo *photo, sw_point px, double unit_px, sw_saddle_guess *guess)
+{
+    for (size_t i = 0; i < sizeof RADII / sizeof *RADII; i++) {
+        double radius_px = RADII[i] * unit_px;
+        if (seed_read(photo, px, radius_px, guess) == 0 &&
+            hypot(guess->across.x, guess->across.y) > LEAST * radius_px &&
+            hypot(guess->down.x, guess->down.y) > LEAST * radius_px)
+            return 0;
+    }
+    return -1;
 }

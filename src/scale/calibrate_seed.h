@@ -4,8 +4,8 @@
 
 #include "calibrate_saddle.h"
 
-/* Given a point near a crossing and a radius of 0.15 to 0.6 squares: the steps along the two lines to the next
- * crossings. Returns 0, or -1 when this is no crossing or the next ones cannot be seen. */
-int sw_seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess);
+/* Given a point near a crossing and a length that a square's side is several times of: the steps along the two lines to
+ * the next crossings. Returns 0, or -1 when this is no crossing or the next ones cannot be seen. */
+int sw_seed_search(const sw_photo *photo, sw_point px, double unit_px, sw_saddle_guess *guess);
 
 #endif

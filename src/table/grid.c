@@ -108,7 +108,7 @@ static sw_status check(const sw_photo *photo, const sw_scale *scale, const sw_se
     if (!b->columns || b->worth < HALF_THERE * sw_block_ideal(b, s->pitch))
         return sw_fail(
             err, SW_NOT_FOUND,
-            "%s: the reference square is there, but no square tiles were found round it; do the card lie on the "
+            "%s: the reference square is there, but no square tiles were found round it; does the card lie on the "
             "tiles, and is the whole table in the picture?",
             photo->file);
     if (given > 0 && fabs(s->pitch / given - 1) > SW_GIVEN_SLACK)

@@ -75,11 +75,12 @@ static inline double board_step(double distance, double sigma)
     return 0.5 + 0.5 * erf(distance / (sigma * 1.4142135623730951));
 }
 
-/* +1 over even squares, -1 over odd ones, blurred at the lines between. */
-static inline double board_wave(double at, double sigma)
+/* +1 over even squares, -1 over odd ones, blurred at the lines between; the pattern has `count` squares, and its rim is
+ * no line. */
+static inline double board_wave(double at, double sigma, int count)
 {
-    double line = round(at);
-    return (fmod(fabs(line), 2) == 0 ? 1 : -1) * (2 * board_step(at - line, sigma) - 1);
+    double line = fmin(fmax(round(at), 1), count - 1);
+    return (fmod(line, 2) == 0 ? 1 : -1) * (2 * board_step(at - line, sigma) - 1);
 }
 
 /* Linear light: black 0.03, white 0.7 with 0.6 squares of white around, the table behind it 0.25. sigma: the blur in
@@ -90,7 +91,8 @@ static inline double board_light(const sw_checkerboard *board, sw_point at, sw_p
         return 0.25;
     double inside = (board_step(at.x, sigma.x) - board_step(at.x - board->columns, sigma.x)) *
                     (board_step(at.y, sigma.y) - board_step(at.y - board->rows, sigma.y));
-    return 0.7 - (0.7 - 0.03) * inside * (1 + board_wave(at.x, sigma.x) * board_wave(at.y, sigma.y)) / 2;
+    return 0.7 - (0.7 - 0.03) * inside *
+                     (1 + board_wave(at.x, sigma.x, board->columns) * board_wave(at.y, sigma.y, board->rows)) / 2;
 }
 
 /* Roughly normal noise of standard deviation 1, the same in every run: sum of 12 uniform numbers less 6. */
