@@ -101,22 +101,22 @@ static int whole(sw_checkerboard board)
     return (board.columns - 1) * (board.rows - 1);
 }
 
-/* Fills the field from the first way of looking that shows enough of a board. *found is what the last one gave. */
+/* Fills the field from the first way of looking that shows enough of a board. */
 static sw_status look_and_grow(sw_field *f, int shorter, int least, int *found, sw_error *err)
 {
     sw_spots spots;
     sw_status status = sw_look_for_saddles(f->photo, &spots, err);
-    *found = status == SW_OK ? sw_field_grow(f, &spots, least) : 0;
+    *found = status == SW_OK ? sw_field_grow(f, &spots) : 0;
     free(spots.points);
-    for (int try = 0; try < SW_LOOKS && status == SW_OK && *found < least; try++) {
+    for (int try = 0; try < SW_LOOKS && status == SW_OK && *found >= 0 && *found < least; try++) {
         status = sw_look_with_opencv(f->photo, shorter - 1 < FIRST_LOOK ? shorter - 1 : FIRST_LOOK, try, &spots, err);
         if (status == SW_OK)
-            *found = sw_field_grow(f, &spots, least);
+            *found = sw_field_grow(f, &spots);
         free(spots.points);
         if (status == SW_NOT_FOUND)
             status = SW_OK;
     }
-    return status;
+    return *found < 0 ? sw_fail(err, SW_NO_MEMORY, "out of memory") : status;
 }
 
 static sw_status settle(const sw_field *f, sw_checkerboard board, int found, int least, sw_board_view *view,
