@@ -12,6 +12,8 @@
 enum { FIRST_LOOK = 4 };
 /* Fewest crossings, and fewest in each direction, that say more of the lens than they cost in unknown pose. */
 enum { CROSSINGS_LEAST = 12, LINE_LEAST = 3 };
+/* Crossings on an outer line that may be none of the board's. */
+enum { DECEPTIONS_MOST = 2 };
 
 static inline sw_point times(sw_point a, double f)
 {
@@ -48,18 +50,57 @@ static sw_status collect(const sw_field *f, sw_board_view *view, sw_error *err)
     return SW_OK;
 }
 
-/* Seen from the printed side, down lies clockwise of across (y grows downwards in the photo). */
-static void unmirror(sw_board_view *view)
+/* The four outer lines of a view. */
+typedef enum rim { WEST, EAST, NORTH, SOUTH, RIMS } rim;
+
+static int on_rim(const sw_board_view *view, const sw_crossing *c, rim r)
 {
-    double turn = 0;
+    return r == WEST    ? c->column == 0
+           : r == EAST  ? c->column == view->columns - 1
+           : r == NORTH ? c->row == 0
+                        : c->row == view->rows - 1;
+}
+
+static void drop_rim(sw_board_view *view, rim r)
+{
+    size_t kept = 0;
     for (size_t i = 0; i < view->count; i++) {
-        const sw_crossing *c = &view->crossings[i];
-        turn += c->across.x * c->down.y - c->across.y * c->down.x;
+        sw_crossing c = view->crossings[i];
+        if (on_rim(view, &c, r))
+            continue;
+        c.column -= r == WEST;
+        c.row -= r == NORTH;
+        view->crossings[kept++] = c;
     }
-    for (size_t i = 0; turn < 0 && i < view->count; i++) {
-        sw_crossing *c = &view->crossings[i];
-        c->column = view->columns - 1 - c->column;
-        c->across = times(c->across, -1);
+    view->count = kept;
+    view->columns -= r == WEST || r == EAST;
+    view->rows -= r == NORTH || r == SOUTH;
+}
+
+static int fits(const sw_board_view *view, int columns, int rows)
+{
+    return view->columns <= columns && view->rows <= rows;
+}
+
+/* Beside the board, print or a shadow may make a crossing of the rim's corner. As long as the view is too large for the
+ * board, outer lines go that hold no more than such deceptions. */
+static void trim(sw_checkerboard board, sw_board_view *view)
+{
+    while (!fits(view, board.columns - 1, board.rows - 1) && !fits(view, board.rows - 1, board.columns - 1)) {
+        size_t least = DECEPTIONS_MOST + 1;
+        rim weakest = RIMS;
+        for (rim r = WEST; r < RIMS; r++) {
+            size_t on = 0;
+            for (size_t i = 0; i < view->count; i++)
+                on += (size_t)on_rim(view, &view->crossings[i], r);
+            if (on < least) {
+                least = on;
+                weakest = r;
+            }
+        }
+        if (weakest == RIMS)
+            return;
+        drop_rim(view, weakest);
     }
 }
 
@@ -83,8 +124,7 @@ static sw_status settle_sides(sw_checkerboard board, sw_board_view *view, sw_err
 {
     int columns = board.columns - 1, rows = board.rows - 1;
     int longer = view->columns > view->rows ? view->columns : view->rows, shorter = view->columns + view->rows - longer;
-    int lengthwise = view->columns <= columns && view->rows <= rows;
-    int crosswise = view->columns <= rows && view->rows <= columns;
+    int lengthwise = fits(view, columns, rows), crosswise = fits(view, rows, columns);
     if (!lengthwise && !crosswise)
         return sw_fail(
             err, SW_NOT_FOUND,
@@ -130,7 +170,7 @@ static sw_status settle(const sw_field *f, sw_checkerboard board, int found, int
     if (found < least || view->columns < LINE_LEAST || view->rows < LINE_LEAST)
         return sw_fail(err, SW_NOT_FOUND, "shows too little of the board (%d of its %d inner corners)", found,
                        whole(board));
-    unmirror(view);
+    trim(board, view);
     return settle_sides(board, view, err);
 }
 

@@ -6,6 +6,8 @@
 
 #include "calibrate_seed.h"
 
+/* What has fewer crossings may have been begun badly: another spot on the same board may do better. */
+enum { BOARD_LEAST = 12 };
 /* Contrast against the neighbours': a crossing in a soft shadow keeps more than half; the outer corner of a black
  * square has half (one black quarter, three white), no matter what light, so the bound lies between. */
 static const double CONTRAST_LEAST = 0.6;
@@ -209,7 +211,8 @@ int sw_field_grow(sw_field *f, const sw_spots *spots)
         if (done[i] || sw_seed_search(f->photo, spots->points[i], spots->unit_px, &seed))
             continue;
         grow_from(&scratch, &seed);
-        strike_out(&scratch, spots, done);
+        if (count_found(&scratch) >= BOARD_LEAST)
+            strike_out(&scratch, spots, done);
         if (area_px(&scratch) > area_px(f))
             memcpy(f->cells, scratch.cells, cells * sizeof *f->cells);
     }

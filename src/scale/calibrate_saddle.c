@@ -16,7 +16,11 @@
 
 /* Converged: steps shrink fivefold and more, so what is left is below 1e-4 px, a hundredth of what good photos give. */
 static const double STILL_PX = 3e-4;
-enum { MAX_ROUNDS = 30 };
+enum { MAX_ROUNDS = 40 };
+/* A sharp edge pulls only from as far as it is blurred. With large squares and strong perspective a guess is off by
+ * more: so the first rounds look at light spread over this share of a step, down to a spread that the fine look has by
+ * itself. */
+static const double COARSE = 0.12, COARSE_LEAST_PX = 2;
 /* A crossing is never farther from its guess than this share of a step: beyond lies the next black corner's pull. */
 static const double STRAY = 0.35;
 /* Fewest pairs worth fitting four numbers to; a window of 5 x 5 px holds 12. */
@@ -82,6 +86,30 @@ static int take_sample(const sw_photo *photo, sw_point p, sample *s)
     return 1;
 }
 
+/* Linear light at the nearest pixel; 0 light outside, with *inside cleared. */
+static double light_near(const sw_photo *photo, double x, double y, int *inside)
+{
+    int column = (int)lround(x), row = (int)lround(y);
+    if (column < 0 || row < 0 || column >= photo->width_px || row >= photo->height_px) {
+        *inside = 0;
+        return 0;
+    }
+    return photo->linear[sw_photo_at(photo, column, row)];
+}
+
+/* The same as take_sample from five places `spread` px apart: a blurred look, whose slope points home from farther off.
+ */
+static int take_coarse(const sw_photo *photo, sw_point p, double spread, sample *s)
+{
+    int inside = 1;
+    double here = light_near(photo, p.x, p.y, &inside);
+    double west = light_near(photo, p.x - spread, p.y, &inside), east = light_near(photo, p.x + spread, p.y, &inside);
+    double north = light_near(photo, p.x, p.y - spread, &inside), south = light_near(photo, p.x, p.y + spread, &inside);
+    *s = (sample){(here + west + east + north + south) / 5, (east - west) / (2 * spread),
+                  (south - north) / (2 * spread)};
+    return inside;
+}
+
 /* The window, and where it stands now: centre in pixels or, with a lens, on the normal plane times fx ("flat" pixels).
  */
 typedef struct window {
@@ -91,6 +119,7 @@ typedef struct window {
     sw_point across, down;
     double reach;
     int across_nodes, down_nodes; /* of the lattice, from the centre to each side */
+    double spread_px;             /* of the coarse look; 0 when it is over */
 } window;
 
 static sw_point place(const window *w, double x, double y)
@@ -98,6 +127,12 @@ static sw_point place(const window *w, double x, double y)
     if (!w->lens)
         return (sw_point){w->centre.x + x, w->centre.y + y};
     return sw_lens_distort(w->lens, (sw_point){(w->centre.x + x) / w->lens->fx, (w->centre.y + y) / w->lens->fx});
+}
+
+static int look(const window *w, double x, double y, sample *s)
+{
+    sw_point p = place(w, x, y);
+    return w->spread_px > 0 ? take_coarse(w->photo, p, w->spread_px, s) : take_sample(w->photo, p, s);
 }
 
 /* What one round gathers: normal equations of (cx, cy, gx, gy), and the levels of the two pairs of squares. */
@@ -112,7 +147,7 @@ static void add_pair(const window *w, double s, double t, gathered *g)
 {
     double x = s * w->across.x + t * w->down.x, y = s * w->across.y + t * w->down.y;
     sample a, b;
-    if (!take_sample(w->photo, place(w, x, y), &a) || !take_sample(w->photo, place(w, -x, -y), &b))
+    if (!look(w, x, y, &a) || !look(w, -x, -y, &b))
         return;
     double e = a.value - b.value, mean = a.value + b.value;
     double row[4] = {a.dx - b.dx, a.dy - b.dy, x * mean, y * mean};
@@ -188,6 +223,15 @@ static int finish(const window *w, const gathered *g, sw_saddle *saddle)
     return 0;
 }
 
+/* Halves the coarse look's spread once a step is small against it, and ends it where the fine look sees as far. */
+static void narrow(window *w, double length)
+{
+    if (length < w->spread_px / 4)
+        w->spread_px /= 2;
+    if (w->spread_px < COARSE_LEAST_PX)
+        w->spread_px = 0;
+}
+
 int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_guess *guess, double reach,
                    sw_saddle *saddle)
 {
@@ -204,6 +248,8 @@ int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_g
         sw_point normal = sw_lens_undistort(lens, guess->px);
         w.centre = (sw_point){normal.x * lens->fx, normal.y * lens->fx};
     }
+    w.spread_px = lens ? 0 : COARSE * steps;
+    narrow(&w, INFINITY);
     sw_point start = w.centre;
     gathered g;
     for (int round = 0; round < MAX_ROUNDS; round++) {
@@ -211,8 +257,9 @@ int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_g
         double length = move(&w, &g);
         if (length < 0 || !(hypot(w.centre.x - start.x, w.centre.y - start.y) <= STRAY * steps))
             return -1;
-        if (length < STILL_PX)
+        if (w.spread_px == 0 && length < STILL_PX)
             return finish(&w, &g, saddle);
+        narrow(&w, length);
     }
     return -1;
 }

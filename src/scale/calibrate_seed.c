@@ -98,6 +98,8 @@ static int read_step(const sw_photo *photo, sw_point c, double a, double b, doub
     return length > 0 ? 0 : -1;
 }
 
+/* The angles grow clockwise as the photo is seen (y down), so down lies clockwise of across: the board as printed,
+ * never mirrored. A bend keeps its sign from photo to photo. */
 static int seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess)
 {
     double angles[4];

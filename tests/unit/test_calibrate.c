@@ -324,6 +324,10 @@ static void parts_never_covered_are_named_as_shown(void **state)
     sw_coverage(&view, 1, 640, 300, 6, &notes); /* orientation 6: the sensor's right side is the bottom as shown */
     assert_string_equal(notes.text[0], "the lower left, the lower middle and the lower right of the frame were never "
                                        "covered: hold the board there too");
+    notes.count = 0;
+    sw_coverage(&view, 1, 640, 300, 3, &notes); /* orientation 3: upside down */
+    assert_string_equal(notes.text[0], "the upper left, the middle left and the lower left of the frame were never "
+                                       "covered: hold the board there too");
     for (int i = 0; i < 400; i++)
         sights[i].left_out = 1;
     assert_true(sw_coverage(&view, 1, 640, 300, 1, NULL) == 0);

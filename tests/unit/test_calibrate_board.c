@@ -93,8 +93,11 @@ static void crossings_are_found_to_a_hundredth_of_a_pixel(void **state)
         sw_board_refine(&photo, &SCENE.lens, &view);
         assert_int_equal(view.count, 54);
         assert_true(rms_miss(&SCENE, &POSES[i], &view) < LAST_MISS_PX);
-        for (size_t k = 0; k < view.count; k++)
-            assert_true(view.crossings[k].u_px > 0.0005 && view.crossings[k].u_px < 0.05);
+        for (size_t k = 0; k < view.count; k++) {
+            const sw_crossing *c = &view.crossings[k];
+            assert_true(c->u_px > 0.0005 && c->u_px < 0.05);
+            assert_true(c->across.x * c->down.y - c->across.y * c->down.x > 0); /* never mirrored */
+        }
         sw_board_view_free(&view);
         sw_board_view_free(&view);
         sw_photo_free(&photo);
@@ -125,7 +128,7 @@ static void a_board_cut_by_the_frame_gives_the_rest(void **state)
     }
 }
 
-/* Light that falls off to a third across the board, and a thumb over one crossing. */
+/* Light that falls off to a tenth across the frame, and a thumb over one crossing. */
 static void uneven_light_and_a_thumb(void **state)
 {
     (void)state;
@@ -135,7 +138,7 @@ static void uneven_light_and_a_thumb(void **state)
     for (int y = 0; y < photo.height_px; y++) {
         for (int x = 0; x < photo.width_px; x++) {
             uint8_t *at = &photo.luma8[y * photo.width_px + x];
-            *at = (uint8_t)(*at * (1 - 0.4 * x / photo.width_px));
+            *at = (uint8_t)(*at * (1 - 0.75 * x / photo.width_px));
             if (hypot(x - thumb.x - 9, y - thumb.y - 4) < 16)
                 *at = 120;
         }
@@ -147,6 +150,68 @@ static void uneven_light_and_a_thumb(void **state)
     assert_true(rms_miss(&SCENE, &pose, &view) < 3 * LAST_MISS_PX); /* the thumb's rim shows in two windows */
     sw_board_view_free(&view);
     sw_photo_free(&photo);
+}
+
+/* Squares of 170 px, strongly slanted: a step differs from the next by far more than an edge is blurred. */
+static void large_squares_in_strong_perspective(void **state)
+{
+    (void)state;
+    const board_pose pose = {{0.75, 0.2, 0.2}, {10, 25, 110}};
+    sw_photo photo = photo_of(&SCENE, &pose);
+    sw_board_view view;
+    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
+    int seen = in_sight(&SCENE, &pose, 25);
+    assert_in_range(seen, 12, 40);
+    assert_true((int)view.count >= seen - 1);
+    sw_board_refine(&photo, &SCENE.lens, &view);
+    assert_true(rms_miss(&SCENE, &pose, &view) < LAST_MISS_PX);
+    sw_board_view_free(&view);
+    sw_photo_free(&photo);
+}
+
+/* A small board on a poster behind the large one in the hand. */
+static void the_larger_of_two_boards_counts(void **state)
+{
+    (void)state;
+    const board_pose large = {{0.4, -0.2, 0.3}, {-60, 5, 330}}, small = {{0, 0, 0.1}, {730, -200, 1300}};
+    sw_photo photo = photo_of(&SCENE, &large), other = photo_of(&SCENE, &small);
+    for (int y = 0; y < photo.height_px; y++)
+        for (int x = 640; x < photo.width_px; x++)
+            photo.luma8[y * photo.width_px + x] = other.luma8[y * photo.width_px + x];
+    sw_board_view view;
+    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
+    assert_true(rms_miss(&SCENE, &large, &view) < FIRST_MISS_PX);
+    sw_board_view_free(&view);
+    for (int y = 0; y < photo.height_px; y++) /* the poster alone is a board as well */
+        for (int x = 0; x < 640; x++)
+            photo.luma8[y * photo.width_px + x] = 140;
+    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
+    assert_true(rms_miss(&SCENE, &small, &view) < 0.05);
+    sw_board_view_free(&view);
+    sw_photo_free(&photo);
+    sw_photo_free(&other);
+}
+
+/* Two dark squares beside the pattern make crossings of its rim's corners; the board is no larger for it. */
+static void dark_things_beside_the_board(void **state)
+{
+    (void)state;
+    const board_pose pose = {{0.4, -0.2, 0.3}, {10, 5, 330}};
+    sw_photo photo = photo_of(&SCENE, &pose);
+    sw_point *at = board_trace(&SCENE, &pose);
+    for (int i = 0; i < photo.width_px * photo.height_px; i++)
+        if ((at[i].x < 0 && at[i].x > -0.9 && at[i].y > 1 && at[i].y < 2) ||
+            (at[i].y < 0 && at[i].y > -0.9 && at[i].x > 3 && at[i].x < 4))
+            photo.luma8[i] = 48;
+    sw_board_view view;
+    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
+    assert_int_equal(view.columns, 9);
+    assert_int_equal(view.rows, 6);
+    assert_int_equal(view.count, 54);
+    assert_true(rms_miss(&SCENE, &pose, &view) < FIRST_MISS_PX);
+    sw_board_view_free(&view);
+    sw_photo_free(&photo);
+    free(at);
 }
 
 static void assert_not_found(const sw_photo *photo, sw_checkerboard board, const char *words)
@@ -184,6 +249,9 @@ int main(void)
         cmocka_unit_test(crossings_are_found_to_a_hundredth_of_a_pixel),
         cmocka_unit_test(a_board_cut_by_the_frame_gives_the_rest),
         cmocka_unit_test(uneven_light_and_a_thumb),
+        cmocka_unit_test(large_squares_in_strong_perspective),
+        cmocka_unit_test(the_larger_of_two_boards_counts),
+        cmocka_unit_test(dark_things_beside_the_board),
         cmocka_unit_test(what_is_no_such_board_is_said),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
