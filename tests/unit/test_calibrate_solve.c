@@ -212,7 +212,8 @@ static void a_bent_and_stretched_board_is_seen_through(void **state)
     assert_true(lens.residual_px > 0.2);
 }
 
-/* Through a telephoto lens a slant and its mirror image differ by hundredths of a pixel at first. */
+/* Through a telephoto lens with barrel distortion OpenCV's start has some slants mirrored (without a second look at
+ * them the fit ends at f 14900 and 5 px). */
 static void mirrored_slants_are_told_apart(void **state)
 {
     (void)state;
@@ -220,13 +221,47 @@ static void mirrored_slants_are_told_apart(void **state)
     double camera[SW_CAMERA_NUMBERS];
     sw_lens lens;
     memcpy(camera, CAMERA, sizeof camera);
-    camera[SW_F] = 15000;
-    camera[SW_K1] = -2;
+    camera[SW_F] = 9800;
+    camera[SW_K1] = -3.7;
     camera[SW_K2] = camera[SW_K3] = 0;
     make_views(&m, camera, 0.01);
     assert_int_equal(solve(&m, &ALL, &lens, NULL), SW_OK);
     assert_true(lens.residual_px < 0.02);
-    assert_true(fabs(lens.fx - 15000) < 5 * sqrt(lens.covariance[0][0]));
+    assert_true(fabs(lens.fx - 9800) < 5 * sqrt(lens.covariance[0][0]));
+}
+
+/* The board far away in the middle of the frame tells nothing of the third radial term; the priors keep it calm, and
+ * what is not known is said. */
+static void priors_keep_calm_what_is_not_seen(void **state)
+{
+    (void)state;
+    static made_views m;
+    double camera[SW_CAMERA_NUMBERS];
+    sw_lens calm, wild;
+    memcpy(camera, CAMERA, sizeof camera);
+    camera[SW_K1] = camera[SW_K2] = camera[SW_K3] = 0;
+    m.state = 5;
+    make_views(&m, camera, 0);
+    for (int v = 0; v < VIEWS; v++) {
+        double turn[3] = {0.5 * cos(2.4 * v), 0.5 * sin(2.4 * v), 0.4 * (v % 5 - 2)};
+        double shift[3] = {60 * (v % 4 - 1.5), 70 * (v / 4 - 0.5), 1400};
+        sw_rotation rotation;
+        sw_projected at;
+        sw_rotation_from(turn, &rotation);
+        for (int i = 0; i < CORNERS; i++) {
+            assert_int_equal(sw_model_project(camera, &rotation, shift, m.sights[v][i].board_mm, 1, 0, &at), 0);
+            m.sights[v][i].px = (sw_point){at.px.x + 0.1 * noise(&m.state), at.px.y + 0.1 * noise(&m.state)};
+        }
+    }
+    const sw_solve_options free = {.tangential = 1, .k3 = 1};
+    assert_int_equal(solve(&m, &ALL, &calm, NULL), SW_OK);
+    /* r at the frame's corner is 0.862: a tenth of the way there is the prior of k3 r^6, and it holds k3 within 0.24.
+     */
+    assert_true(sqrt(calm.covariance[8][8]) < 0.25);
+    assert_true(fabs(calm.k3) < 0.75);
+    assert_true(fabs(calm.fx - 2900) < 5 * sqrt(calm.covariance[0][0]));
+    sw_status status = solve(&m, &free, &wild, NULL);
+    assert_true(status != SW_OK || sqrt(wild.covariance[8][8]) > 2);
 }
 
 static void mirroring_twice_is_nothing(void **state)
@@ -323,6 +358,7 @@ int main(void)
         cmocka_unit_test(wrong_corners_are_left_out),
         cmocka_unit_test(a_bent_and_stretched_board_is_seen_through),
         cmocka_unit_test(mirrored_slants_are_told_apart),
+        cmocka_unit_test(priors_keep_calm_what_is_not_seen),
         cmocka_unit_test(mirroring_twice_is_nothing),
         cmocka_unit_test(the_slopes_are_slopes),
         cmocka_unit_test(square_on_views_leave_the_focal_length_open),
