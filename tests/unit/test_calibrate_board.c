@@ -152,19 +152,24 @@ static void uneven_light_and_a_thumb(void **state)
     sw_photo_free(&photo);
 }
 
-/* Squares of 170 px, strongly slanted: a step differs from the next by far more than an edge is blurred. */
+/* Squares of 200 to 400 px, strongly slanted: a step differs from the next by tens of pixels, and an edge is blurred
+ * over two. */
 static void large_squares_in_strong_perspective(void **state)
 {
     (void)state;
-    const board_pose pose = {{0.75, 0.2, 0.2}, {10, 25, 110}};
-    sw_photo photo = photo_of(&SCENE, &pose);
+    const board_pose pose = {{0.55, 0.15, 1.3}, {5, -10, 125}};
+    board_scene scene = SCENE;
+    scene.lens =
+        (sw_lens){.width_px = 2000, .height_px = 1500, .fx = 1450, .fy = 1450, .cx = 990, .cy = 760, .k1 = -0.12};
+    sw_photo photo = photo_of(&scene, &pose);
     sw_board_view view;
-    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
-    int seen = in_sight(&SCENE, &pose, 25);
-    assert_in_range(seen, 12, 40);
+    int seen = in_sight(&scene, &pose, 30);
+    assert_in_range(seen, 15, 40);
+    assert_int_equal(sw_board_find(&photo, scene.board, &view, NULL), SW_OK);
     assert_true((int)view.count >= seen - 1);
-    sw_board_refine(&photo, &SCENE.lens, &view);
-    assert_true(rms_miss(&SCENE, &pose, &view) < LAST_MISS_PX);
+    assert_true(rms_miss(&scene, &pose, &view) < 0.2); /* the lens bends such large windows, until it is known */
+    sw_board_refine(&photo, &scene.lens, &view);
+    assert_true(rms_miss(&scene, &pose, &view) < LAST_MISS_PX);
     sw_board_view_free(&view);
     sw_photo_free(&photo);
 }
