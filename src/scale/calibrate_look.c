@@ -1,3 +1,4 @@
+/* calibrate_look.c - a few hundred places worth a closer look, from a reduced picture. */
 #include "calibrate_look.h"
 
 #include <math.h>
