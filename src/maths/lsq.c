@@ -198,6 +198,19 @@ static int factor(double *a, size_t n)
     return 0;
 }
 
+void sw_covariance_root(double *a, size_t n)
+{
+    for (size_t j = 0; j < n; j++) {
+        double *column = a + j;
+        double rest = column[j * n] - dot(a + j * n, a + j * n, j), pivot = sqrt(fmax(rest, 0));
+        for (size_t i = 0; i < j; i++)
+            column[i * n] = 0;
+        for (size_t i = j + 1; i < n; i++)
+            column[i * n] = pivot > 0 ? (column[i * n] - dot(a + i * n, a + j * n, j)) / pivot : 0;
+        column[j * n] = pivot;
+    }
+}
+
 int sw_cholesky_solve(double *a, double *b, size_t n)
 {
     if (factor(a, n))

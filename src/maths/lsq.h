@@ -18,6 +18,10 @@ int sw_lsq_linear(const double *x, const double *y, const double *weights, size_
  * lower triangle of A is read, here and below. Returns -1 when A is not positive definite. */
 int sw_cholesky_solve(double *a, double *b, size_t n);
 
+/* Lower triangular root L of a covariance (n x n, row after row; L L' = covariance), in place, zeros above the diagonal. A direction
+ * without variance gets a column of zeros, so a covariance that is only semi-definite has a root too. */
+void sw_covariance_root(double *covariance, size_t n);
+
 /* Inverts a symmetric positive definite matrix in place. Returns -1 when it is not positive definite, -2 without memory. */
 int sw_cholesky_invert(double *a, size_t n);
 

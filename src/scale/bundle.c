@@ -63,6 +63,26 @@ int sw_invert3(const double m[3][3], double o[3][3])
     return 0;
 }
 
+int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3])
+{
+    double x[8][8] = {{0}}, y[8];
+    const double sx[4] = {-half_x, half_x, half_x, -half_x}, sy[4] = {half_y, half_y, -half_y, -half_y};
+    for (int c = 0; c < 4; c++) {
+        double *u = x[2 * c], *v = x[2 * c + 1];
+        u[0] = v[3] = sx[c];
+        u[1] = v[4] = sy[c];
+        u[2] = v[5] = 1;
+        u[6] = -corners[c].x * sx[c];
+        u[7] = -corners[c].x * sy[c];
+        v[6] = -corners[c].y * sx[c];
+        v[7] = -corners[c].y * sy[c];
+        y[2 * c] = corners[c].x;
+        y[2 * c + 1] = corners[c].y;
+    }
+    h[2][2] = 1;
+    return sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, &h[0][0], NULL, NULL);
+}
+
 static void unpack(const double *q, double h[3][3])
 {
     for (int i = 0; i < 8; i++)
@@ -150,23 +170,14 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
 /* Homography of the first square from its four corners: linear in the eight numbers. */
 static int first_homography(const bundle *b, const sw_point *corner_px, double *q)
 {
-    double x[8][8] = {{0}}, y[8];
-    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
-    for (int c = 0; c < 4; c++) {
-        sw_point n = sw_lens_undistort(&b->lens, corner_px[c]);
-        double mx = sx[c] * b->half[0][0], my = sy[c] * b->half[0][1];
-        double *u = x[2 * c], *v = x[2 * c + 1];
-        u[0] = v[3] = mx;
-        u[1] = v[4] = my;
-        u[2] = v[5] = 1;
-        u[6] = -n.x * mx;
-        u[7] = -n.x * my;
-        v[6] = -n.y * mx;
-        v[7] = -n.y * my;
-        y[2 * c] = n.x;
-        y[2 * c + 1] = n.y;
-    }
-    return sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, q, NULL, NULL);
+    sw_point normal[4];
+    double h[3][3];
+    for (int c = 0; c < 4; c++)
+        normal[c] = sw_lens_undistort(&b->lens, corner_px[c]);
+    if (sw_plane_of_square(b->half[0][0], b->half[0][1], normal, h))
+        return -1;
+    memcpy(q + AT_H, h, 8 * sizeof *q);
+    return 0;
 }
 
 static int load_points(const sw_sighting *sightings, int count, bundle *b)
@@ -214,14 +225,11 @@ static void start_poses(const bundle *b, const sw_sighting *sightings, double *q
 static void add_alternatives(const double *q, const double *covariance, int n, double inflate, sw_scale *scale)
 {
     enum { KEPT = AT_POSES };
-    double l[KEPT][KEPT] = {{0}};
-    for (int j = 0; j < KEPT; j++)
-        for (int i = j; i < KEPT; i++) {
-            double sum = covariance[i * n + j] * inflate;
-            for (int k = 0; k < j; k++)
-                sum -= l[i][k] * l[j][k];
-            l[i][j] = i == j ? sqrt(fmax(sum, 0)) : l[j][j] > 0 ? sum / l[j][j] : 0;
-        }
+    double l[KEPT][KEPT];
+    for (int i = 0; i < KEPT; i++)
+        for (int j = 0; j < KEPT; j++)
+            l[i][j] = covariance[i * n + j] * inflate;
+    sw_covariance_root(&l[0][0], KEPT);
     for (int j = 0; j < KEPT && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
         double moved[AT_POSES];
         for (int i = 0; i < KEPT; i++)
@@ -264,19 +272,6 @@ static int jacobian_columns(bundle *b, const double *q, const double *covariance
     return 0;
 }
 
-/* Lower Cholesky factor of the lens's covariance; columns of zeros where it has none. */
-static void factor_lens(const sw_lens *lens, double l[9][9])
-{
-    memset(l, 0, 81 * sizeof(double));
-    for (int j = 0; j < 9; j++)
-        for (int i = j; i < 9; i++) {
-            double sum = lens->covariance[i][j];
-            for (int k = 0; k < j; k++)
-                sum -= l[i][k] * l[j][k];
-            l[i][j] = i == j ? sqrt(fmax(sum, 0)) : l[j][j] > 0 ? sum / l[j][j] : 0;
-        }
-}
-
 /* A lens profile is uncertain too: along each independent direction of its covariance the fitted numbers follow by
  * -(J'J)^-1 J' (change of the residuals). room holds numbers x rows + 2 rows. */
 static void add_lens_alternatives(bundle *b, const double *q, const double *covariance, double *room, sw_scale *scale)
@@ -285,7 +280,8 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
     const sw_lens keep = b->lens;
     if (jacobian_columns(b, q, covariance, columns, r) || residuals(b, q, r0, NULL))
         return;
-    factor_lens(&keep, l);
+    memcpy(l, keep.covariance, sizeof l);
+    sw_covariance_root(&l[0][0], 9);
     for (int j = 0; j < 9 && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
         double moved[NUMBERS_MOST], side[NUMBERS_MOST];
         sw_lens *lens = &b->lens;

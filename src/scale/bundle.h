@@ -36,6 +36,10 @@ static inline sw_point sw_plane_apply(const double m[3][3], sw_point p)
     return (sw_point){(m[0][0] * p.x + m[0][1] * p.y + m[0][2]) / w, (m[1][0] * p.x + m[1][1] * p.y + m[1][2]) / w};
 }
 
+/* The map that takes the corners (NW NE SE SW) of a square of these half sides round (0, 0), y up, to the given places; h[2][2] is 1.
+ * Returns -1 when the places are no quadrilateral. */
+int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3]);
+
 /* Inverse of a 3 x 3 matrix; -1 when it is singular. */
 int sw_invert3(const double m[3][3], double out[3][3]);
 

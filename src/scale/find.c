@@ -4,7 +4,6 @@
 #include <string.h>
 
 #include "bundle.h"
-#include "lsq.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;
@@ -16,12 +15,14 @@ static const double LEAST_SIDE_PX = 60;
 static const double BLUR_MOST_PX = 2.6;
 /* A square whose size differs from its fellows by more than this factor is something else. */
 static const double SIZE_SLACK = 1.6;
-/* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a standard
- * uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
+/* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a
+ * standard uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
 static const double REFERENCE_U_MM = 0.03;
-/* A printed card is a sheet of paper or thin card: 0.1 mm (80 g paper) to 0.25 mm (card stock); common practice, no source. */
+/* A printed card is a sheet of paper or thin card: 0.1 mm (80 g paper) to 0.25 mm (card stock); common practice, no
+ * source. */
 static const double CARD_THICKNESS_MM = 0.15;
-/* Focal length of phones' main cameras, share of the longer side (26 mm equivalent: 26 / 36). Only normalises k1 and k2. */
+/* Focal length of phones' main cameras, share of the longer side (26 mm equivalent: 26 / 36). Only normalises k1 and
+ * k2. */
 static const double USUAL_FOCAL = 0.72;
 
 static double frame_ratio(const sw_reference *reference)
@@ -33,26 +34,12 @@ static double frame_ratio(const sw_reference *reference)
 /* Corners of the inner square, from the outer ones: through the plane-to-plane map of the square. */
 static int inner_corners(const sw_point *outer, double ratio, sw_point *inner)
 {
-    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
-    double x[8][8] = {{0}}, y[8], h[8];
-    for (int c = 0; c < 4; c++) {
-        double *u = x[2 * c], *v = x[2 * c + 1];
-        u[0] = v[3] = sx[c];
-        u[1] = v[4] = sy[c];
-        u[2] = v[5] = 1;
-        u[6] = -outer[c].x * sx[c];
-        u[7] = -outer[c].x * sy[c];
-        v[6] = -outer[c].y * sx[c];
-        v[7] = -outer[c].y * sy[c];
-        y[2 * c] = outer[c].x;
-        y[2 * c + 1] = outer[c].y;
-    }
-    if (sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, h, NULL, NULL))
+    const sw_point part[4] = {{-ratio, ratio}, {ratio, ratio}, {ratio, -ratio}, {-ratio, -ratio}};
+    double h[3][3];
+    if (sw_plane_of_square(1, 1, outer, h))
         return -1;
-    for (int c = 0; c < 4; c++) {
-        double u = ratio * sx[c], v = ratio * sy[c], w = h[6] * u + h[7] * v + 1;
-        inner[c] = (sw_point){(h[0] * u + h[1] * v + h[2]) / w, (h[3] * u + h[4] * v + h[5]) / w};
-    }
+    for (int c = 0; c < 4; c++)
+        inner[c] = sw_plane_apply(h, part[c]);
     return 0;
 }
 
@@ -133,8 +120,8 @@ static double largest_small(const sw_quad *quads, int count, double ratio)
 static sw_status too_small(const sw_photo *photo, double size_px, sw_error *err)
 {
     return sw_fail(err, SW_BAD_INPUT,
-                   "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size", photo->file,
-                   size_px);
+                   "%s: the reference square is only %.0f pixels wide; go nearer or take the photo at full size",
+                   photo->file, size_px);
 }
 
 static sw_status not_found(const sw_photo *photo, const sw_reference *reference, double small_px, sw_error *err)
@@ -148,11 +135,12 @@ static sw_status not_found(const sw_photo *photo, const sw_reference *reference,
         snprintf(name, sizeof name, "reference square of %g/%g mm", outer, inner);
     else
         snprintf(name, sizeof name, "plain reference square of %g mm", outer);
-    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed and wholly in the picture?", photo->file, name);
+    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed and wholly in the picture?", photo->file,
+                   name);
 }
 
-sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
-                        sw_scale *scale, sw_error *err)
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                        const sw_reference *reference, sw_scale *scale, sw_error *err)
 {
     static const int window_count = sizeof WINDOWS / sizeof *WINDOWS;
     sw_quad quads[SW_SQUARES_MAX];
@@ -175,10 +163,11 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
         return too_small(photo, sightings[0].quad.size_px, err);
     sw_response response = sw_response_fit(photo, &esf);
     if (response.poor || response.blur_px > BLUR_MOST_PX)
-        return sw_fail(err, SW_BAD_INPUT,
-                       "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe the lens and "
-                       "focus on the tiles",
-                       photo->file);
+        return sw_fail(
+            err, SW_BAD_INPUT,
+            "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe the lens and "
+            "focus on the tiles",
+            photo->file);
     scale->blur_px = response.blur_px;
     scale->halo = response.halo;
     scale->sharpen = response.sharpen;

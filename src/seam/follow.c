@@ -52,10 +52,9 @@ static double missing(const double *v, int n, int i, int near, int wide)
     return best;
 }
 
-static double step_at(const double *v, int i, int sign)
+static double step_at(const double *v, int i)
 {
     double a = (v[i - 2] + v[i - 3] + v[i - 4]) / 3, b = (v[i + 2] + v[i + 3] + v[i + 4]) / 3;
-    (void)sign;
     return fabs(b - a) / fmax(1e-3, fmax(a, b));
 }
 
@@ -71,7 +70,7 @@ static int read_evidence(const sw_photo *photo, const sw_trace *t, int i, follow
     int missed = sw_crossing_read(photo, &none, t->along_row, line, start, n, v);
     int near = pixel_of(fmax(2.5, 0.8 * t->px_per_mm)), wide = pixel_of(fmin(PAD - 2, 6 * t->px_per_mm));
     for (int k = 0; k < f->offsets; k++) {
-        double e = t->kind == SW_TRACE_SEAM ? missing(v, n, k + PAD, near, wide) : step_at(v, k + PAD, 0);
+        double e = t->kind == SW_TRACE_SEAM ? missing(v, n, k + PAD, near, wide) : step_at(v, k + PAD);
         evidence[k] = (float)(e > LEAST ? fmin(e, 0.8) : 0);
     }
     return missed;
@@ -163,11 +162,10 @@ static int settle_path(sw_trace *t, const follow *f, double *offset)
     return 0;
 }
 
-sw_status sw_trace_follow(const sw_photo *photo, const sw_scale *scale, sw_trace *t, sw_error *err)
+sw_status sw_trace_follow(const sw_photo *photo, sw_trace *t, sw_error *err)
 {
     follow f = {0};
     sw_status status = SW_NO_MEMORY;
-    (void)scale;
     f.reach = pixel_of(fmin((OFFSETS_MOST - 1) / 2, fmax(6, REACH_MM * t->px_per_mm)));
     f.offsets = 2 * f.reach + 1;
     size_t cells = (size_t)t->count * (size_t)f.offsets;

@@ -95,7 +95,7 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
     if (status)
         return status;
     t->kind = kind_of(t, line, last);
-    status = sw_trace_follow(j->photo, j->scale, t, err);
+    status = sw_trace_follow(j->photo, t, err);
     if (status)
         return status;
     if (t->kind != SW_TRACE_SEAM)

@@ -296,24 +296,6 @@ static int build_tiles(const problem *p, const sw_scale *base, const double *z, 
     return 0;
 }
 
-/* Lower Cholesky factor of a (n x n). */
-static int factor(double *a, int n)
-{
-    for (int j = 0; j < n; j++) {
-        for (int i = j; i < n; i++) {
-            double sum = a[i * n + j];
-            for (int k = 0; k < j; k++)
-                sum -= a[i * n + k] * a[j * n + k];
-            if (i == j && !(sum > 0))
-                return -1;
-            a[i * n + j] = i == j ? sqrt(sum) : sum / a[j * n + j];
-        }
-        for (int i = 0; i < j; i++)
-            a[i * n + j] = 0;
-    }
-    return 0;
-}
-
 /* Moves the scale to the best z (Gauss-Newton), and its alternatives to what uncertainty is left: z plus the columns of
  * chol((I + J'J)^-1). */
 static int move_scale(const problem *p, sw_scale *scale)
@@ -331,8 +313,9 @@ static int move_scale(const problem *p, sw_scale *scale)
             for (int j = 0; j < n; j++)
                 z[i] += a[i * n + j] * b[j];
     }
-    if (!others || factor(a, n))
+    if (!others)
         goto done;
+    sw_covariance_root(a, (size_t)n);
     moved_scale(&base, z, scale);
     for (int j = 0; j < n; j++) {
         double both[N];

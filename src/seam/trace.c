@@ -76,8 +76,7 @@ static void look_across(const sw_scale *scale, const sw_grid_side *side, int upr
     sw_point middle = between(side->from, side->to, 0.5);
     double dx = side->to.x - side->from.x, dy = side->to.y - side->from.y, l = hypot(dx, dy);
     /* Normal from the first tile to the second: east for an upright side, south for a level one. */
-    double nx = fabs(dy) / l, ny = upright ? 0 : -fabs(dx) / l;
-    nx = upright ? nx : 0;
+    double nx = upright ? fabs(dy) / l : 0, ny = upright ? 0 : -fabs(dx) / l;
     sw_point a = sw_scale_to_px(scale, (sw_point){middle.x - 5 * nx, middle.y - 5 * ny});
     sw_point b = sw_scale_to_px(scale, (sw_point){middle.x + 5 * nx, middle.y + 5 * ny});
     double along = trace->along_row ? b.x - a.x : b.y - a.y, lines = trace->along_row ? b.y - a.y : b.x - a.x;

@@ -56,7 +56,7 @@ sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_gr
 void sw_trace_free(sw_trace *trace);
 
 /* Finds the path: the smooth line of missing light (a seam) or of the brightness step (the table's rim) near the prediction. */
-sw_status sw_trace_follow(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_error *err);
+sw_status sw_trace_follow(const sw_photo *photo, sw_trace *trace, sw_error *err);
 
 /* Width of a followed seam, px across it: median of rough readings of some stations; 0 when none could be read. */
 double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *trace);

@@ -25,8 +25,6 @@ static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
 /* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
  * random part (found on practice photos whose truth is known). */
 static const double LONG_WAVES = 1.6;
-/* Next to a grid side's end the crossing seam, or nothing, is read; the smoothed rim is carried on from further in. */
-static const double END_MM = 5;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
  * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
 static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
@@ -273,7 +271,7 @@ static void smooth_rim(sw_track *t, int rim, double *weight, double *work)
         t->points[i].rim_random_mm[rim] = scatter * sqrt(fmax(0, spread[i]));
 }
 
-/* First weights of the smoothing: none in chips, at the ends and where nothing was read; little where a station stands
+/* First weights of the smoothing: none in chips, at the ends (the smoothed rim is carried on from further in) and where nothing was read; little where a station stands
  * far off the running median. work may be baseline itself. */
 static void start_weights(const sw_track *t, int rim, const double *baseline, double *weight)
 {
@@ -281,7 +279,7 @@ static void start_weights(const sw_track *t, int rim, const double *baseline, do
     for (int i = 0; i < t->count; i++) {
         const sw_track_point *p = &t->points[i];
         double r = (p->raw[rim] - baseline[i]) / 0.15; /* mm: more than any edge strays within a running median */
-        int good = p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > END_MM && p->at_mm < last - END_MM;
+        int good = p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > SW_SEAM_END_MM && p->at_mm < last - SW_SEAM_END_MM;
         weight[i] = good ? 1 / (1 + r * r * r * r) : 0;
     }
 }

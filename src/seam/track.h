@@ -44,6 +44,15 @@ typedef struct sw_track {
 sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *track, sw_error *err);
 void sw_track_free(sw_track *track);
 
+/* A seam's outermost part, mm: there the crossing seam disturbs the reading. */
+#define SW_SEAM_END_MM 5.0
+
+/* How far along the track a place of the table lies. */
+static inline double sw_track_at(const sw_track *t, sw_point mm)
+{
+    return (mm.x - t->origin.x) * t->u.x + (mm.y - t->origin.y) * t->u.y;
+}
+
 /* A smoothed rim point on the table. */
 static inline sw_point sw_track_mm(const sw_track *t, int i, int rim)
 {

@@ -11,8 +11,6 @@
 #include "lsq.h"
 #include "square.h"
 
-/* The outermost part of an edge, mm: there the crossing seam disturbs the reading. */
-static const double END_MM = 5;
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
 static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 30;
 /* What light in the slots does to a rim over long stretches widens or narrows a minimum zone by about this, mm (found on practice photos
@@ -69,11 +67,6 @@ static double track_length(const sw_track *t)
     return t->count ? t->points[t->count - 1].at_mm : 0;
 }
 
-static double at_of(const sw_track *t, sw_point mm)
-{
-    return (mm.x - t->origin.x) * t->u.x + (mm.y - t->origin.y) * t->u.y;
-}
-
 /* What is needed of a tile while it is measured. */
 typedef struct draft {
     const sw_track *track[4];
@@ -86,7 +79,7 @@ typedef struct draft {
 /* Ends of the edge on its track: at of the north or west corner, and of the other. */
 static void edge_ends(const draft *d, const sw_tile *tile, int side, double *from, double *to)
 {
-    double a = at_of(d->track[side], tile->corners[side].mm), b = at_of(d->track[side], tile->corners[(side + 1) % 4].mm);
+    double a = sw_track_at(d->track[side], tile->corners[side].mm), b = sw_track_at(d->track[side], tile->corners[(side + 1) % 4].mm);
     *from = fmin(a, b);
     *to = fmax(a, b);
 }
@@ -108,7 +101,7 @@ static int find_corners(draft *d, sw_tile *tile)
         sw_line ends[2];
         for (int k = 0; k < 2; k++) {
             int s = k ? c : (c + 3) % 4;
-            double at = at_of(d->track[s], tile->corners[c].mm), l = track_length(d->track[s]);
+            double at = sw_track_at(d->track[s], tile->corners[c].mm), l = track_length(d->track[s]);
             int start = at < l / 2;
             double from = start ? at + CORNER_FROM_MM : at - CORNER_FROM_MM - CORNER_LENGTH_MM;
             if (rim_line(d->track[s], d->rim[s], from, from + CORNER_LENGTH_MM, d->work, &ends[k]))
@@ -236,7 +229,7 @@ static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *e
         out->at_mm = at;
         out->state = !good ? SW_STATION_UNSEEN
                      : p->chip[d->rim[side]] ? SW_STATION_CHIP
-                     : at < END_MM || at > to - from - END_MM ? SW_STATION_END
+                     : at < SW_SEAM_END_MM || at > to - from - SW_SEAM_END_MM ? SW_STATION_END
                                                               : SW_STATION_OK;
         out->mm = good ? sw_track_mm(t, i, d->rim[side]) : (sw_point){NAN, NAN};
         out->proud_mm = NAN;

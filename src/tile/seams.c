@@ -6,16 +6,9 @@
 
 #include "outline.h"
 
-/* Within this of a seam's end the crossing seam disturbs the reading, mm. */
-static const double END_MM = 5;
 
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;
-
-static double at_of(const sw_track *t, sw_point mm)
-{
-    return (mm.x - t->origin.x) * t->u.x + (mm.y - t->origin.y) * t->u.y;
-}
 
 static double lesser(double a, double b)
 {
@@ -34,13 +27,13 @@ static void find_ends(const sw_track *t, const sw_inspection *ins, sw_seam *seam
     const sw_corner *a0 = &a->corners[seam->upright ? SW_NE : SW_SW], *a1 = &a->corners[SW_SE];
     const sw_corner *b0 = &b->corners[SW_NW], *b1 = &b->corners[seam->upright ? SW_SW : SW_NE];
     double length = t->count ? t->points[t->count - 1].at_mm : 0;
-    *from = greater(at_of(t, a0->mm), at_of(t, b0->mm));
-    *to = lesser(at_of(t, a1->mm), at_of(t, b1->mm));
+    *from = greater(sw_track_at(t, a0->mm), sw_track_at(t, b0->mm));
+    *to = lesser(sw_track_at(t, a1->mm), sw_track_at(t, b1->mm));
     if (isnan(*from))
         *from = 0;
     if (isnan(*to) || *to <= *from)
         *to = length;
-    double slip0 = at_of(t, b0->mm) - at_of(t, a0->mm), slip1 = at_of(t, b1->mm) - at_of(t, a1->mm);
+    double slip0 = sw_track_at(t, b0->mm) - sw_track_at(t, a0->mm), slip1 = sw_track_at(t, b1->mm) - sw_track_at(t, a1->mm);
     seam->corner_step_mm = (slip0 + slip1) / 2;
 }
 
@@ -70,7 +63,7 @@ static void fill_station(const sw_track *t, double at, double length, int i, dou
     s->gap_mm = isnan(ga) ? gb : isnan(gb) ? ga : (1 - part) * ga + part * gb;
     s->u95_mm = 2 * hypot(near->random_mm, near->systematic_mm);
     s->state = SW_STATION_OK;
-    if (at < END_MM || at > length - END_MM)
+    if (at < SW_SEAM_END_MM || at > length - SW_SEAM_END_MM)
         s->state = SW_STATION_END;
     if (a->chip[0] || a->chip[1] || b->chip[0] || b->chip[1])
         s->state = SW_STATION_CHIP;

@@ -371,6 +371,28 @@ static void units_do_not_matter(void **state)
     expect_digits("y", b[1], 1e-10, 14.0);
 }
 
+/* L L' gives the covariance back, zeros above; a direction without variance is a column of zeros. */
+static void root_of_a_covariance(void **state)
+{
+    (void)state;
+    const double full[9] = {4, 2, -1, 2, 5, 0.5, -1, 0.5, 3}, flat[9] = {1, 0, 2, 0, 0, 0, 2, 0, 5};
+    const double *cases[2] = {full, flat};
+    for (int k = 0; k < 2; k++) {
+        double l[9];
+        memcpy(l, cases[k], sizeof l);
+        sw_covariance_root(l, 3);
+        for (int i = 0; i < 3; i++)
+            for (int j = 0; j < 3; j++) {
+                double sum = 0;
+                for (int m = 0; m < 3; m++)
+                    sum += l[i * 3 + m] * l[j * 3 + m];
+                assert_true(fabs(sum - cases[k][i * 3 + j]) < 1e-12);
+                if (j > i)
+                    assert_true(l[i * 3 + j] == 0);
+            }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -388,6 +410,7 @@ int main(void)
         cmocka_unit_test(cholesky_of_random),
         cmocka_unit_test(not_positive_definite),
         cmocka_unit_test(units_do_not_matter),
+        cmocka_unit_test(root_of_a_covariance),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
