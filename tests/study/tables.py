@@ -1,0 +1,73 @@
+"""The tables of the variety study: which recipe each photo is made from (entries as in samples/make/recipe.py).
+
+A Latin hypercube: every number's range is cut into as many equal parts as there are tables and each part is used once, so
+that no corner of a range is left to luck.  Kinds (colours, lights, layouts) are dealt out in turn from a shuffled pack.
+The same seed gives the same tables whatever is made of them.
+"""
+import numpy as np
+
+COUNT = 64
+SEED = 20261
+
+# The cameras: pixels, focal length (px), k1 k2 p1 p2 k3.  Lenses as phones have them, rounded by eye.
+CAMERAS = {
+    "A": {"width": 4000, "height": 3000, "f": 2950.0, "dist": [-0.035, 0.045, -0.0003, 0.0004, -0.015]},
+    "B": {"width": 4000, "height": 3000, "f": 3300.0, "dist": [0.045, -0.03, 0.0002, -0.0004, 0.01]},
+    "C": {"width": 3264, "height": 2448, "f": 2500.0, "dist": [-0.1, 0.06, 0.0004, 0.0001, -0.01]},
+    "D": {"width": 2592, "height": 1944, "f": 2050.0, "dist": [0.02, -0.01, -0.0001, -0.0003, 0.0]},
+}
+
+# camera, tiles across and down, side (mm): from 2 to 6 px/mm, seldom more than 2 m of seams, as tracing costs by the metre
+LAYOUTS = (
+    ("A", 2, 2, 200.0), ("A", 2, 2, 300.0), ("A", 3, 2, 300.0), ("A", 3, 3, 300.0), ("A", 2, 1, 300.0), ("A", 4, 2, 200.0),
+    ("B", 2, 2, 250.0), ("B", 3, 2, 200.0), ("B", 2, 2, 300.0), ("B", 3, 3, 250.0), ("B", 2, 1, 250.0), ("B", 2, 3, 200.0),
+    ("C", 2, 2, 300.0), ("C", 3, 2, 250.0), ("C", 2, 2, 200.0), ("C", 3, 3, 200.0), ("C", 3, 1, 300.0), ("C", 4, 3, 200.0),
+    ("D", 2, 2, 300.0), ("D", 2, 2, 200.0), ("D", 3, 2, 300.0),
+)
+COLOURS = ("blue", "pink", "white", "yellow", "grey", "darkgreen", "charcoal", "green", "terracotta", "lilac", "sand")
+
+# entry: least, most
+RANGES = {
+    "blur": (0.4, 1.2), "sharpen": (0.0, 1.0), "sharpen_radius": (0.7, 1.6), "jpeg": (70, 98), "noise": (2000, 20000),
+    "vignette": (0.0, 0.25), "exposure": (0.55, 0.85), "tilt": (0.0, 12.0), "tilt_toward": (0.0, 360.0),
+    "light_toward": (0.0, 360.0), "bounce": (0.05, 0.25), "fill": (0.74, 0.92), "touching": (0.0, 0.5), "chips": (0.0, 0.35),
+    "lean": (0.0, 2.5), "wave": (0.02, 0.15), "bow": (0.03, 0.25), "fine": (0.002, 0.02), "slope": (0.0003, 0.0028),
+    "offset": (0.1, 0.5), "texture_amount": (0.003, 0.035), "thickness": (0.1, 0.3), "wood_turn": (0.0, 180.0),
+    "wide": (0.0, 1.0), "turned": (0.0, 1.0),
+}
+KINDS = {
+    "texture": ("fine", "beads", "brushed"), "light": ("window", "lamp", "two", "overcast"), "pencil": (0, 0, 2, 4),
+    "halfway": (False, False, False, True), "squares": (4, 4, 4, 1), "reference": ("frame", "frame", "frame", "frame", "plain"),
+    "mosaic": ("directional", "directional", "linear", "none"), "contrast": (0.0, 0.0, 0.3), "colours": COLOURS,
+    "layout": LAYOUTS,
+}
+
+
+def dealt(rng, kinds, count):
+    """count of the kinds, each as often as the others, in a shuffled order."""
+    pack = [kinds[i % len(kinds)] for i in range(count)]
+    return [pack[i] for i in rng.permutation(count)]
+
+
+def tables(count=COUNT, seed=SEED):
+    """The recipes, in order, each with its camera's letter: [(camera, recipe)]."""
+    rng = np.random.default_rng(seed)
+    numbers = {k: a + (b - a) * (rng.permutation(count) + rng.uniform(0, 1, count)) / count for k, (a, b) in RANGES.items()}
+    kinds = {k: dealt(rng, v, count) for k, v in KINDS.items()}
+    second = dealt(rng, COLOURS + (None,) * 2 * len(COLOURS), count)  # a third of the tables have tiles of two colours
+    out = []
+    for i in range(count):
+        r = {k: round(float(v[i]), 4) for k, v in numbers.items()}
+        r.update({k: v[i] for k, v in kinds.items()})
+        camera, columns, rows, tile = r.pop("layout")
+        wide, turned = r.pop("wide"), r.pop("turned")
+        r.update(CAMERAS[camera], columns=columns, rows=rows, tile=tile, seed=7000 + i, jpeg=round(r["jpeg"]), noise=round(r["noise"]))
+        # least openings of the seams: most tables fine, some to 6 mm; openings come on top of what the edges' shapes leave
+        r["gaps"] = [0.5, 4.5] if wide > 0.75 else [0.0, round(0.3 + 2.2 * wide, 2)]
+        # most people hold the phone straight; the table may still lie turned in the picture
+        r["rotate"] = round(3 * (2 * turned - 1) if turned < 0.7 else 250 * (turned - 0.85), 2)
+        r["colours"] = [r["colours"]] + ([second[i]] if second[i] and second[i] != r["colours"] else [])
+        if r["squares"] == 4 and columns * rows < 4:
+            r["squares"] = 2
+        out.append((camera, r))
+    return out
