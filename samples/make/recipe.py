@@ -39,6 +39,8 @@ DEFAULT = {
     # directional | linear | none (how its colours are filled in), contrast, sharpening and its radius (px), JPEG quality
     "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "mosaic": "directional", "contrast": 0.0,
     "sharpen": 0.3, "sharpen_radius": 1.0, "jpeg": 92, "camera": "Museum phone",
+    # how finely the ray tracer looks: samples a pixel across a seam; photo pixels a sample of what lies around the table
+    "samples": 12, "around": 2,
     # days between the seed's own day and the photo's
     "days": 0,
 }

@@ -214,8 +214,8 @@ def neighbours(by_place, column, row, fine):
     return [(t, t in fine) for (c, r), t in by_place.items() if abs(c - column) <= 1 and abs(r - row) <= 1]
 
 
-def patches(tiles, pixel_mm):
-    """Rims first, then seams, chips and junctions; where patches overlap the later one counts."""
+def patches(tiles, pixel_mm, samples):
+    """Rims first, then seams, chips and junctions; where patches overlap the later one counts.  samples: a pixel, across a seam."""
     by_place = {(t.column, t.row): t for t in tiles.values()}
     rims, seams, chips, junctions = [], [], [], {}
     for (c, r), t in by_place.items():
@@ -224,7 +224,7 @@ def patches(tiles, pixel_mm):
             if other is None:
                 rims.append(edge_patch([t.rim(s, False)], upright, pixel_mm, 1 / 8, neighbours(by_place, c, r, [t])))
             elif s in "ES":
-                seams.append(edge_patch([t.rim(s, False), other.rim("W" if s == "E" else "N", False)], upright, pixel_mm, 1 / 12,
+                seams.append(edge_patch([t.rim(s, False), other.rim("W" if s == "E" else "N", False)], upright, pixel_mm, 1 / samples,
                                         neighbours(by_place, c, r, [t, other])))
             for at, half, depth, _ in t.edges[s].chips:
                 dev = float(t.edges[s].clean(at))

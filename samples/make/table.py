@@ -72,14 +72,14 @@ def mean_gaps(truth):
     return gaps
 
 
-def around_patch(camera, top_mm, pixel_mm, tiles):
-    """Everything the frame sees, two pixels a sample."""
+def around_patch(camera, top_mm, pixel_mm, tiles, step_px):
+    """Everything the frame sees, a sample every step_px pixels."""
     zero = np.zeros(60)
     left, right, top, bottom = zero - 2, zero + camera.width + 1, zero - 2, zero + camera.height + 1
     level, upright = np.linspace(-2, camera.width + 1, 60), np.linspace(-2, camera.height + 1, 60)
     px, py = np.concatenate([level, left, right, level]), np.concatenate([top, upright, upright, bottom])
     x, y = camera.plane(px, py, top_mm)
-    q = 2 * pixel_mm
+    q = step_px * pixel_mm
     lo, hi = np.array([x.min(), y.min()]) - q, np.array([x.max(), y.max()]) + q
     size = (hi - lo) / q + 1
     return scene.Patch(lo, (q, 0), (0, q), size[0], size[1], [(t, False) for t in tiles.values()])
@@ -89,8 +89,8 @@ def trace(camera, tiles, opt, look, points, truth, say):
     """All that POV-Ray renders: (patches, the picture around)."""
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
     gaps = mean_gaps(truth)
-    patches = scene.patches(tiles, pixel_mm)
-    around = around_patch(camera, opt["tile_height"], pixel_mm, tiles)
+    patches = scene.patches(tiles, pixel_mm, opt["samples"])
+    around = around_patch(camera, opt["tile_height"], pixel_mm, tiles, opt["around"])
     with tempfile.TemporaryDirectory() as folder:
         for i, p in enumerate(patches):
             say("ray tracing %d of %d" % (i + 1, len(patches) + 1))
