@@ -4,38 +4,36 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "light.h"
 
-/* What is known of the light in a slot before looking (see slot.h): the wall just below a rim gets a little over half of the top's
- * light, as half of its sky is the other wall; seen on practice photos at 0.5 to 0.65. The other spreads are wide. */
-static const double WALL = 0.4, WALL_SD = 0.1, BASE = 0.08, BASE_SD = 0.1, BASE_SPREAD = 0.1;
-static const double TANGENT_SD = 0.04, TANGENT_LEAST = 0.02, REACH = 0.4, REACH_SD = 0.4;
-/* Rims are a little softer than print, how much is the maker's hand. */
-static const double BLUR = 0.018, BLUR_SD = 0.006;
-/* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
-static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
-/* A slot at least this many blurs wide shows its inside; what it says of b is handed to narrower ones that face the same way. */
+/* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face the
+ * same way. */
 static const double WIDE_BLURS = 4.5;
-/* In a narrower one the stations' own b is next to invisible, and what seems to show it is the error of the edge response. */
-static const double NARROW_SPREAD = 0.03;
-static const double HANDED_SD = 0.03, HANDED_WALL_SD = 0.05, HANDED_TANGENT_SHARE = 0.2, HANDED_BLUR_SD = 0.006;
+/* A lamp that lights the far walls facing one side casts the table's own shadow on the floor at the other side: there the floor is
+ * two to four times darker than at the lamp's side, while wood's grain makes it a third. The logarithm of the ratio
+ * that speaks for neither, what it is worth from there on (logarithm of odds), and the most it may be worth: the floor may be cluttered. */
+static const double SHADOW_EVEN = 0.55, SHADOW_WORTH = 10, SHADOW_MOST = 6;
+/* Differences of evidence up to this say nothing: the priors' shapes are worth as much. */
+static const double NO_WORD = 2;
+/* A supposition less likely than this is dropped. */
+static const double UNLIKELY = 0.02;
+/* And less likely than this, a narrow seam is not even asked. */
+static const double FOREGONE = 1e-4;
+/* Where the fit starts from when a wall is supposed lit: down to so many gaps below the rim. A high lamp and a low one leave
+ * different pictures, and a start from the wrong one may not find the way. */
+enum { LIT_STARTS = 2 };
+static const double LIT_START[LIT_STARTS] = {0.6, 1.2};
 
-/* Seams whose far wall faces the same way share the lamps. */
-enum { FACINGS = 4 };
-typedef struct pooled {
-    double sum, weight;
-} pooled;
-
-static void pool(pooled *p, double value, double variance)
-{
-    p->sum += value / variance;
-    p->weight += 1 / variance;
-}
-
-static int facing_of(const sw_trace *t, int upright)
-{
-    int far_high = (t->tangent >= 0) != t->reversed;
-    return 2 * (upright != 0) + far_high;
-}
+/* A seam on its way from pixels to rims. */
+typedef struct seam_job {
+    sw_trace *trace;
+    sw_seam_reading *reading;
+    int upright, facing;
+    sw_slot_prior prior[SW_SUPPOSITIONS];
+    sw_slot_result result[SW_SUPPOSITIONS];
+    double far_wider[SW_SUPPOSITIONS];
+    int heard; /* it told of the light */
+} seam_job;
 
 typedef struct job {
     const sw_photo *photo;
@@ -43,41 +41,20 @@ typedef struct job {
     const sw_grid *grid;
     double step_mm, camera[3];
     sw_traces *traces;
-    pooled facings[FACINGS], walls[FACINGS], tangents[FACINGS], blur;
+    seam_job *seams;
+    int seam_count;
+    sw_light_word words[SW_FACINGS][SW_SUPPOSITIONS];
+    double evidence[SW_FACINGS]; /* for lit over dim walls, logarithm */
+    double floor[SW_FACINGS], floors[SW_FACINGS]; /* beside the table at the side a facing looks to: sum of the logarithm of its light, count */
+    void (*progress)(void *, double);
+    void *context;
+    int done, total;
 } job;
 
-static double mean_of(const pooled *p, double otherwise)
+static void report(job *j)
 {
-    return p->weight > 0 ? p->sum / p->weight : otherwise;
-}
-
-/* What is known before looking: for a wide slot only the general, for a narrow one what wide ones facing the same way told. */
-static sw_slot_prior prior_of(const job *j, const sw_trace *t, int upright, int narrow)
-{
-    double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
-    if (tangent < NEAR_SIGHT) {
-        near = NEAR * (1 - tangent / NEAR_SIGHT) + NEAR_NONE;
-        near_sd = NEAR_SD;
-    }
-    sw_slot_prior p = {{BASE, WALL, 1.2 * tangent, REACH, near, BLUR},
-                       {BASE_SD, WALL_SD, TANGENT_SD, REACH_SD, near_sd, BLUR_SD},
-                       narrow ? NARROW_SPREAD : BASE_SPREAD,
-                       narrow};
-    if (!narrow)
-        return p;
-    int f = facing_of(t, upright);
-    p.mean.base = mean_of(&j->facings[f], BASE);
-    p.mean.wall = mean_of(&j->walls[f], WALL);
-    p.mean.tangent = tangent * exp(mean_of(&j->tangents[f], log(1.2)));
-    p.mean.blur = mean_of(&j->blur, BLUR);
-    if (j->facings[f].weight > 0) {
-        p.sd.base = HANDED_SD;
-        p.sd.wall = HANDED_WALL_SD;
-        p.sd.tangent = HANDED_TANGENT_SHARE * tangent;
-    }
-    if (j->blur.weight > 0)
-        p.sd.blur = HANDED_BLUR_SD;
-    return p;
+    if (j->progress)
+        j->progress(j->context, (double)++j->done / j->total);
 }
 
 static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
@@ -88,84 +65,199 @@ static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
     return tile_first != t->reversed ? SW_TRACE_LOW_TILE : SW_TRACE_HIGH_TILE;
 }
 
-/* Lays and follows one trace, and reads it unless it is a narrow seam: these wait for what the wide ones tell. */
+/* A difference of evidence without what is within the priors' own doubt. */
+static double word_of(double evidence)
+{
+    return evidence - fmax(-NO_WORD, fmin(NO_WORD, evidence));
+}
+
+/* A wide seam under both suppositions, from some of its stations: what it tells of the light. */
+static int listen(job *j, seam_job *s)
+{
+    for (int h = 0; h < SW_SUPPOSITIONS; h++) {
+        const sw_light_word none = {.slots = 0};
+        sw_light_prior(s->trace, h, 0, &none, &s->prior[h]);
+        for (int k = 0; k < (h == SW_LIT ? LIT_STARTS : 1); k++) {
+            sw_slot_result result = {.light = s->prior[h].mean};
+            if (h == SW_LIT) {
+                result.light.base *= exp(result.light.reach) / LIT_START[k];
+                result.light.reach = log(LIT_START[k]);
+            }
+            int failed = sw_seam_fit(s->reading, s->trace, &s->prior[h],
+                                     h == SW_LIT ? LIT_START[k] * fabs(s->trace->tangent) : 0, 0, &result);
+            if (failed)
+                return failed;
+            if (k > 0 && result.evidence < s->result[h].evidence)
+                continue;
+            s->result[h] = result;
+            s->far_wider[h] = sw_seam_far_wider(s->reading, s->trace);
+        }
+        sw_light_hear(s->trace, &s->prior[h], &s->result[h], 1, &j->words[s->facing][h]);
+    }
+    s->heard = 1;
+    j->evidence[s->facing] += word_of(s->result[SW_LIT].evidence - s->result[SW_DIM].evidence);
+    return 0;
+}
+
+/* Notes how light the floor is right beside the table. */
+static void note_floor(job *j, const sw_trace *t, int upright, int line)
+{
+    int facing = 2 * (upright != 0) + (line == 0); /* the west and north rims look the way the west and north walls face */
+    for (int i = 0; i < t->count; i++) {
+        double light = t->kind == SW_TRACE_LOW_TILE ? t->places[i].high : t->places[i].low;
+        if (!t->places[i].seen || !(light > 0))
+            continue;
+        j->floor[facing] += log(light);
+        j->floors[facing]++;
+    }
+}
+
+/* What the floor's light says of lamps on far walls of this facing, logarithm of odds. */
+static double shadow_says(const job *j, int facing)
+{
+    int other = facing ^ 1;
+    if (!(j->floors[facing] > 0) || !(j->floors[other] > 0))
+        return 0;
+    double ratio = j->floor[facing] / j->floors[facing] - j->floor[other] / j->floors[other];
+    double says = SHADOW_WORTH * (ratio - SHADOW_EVEN);
+    return fmax(-SHADOW_MOST, fmin(SHADOW_MOST, says));
+}
+
+/* Lays, follows and reads one trace; seams are left for settle_seam. */
 static sw_status read_one(job *j, const sw_grid_side *side, int upright, int line, int last, sw_trace *t, sw_error *err)
 {
-    sw_status status = sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
+    sw_status status =
+        sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
     if (status)
         return status;
     t->kind = kind_of(t, line, last);
     status = sw_trace_follow(j->photo, t, err);
     if (status)
         return status;
-    if (t->kind != SW_TRACE_SEAM)
-        return sw_trace_read_rim(j->photo, j->scale, t, err);
-    t->narrow = sw_trace_rough_width(j->photo, j->scale, t) < WIDE_BLURS * j->scale->blur_px;
-    if (t->narrow)
-        return SW_OK;
-    sw_slot_prior prior = prior_of(j, t, upright, 0);
-    status = sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
+    if (t->kind != SW_TRACE_SEAM) {
+        report(j);
+        status = sw_trace_read_rim(j->photo, j->scale, t, err);
+        note_floor(j, t, upright, line);
+        return status;
+    }
+    seam_job *s = &j->seams[j->seam_count++];
+    *s = (seam_job){.trace = t, .upright = upright, .facing = sw_facing_of(t, upright)};
+    status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
     if (status)
         return status;
-    int f = facing_of(t, upright);
-    double tangent = fmax(TANGENT_LEAST, fabs(t->tangent)), share = HANDED_TANGENT_SHARE;
-    pool(&j->facings[f], t->light.base, t->light_covariance[SW_LIGHT_BASE][SW_LIGHT_BASE] + HANDED_SD * HANDED_SD / 4);
-    pool(&j->walls[f], t->light.wall,
-         t->light_covariance[SW_LIGHT_WALL][SW_LIGHT_WALL] + HANDED_WALL_SD * HANDED_WALL_SD / 4);
-    pool(&j->tangents[f], log(t->light.tangent / tangent),
-         t->light_covariance[SW_LIGHT_TANGENT][SW_LIGHT_TANGENT] / (tangent * tangent) + share * share / 4);
-    pool(&j->blur, t->light.blur, t->light_covariance[SW_LIGHT_BLUR][SW_LIGHT_BLUR] + 0.01 * 0.01);
+    t->narrow = sw_seam_rough_width(s->reading, t) < WIDE_BLURS * j->scale->blur_px;
+    if (!t->narrow && listen(j, s) == -2)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     return SW_OK;
 }
 
-static sw_status read_narrow(job *j, int upright, sw_trace *t, sw_error *err)
+static double start_of(const seam_job *s, int supposition)
 {
-    if (!t->narrow)
-        return SW_OK;
-    sw_slot_prior prior = prior_of(j, t, upright, 1);
-    return sw_trace_read_seam(j->photo, j->scale, &prior, t, err);
+    if (s->heard)
+        return s->far_wider[supposition];
+    return supposition == SW_LIT ? LIT_START[0] * fabs(s->trace->tangent) : 0;
 }
 
-static sw_status read_all(job *j, void (*progress)(void *, double), void *context, sw_error *err)
+/* Fits a seam under a supposition, with what the others told as prior. */
+static int fit_with_words(job *j, seam_job *s, int supposition, int all, sw_slot_result *result)
+{
+    sw_light_word *words = &j->words[s->facing][supposition];
+    sw_slot_prior prior;
+    if (s->heard)
+        sw_light_hear(s->trace, &s->prior[supposition], &s->result[supposition], -1, words);
+    sw_light_prior(s->trace, supposition, s->trace->narrow, words, &prior);
+    if (s->heard)
+        sw_light_hear(s->trace, &s->prior[supposition], &s->result[supposition], 1, words);
+    result->light = s->heard ? s->result[supposition].light : prior.mean;
+    int failed = sw_seam_fit(s->reading, s->trace, &prior, start_of(s, supposition), all, result);
+    return failed;
+}
+
+/* How likely it is that this seam's far wall is lit: what the floor and all walls that face its way show, and, where it was too
+ * narrow to be heard, what its own samples do. */
+static int judge(job *j, seam_job *s, double *lit)
+{
+    double odds = j->evidence[s->facing] + shadow_says(j, s->facing);
+    *lit = 1 / (1 + exp(-odds));
+    if (s->heard || *lit < FOREGONE || *lit > 1 - FOREGONE)
+        return 0;
+    sw_slot_result result[SW_SUPPOSITIONS];
+    for (int h = 0; h < SW_SUPPOSITIONS; h++) {
+        int failed = fit_with_words(j, s, h, 0, &result[h]);
+        if (failed)
+            return failed;
+    }
+    *lit = 1 / (1 + exp(-odds - word_of(result[SW_LIT].evidence - result[SW_DIM].evidence)));
+    return 0;
+}
+
+/* The fit that counts. */
+static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
+{
+    double lit = 0;
+    int handed = 0, failed = judge(j, s, &lit);
+    for (int h = 0; h < SW_SUPPOSITIONS && !failed; h++) {
+        double share = h == SW_LIT ? lit : 1 - lit;
+        sw_slot_result result;
+        if (share < UNLIKELY)
+            continue;
+        failed = fit_with_words(j, s, h, 1, &result);
+        if (failed)
+            break;
+        sw_seam_hand_over(s->reading, &result, handed ? share : 1, s->trace);
+        handed = 1;
+    }
+    for (int i = 0; failed && i < s->trace->count; i++)
+        s->trace->places[i].seen = 0;
+    sw_seam_reading_free(s->reading);
+    s->reading = NULL;
+    report(j);
+    return failed == -2 ? sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file) : SW_OK;
+}
+
+static sw_status read_all(job *j, sw_error *err)
 {
     const sw_grid *g = j->grid;
-    int total = (g->columns + 1) * g->rows + g->columns * (g->rows + 1), done = 0;
     sw_status status = SW_OK;
     for (int i = 0; !status && i <= g->columns; i++)
-        for (int r = 0; !status && r < g->rows; r++) {
+        for (int r = 0; !status && r < g->rows; r++)
             status = read_one(j, &g->upright[i][r], 1, i, g->columns, &j->traces->upright[i * g->rows + r], err);
-            if (progress)
-                progress(context, (double)++done / total);
-        }
     for (int i = 0; !status && i < g->columns; i++)
-        for (int r = 0; !status && r <= g->rows; r++) {
+        for (int r = 0; !status && r <= g->rows; r++)
             status = read_one(j, &g->level[i][r], 0, r, g->rows, &j->traces->level[i * (g->rows + 1) + r], err);
-            if (progress)
-                progress(context, (double)++done / total);
-        }
-    for (int k = 0; !status && k < (g->columns + 1) * g->rows; k++)
-        status = read_narrow(j, 1, &j->traces->upright[k], err);
-    for (int k = 0; !status && k < g->columns * (g->rows + 1); k++)
-        status = read_narrow(j, 0, &j->traces->level[k], err);
+    for (int k = 0; !status && k < j->seam_count; k++)
+        status = settle_seam(j, &j->seams[k], err);
     return status;
 }
 
 sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, double step_mm,
                          void (*progress)(void *context, double share), void *context, sw_traces *traces, sw_error *err)
 {
-    job j = {.photo = photo, .scale = scale, .grid = grid, .step_mm = step_mm, .traces = traces};
+    job j = {.photo = photo,
+             .scale = scale,
+             .grid = grid,
+             .step_mm = step_mm,
+             .traces = traces,
+             .progress = progress,
+             .context = context};
     memset(traces, 0, sizeof *traces);
     traces->columns = grid->columns;
     traces->rows = grid->rows;
+    j.total = (grid->columns + 1) * grid->rows + grid->columns * (grid->rows + 1);
     traces->upright = calloc((size_t)(grid->columns + 1) * (size_t)grid->rows, sizeof *traces->upright);
     traces->level = calloc((size_t)grid->columns * (size_t)(grid->rows + 1), sizeof *traces->level);
+    j.seams = calloc((size_t)j.total, sizeof *j.seams);
     sw_status status = SW_OK;
-    if (!traces->upright || !traces->level)
+    if (!traces->upright || !traces->level || !j.seams)
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     else if (sw_camera_place(scale, j.camera))
-        status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above", photo->file);
+        status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above",
+                         photo->file);
     else
-        status = read_all(&j, progress, context, err);
+        status = read_all(&j, err);
+    for (int k = 0; k < j.seam_count; k++)
+        sw_seam_reading_free(j.seams[k].reading);
+    free(j.seams);
     if (status)
         sw_traces_free(traces);
     return status;

@@ -25,7 +25,13 @@ static const double CARD_NEAR_MM = 18;
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
-enum { ROUNDS = 3 };
+enum { ROUNDS = 40 };
+/* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
+static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
+/* Stations this near to the seam's ends see the crossing seam; those whose rough width is off the usual by this much may be chips. */
+static const double END_MM = 8, ODD_WIDTH_PX = 1.5, ODD_WIDTH = 0.3;
+/* A lit far wall looks like the top down to about this many gaps below its rim. */
+static const double LIT_DEEP = 0.9;
 
 /* One station read roughly: a mean profile about its path, in whole pixels from -reach to reach. */
 typedef struct rough {
@@ -43,8 +49,9 @@ typedef struct reader {
     const sw_photo *photo;
     const sw_trace *trace;
     sw_soften soften;
-    int reach, rows[ROWS_MOST];
+    int reach;
     double spacing;
+    double lit_low, lit_high; /* how far beyond the rough rims the true ones may lie, share of the width: lit walls */
 } reader;
 
 static reader start_reader(const sw_photo *photo, const sw_scale *scale, const sw_trace *t)
@@ -52,6 +59,9 @@ static reader start_reader(const sw_photo *photo, const sw_scale *scale, const s
     reader r = {.photo = photo, .trace = t};
     r.soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
     r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SLOT_MOST_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
+    double lit = LIT_DEEP * fabs(t->tangent);
+    r.lit_low = t->tangent < 0 ? lit : 0;
+    r.lit_high = t->tangent < 0 ? 0 : lit;
     r.spacing = t->count > 1 ? (t->places[t->count - 1].line - t->places[0].line) / (t->count - 1) : 1;
     return r;
 }
@@ -159,8 +169,9 @@ static rough read_rough(const reader *r, const double *v)
 static void read_levels(const reader *r, const double *v, rough *a)
 {
     int n = 2 * r->reach + 1;
-    int l1 = (int)floor(a->low_rim) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
-    int h0 = (int)ceil(a->high_rim) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
+    double width = a->high_rim - a->low_rim;
+    int l1 = (int)floor(a->low_rim - r->lit_low * width) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
+    int h0 = (int)ceil(a->high_rim + r->lit_high * width) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
     if (l0 >= 0 && l1 > l0 && l1 < n)
         a->low = median_range(v, l0, l1);
     if (h0 >= 0 && h1 < n && h1 > h0)
@@ -216,15 +227,17 @@ static void mark_card(sw_trace *t, const double *low, const double *high, double
 /* Samples of a station for the fit: every line, from SIDE_SAMPLES outside one rim to as far outside the other, as far
  * as was read. */
 static void take_samples(const reader *r, const sw_place *p, const kept_lines *lines, double low_rim, double high_rim,
-                         sw_slot_station *s)
+                         int room, sw_slot_station *s)
 {
+    low_rim -= r->lit_low * (high_rim - low_rim);
+    high_rim += r->lit_high * (high_rim - low_rim);
     for (int k = 0; k < lines->count; k++) {
         double path = path_on(r, p, lines->row[k]);
         int start = (int)floor(path + low_rim) - SIDE_SAMPLES - lines->start[k];
         int end = (int)ceil(path + high_rim) + SIDE_SAMPLES + 1 - lines->start[k];
         start = start < 0 ? 0 : start;
         end = end > 2 * r->reach + 1 ? 2 * r->reach + 1 : end;
-        for (int i = start; i < end && s->count < SW_SLOT_SAMPLES; i++) {
+        for (int i = start; i < end && s->count < room; i++) {
             s->x[s->count] = (float)(lines->start[k] + i - path);
             s->v[s->count++] = lines->v[k][i];
         }
@@ -256,61 +269,60 @@ static double noise_of(const sw_slot_station *stations, int count)
 }
 
 /* Everything a seam's reading needs, in one block each. */
-typedef struct workroom {
+struct sw_seam_reading {
     double *low, *high, *centre, *work;
     rough *roughs;
     sw_slot_station *stations;
     float *samples;
-    kept_lines *lines;
-} workroom;
+    kept_lines *lines; /* only while samples are taken */
+    int count;
+    double noise;
+    sw_edge_table table;
+};
 
-static int take_room(int count, workroom *w)
+static sw_seam_reading *take_room(int count)
 {
     size_t n = (size_t)count;
-    memset(w, 0, sizeof *w);
+    sw_seam_reading *w = calloc(1, sizeof *w);
+    if (!w)
+        return NULL;
+    w->count = count;
     w->low = malloc(n * 4 * sizeof *w->low);
     w->roughs = calloc(n, sizeof *w->roughs);
     w->stations = calloc(n, sizeof *w->stations);
-    w->lines = malloc(n * sizeof *w->lines);
-    w->samples = malloc(n * 2 * SW_SLOT_SAMPLES * sizeof *w->samples);
-    if (!w->low || !w->roughs || !w->stations || !w->samples || !w->lines)
-        return -1;
+    w->lines = calloc(n, sizeof *w->lines);
+    if (!w->low || !w->roughs || !w->stations || !w->lines) {
+        sw_seam_reading_free(w);
+        return NULL;
+    }
     w->high = w->low + n;
     w->centre = w->high + n;
     w->work = w->centre + n;
-    for (size_t i = 0; i < n; i++) {
-        w->stations[i].x = w->samples + i * 2 * SW_SLOT_SAMPLES;
-        w->stations[i].v = w->stations[i].x + SW_SLOT_SAMPLES;
-    }
-    return 0;
+    return w;
 }
 
-static void leave_room(workroom *w)
+void sw_seam_reading_free(sw_seam_reading *w)
 {
+    if (!w)
+        return;
     free(w->low);
     free(w->roughs);
     free(w->stations);
     free(w->samples);
     free(w->lines);
+    free(w);
 }
 
-double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *t)
+double sw_seam_rough_width(const sw_seam_reading *w, const sw_trace *t)
 {
-    enum { LOOKS = 40 };
-    double v[PROFILE_MOST], widths[LOOKS];
-    reader r = start_reader(photo, scale, t);
     size_t n = 0;
-    for (int k = 0; k < LOOKS; k++) {
-        const sw_place *p = &t->places[(2 * k + 1) * t->count / (2 * LOOKS)];
-        if (!p->seen || mean_profile(&r, p, v, NULL))
-            continue;
-        rough a = read_rough(&r, v);
-        widths[n++] = (a.high_rim - a.low_rim) * t->stretch;
-    }
-    return n ? sw_median(widths, n) : 0;
+    for (int i = 0; i < w->count; i++)
+        if (w->stations[i].used)
+            w->work[n++] = (w->roughs[i].high_rim - w->roughs[i].low_rim) * t->stretch;
+    return n ? sw_median(w->work, n) : 0;
 }
 
-static void read_all_roughly(const reader *r, sw_trace *t, workroom *w)
+static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
 {
     double v[PROFILE_MOST];
     for (int i = 0; i < t->count; i++) {
@@ -327,76 +339,145 @@ static void read_all_roughly(const reader *r, sw_trace *t, workroom *w)
     }
 }
 
-static void fill_stations(const reader *r, const sw_trace *t, workroom *w)
+/* How many samples take_samples would take of a station at most. */
+static size_t samples_of(const reader *r, const rough *a, int lines)
 {
+    double width = a->high_rim - a->low_rim;
+    size_t n = (size_t)(ceil(width * (1 + r->lit_low + r->lit_high)) + 2 * SIDE_SAMPLES + 4) * (size_t)lines;
+    return n < SW_SLOT_SAMPLES ? n : SW_SLOT_SAMPLES;
+}
+
+/* Sets aside the stations that tell nothing of the light: seam ends, chips. */
+static void mark_aside(const sw_trace *t, sw_seam_reading *w, double mm_per_station)
+{
+    int ends = (int)ceil(END_MM / mm_per_station), n = 0;
+    for (int i = 0; i < t->count; i++)
+        if (w->stations[i].used)
+            w->work[n++] = w->stations[i].width;
+    double usual = n ? sw_median(w->work, (size_t)n) : 0, off = ODD_WIDTH_PX + ODD_WIDTH * usual;
+    for (int i = 0; i < t->count; i++)
+        w->stations[i].aside = i < ends || i >= t->count - ends || fabs(w->stations[i].width - usual) > off;
+}
+
+static int fill_stations(const reader *r, const sw_trace *t, sw_seam_reading *w)
+{
+    size_t need = 1;
+    for (int i = 0; i < t->count; i++)
+        need += t->places[i].seen ? samples_of(r, &w->roughs[i], w->lines[i].count) : 0;
+    w->samples = malloc(2 * need * sizeof *w->samples);
+    if (!w->samples)
+        return -1;
+    float *next = w->samples;
     for (int i = 0; i < t->count; i++) {
         sw_slot_station *s = &w->stations[i];
         const rough *a = &w->roughs[i];
         s->used = t->places[i].seen;
         if (!s->used)
             continue;
+        size_t room = samples_of(r, a, w->lines[i].count);
+        s->x = next;
+        s->v = next + room;
+        next += 2 * room;
         s->low = w->low[i];
         s->high = w->high[i];
         s->centre = (a->low_rim + a->high_rim) / 2;
         s->width = a->high_rim - a->low_rim;
-        s->centre_prior = w->centre[i];
-        s->centre_prior_sd = PATH_SD_PX;
-        take_samples(r, &t->places[i], &w->lines[i], a->low_rim, a->high_rim, s);
+        take_samples(r, &t->places[i], &w->lines[i], a->low_rim, a->high_rim, (int)room, s);
         s->used = s->count > 4 && s->low > 0 && s->high > 0;
     }
+    free(w->lines);
+    w->lines = NULL;
+    return 0;
 }
 
-static void hand_over(sw_trace *t, const workroom *w)
-{
-    for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
-        const sw_slot_station *s = &w->stations[i];
-        p->seen = s->used && isfinite(s->centre) && isfinite(s->width);
-        if (!p->seen)
-            continue;
-        p->rim_low_px = p->path_px + s->centre - s->width / 2;
-        p->rim_high_px = p->path_px + s->centre + s->width / 2;
-        double cc = s->variance[0], cw = s->variance[1], ww = s->variance[2];
-        p->sd_low_px = sqrt(fmax(0, cc - cw + ww / 4));
-        p->sd_high_px = sqrt(fmax(0, cc + cw + ww / 4));
-        p->cov_px2 = cc - ww / 4;
-        memcpy(p->width_by, s->shared, sizeof p->width_by);
-        p->low = s->low;
-        p->high = s->high;
-        p->rms = s->rms;
-        p->dark = w->roughs[i].dark / fmin(s->low, s->high);
-    }
-}
-
-sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_slot_prior *prior, sw_trace *t,
+sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *t, sw_seam_reading **reading,
                              sw_error *err)
 {
-    workroom w;
-    sw_status status = SW_OK;
     reader r = start_reader(photo, scale, t);
-    if (take_room(t->count, &w)) {
-        status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
-        goto done;
+    sw_seam_reading *w = take_room(t->count);
+    *reading = NULL;
+    if (!w)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
+    read_all_roughly(&r, t, w);
+    mark_card(t, w->low, w->high, r.spacing, w->work);
+    smooth(w->low, t->places, t->count, LEVEL_STATIONS, w->work);
+    smooth(w->high, t->places, t->count, LEVEL_STATIONS, w->work);
+    smooth(w->centre, t->places, t->count, 12, w->work);
+    if (fill_stations(&r, t, w)) {
+        sw_seam_reading_free(w);
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }
-    read_all_roughly(&r, t, &w);
-    mark_card(t, w.low, w.high, r.spacing, w.work);
-    smooth(w.low, t->places, t->count, LEVEL_STATIONS, w.work);
-    smooth(w.high, t->places, t->count, LEVEL_STATIONS, w.work);
-    smooth(w.centre, t->places, t->count, 12, w.work);
-    fill_stations(&r, t, &w);
-    t->noise = noise_of(w.stations, t->count);
-    sw_edge_table table;
-    sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &table);
-    sw_slot_light light = prior->mean;
-    if (sw_slot_fit(&table, w.stations, t->count, t->tangent >= 0, prior, t->noise, ROUNDS, &light,
-                    t->light_covariance)) {
-        for (int i = 0; i < t->count; i++)
-            t->places[i].seen = 0;
-        goto done;
+    mark_aside(t, w, fabs(r.spacing) / t->px_per_mm);
+    t->noise = noise_of(w->stations, t->count);
+    sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &w->table);
+    *reading = w;
+    return SW_OK;
+}
+
+int sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior, double far_wider, int all,
+                sw_slot_result *result)
+{
+    int far_high = t->tangent >= 0;
+    for (int i = 0; i < w->count; i++) {
+        sw_slot_station *s = &w->stations[i];
+        const rough *a = &w->roughs[i];
+        double width = a->high_rim - a->low_rim, wider = far_wider * width;
+        s->centre = (a->low_rim + a->high_rim) / 2 + (far_high ? wider : -wider) / 2;
+        s->width = width + wider;
+        s->centre_prior = w->centre[i] + (far_high ? wider : -wider) / 2;
+        s->centre_prior_sd = PATH_SD_PX + fabs(wider) / 2;
+        s->width_least = fmin(-1, s->width - WIDTH_OFF_PX - WIDTH_OFF * s->width);
+        s->width_most = s->width + WIDTH_OFF_PX + WIDTH_OFF * s->width;
     }
-    t->light = light;
-    hand_over(t, &w);
-done:
-    leave_room(&w);
-    return status;
+    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, ROUNDS, all, result);
+}
+
+double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
+{
+    size_t n = 0;
+    for (int i = 0; i < w->count; i++) {
+        const sw_slot_station *s = &w->stations[i];
+        const rough *a = &w->roughs[i];
+        double width = a->high_rim - a->low_rim;
+        if (!s->used || !s->tells || !(width > 0))
+            continue;
+        double out = t->tangent >= 0 ? s->centre + s->width / 2 - a->high_rim : a->low_rim - s->centre + s->width / 2;
+        w->work[n++] = out / width;
+    }
+    return n ? sw_median(w->work, n) : 0;
+}
+
+static void hand_over_place(const sw_slot_station *s, double dark, double share, sw_place *p)
+{
+    double low = p->path_px + s->centre - s->width / 2, high = p->path_px + s->centre + s->width / 2;
+    double cc = s->variance[0], cw = s->variance[1], ww = s->variance[2];
+    double old_width = p->rim_high_px - p->rim_low_px;
+    p->doubt_px = 0;
+    if (share < 1) {
+        p->doubt_px = sqrt(share * (1 - share)) * fabs(s->width - old_width);
+        low = share * low + (1 - share) * p->rim_low_px;
+        high = share * high + (1 - share) * p->rim_high_px;
+    }
+    p->rim_low_px = low;
+    p->rim_high_px = high;
+    p->sd_low_px = sqrt(fmax(0, cc - cw + ww / 4));
+    p->sd_high_px = sqrt(fmax(0, cc + cw + ww / 4));
+    p->cov_px2 = cc - ww / 4;
+    memcpy(p->width_by, s->shared, sizeof p->width_by);
+    p->low = s->low;
+    p->high = s->high;
+    p->rms = s->rms;
+    p->dark = dark;
+}
+
+void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, double share, sw_trace *t)
+{
+    for (int i = 0; i < t->count; i++) {
+        const sw_slot_station *s = &w->stations[i];
+        t->places[i].seen = s->used && isfinite(s->centre) && isfinite(s->width);
+        if (t->places[i].seen)
+            hand_over_place(s, w->roughs[i].dark / fmin(s->low, s->high), share, &t->places[i]);
+    }
+    t->light = result->light;
+    memcpy(t->light_covariance, result->covariance, sizeof t->light_covariance);
 }

@@ -7,13 +7,20 @@
 #include "lsq.h"
 #include "stairs.h"
 
-/* Range of the shared numbers: no darker than nothing, no wall brighter than the top. */
-static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -2.3, 0.002, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {0.5, 1.1, 0.6, 1.6, 0.2, 0.6};
+/* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
+static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.15},
+                    MOST[SW_LIGHT_NUMBERS] = {1.6, 1.1, 0.6, 3, 0.2, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
 static const double DISCOUNT = 8;
+/* In the first rounds this many times more counts as noise than does: far from its place a rim looks like an outlier. */
+enum { LOOSE_ROUNDS = 3 };
+static const double LOOSE[LOOSE_ROUNDS] = {10, 5, 2};
+/* Steps that go to and fro are shortened, down to this. */
+static const double PACE_LEAST = 0.2;
+/* The edge table ends about this many blurs from the edge. */
+static const double EDGE_REACH_BLURS = 3.3;
 /* Largest change of a shared number in one round. */
 static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */
@@ -22,9 +29,13 @@ static const double WIDEST = 30;
  * as long as at least TELLERS do. In a slot too narrow for that each tells next to nothing, and all are needed. */
 enum { TELLING = 4, TELLERS = 40 };
 /* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
-static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.2;
+static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.3;
 /* Largest change of centre and width in one round, px. */
 static const double STEP_MOST = 1.0;
+/* Range of a station's own b; and its largest change in one round. */
+static const double BASE_LEAST = -0.1, BASE_MOST = 2, BASE_STEP = 0.2;
+/* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step). */
+static const double SETTLED = 2e-3;
 
 /* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
 static void add_priors(const sw_slot_station *s, double base, double base_spread, double noise, sw_slot_normal *n)
@@ -68,6 +79,7 @@ typedef struct fit {
     const sw_slot_prior *prior;
     double noise, spread;
     double discount2; /* see DISCOUNT; less in proportion where only some stations tell */
+    double blurs;     /* about how many the slot is wide */
     sw_slot_light *light;
 } fit;
 
@@ -75,7 +87,7 @@ typedef struct shared_system {
     double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], side[SW_LIGHT_NUMBERS];
 } shared_system;
 
-static void numbers_of(const sw_slot_light *light, double *n)
+void sw_slot_numbers(const sw_slot_light *light, double n[SW_LIGHT_NUMBERS])
 {
     n[SW_LIGHT_BASE] = light->base;
     n[SW_LIGHT_WALL] = light->wall;
@@ -85,17 +97,58 @@ static void numbers_of(const sw_slot_light *light, double *n)
     n[SW_LIGHT_BLUR] = light->blur;
 }
 
+void sw_slot_light_of(const double n[SW_LIGHT_NUMBERS], sw_slot_light *light)
+{
+    *light = (sw_slot_light){.base = n[SW_LIGHT_BASE],
+                             .wall = n[SW_LIGHT_WALL],
+                             .tangent = n[SW_LIGHT_TANGENT],
+                             .reach = n[SW_LIGHT_REACH],
+                             .near = n[SW_LIGHT_NEAR],
+                             .blur = n[SW_LIGHT_BLUR]};
+}
+
+/* A b under this is nearly none; below it the logarithm of b d is not followed. */
+static const double BASE_SOME = 0.1;
+
+/* The prior's cost is about squares in the numbers: its second derivatives and half its falling gradient, where it is now. */
+static double prior_at(const fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], double side[SW_LIGHT_NUMBERS])
+{
+    const sw_slot_prior *prior = f->prior;
+    double mean[SW_LIGHT_NUMBERS], sd[SW_LIGHT_NUMBERS], now[SW_LIGHT_NUMBERS], cost = 0;
+    sw_slot_numbers(&prior->mean, mean);
+    sw_slot_numbers(&prior->sd, sd);
+    sw_slot_numbers(f->light, now);
+    memcpy(inverse, prior->tie, sizeof prior->tie);
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        inverse[p][p] += 1 / (sd[p] * sd[p]);
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+        side[p] = 0;
+        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
+            side[p] += inverse[p][q] * (mean[q] - now[q]);
+        cost += (mean[p] - now[p]) * side[p];
+    }
+    if (prior->lamp_share > 0) {
+        double b = fmax(BASE_SOME, f->light->base), weight = 1 / (prior->lamp_share_sd * prior->lamp_share_sd);
+        double off = log(b) + f->light->reach - log(prior->lamp_share), by = 1 / b;
+        inverse[SW_LIGHT_BASE][SW_LIGHT_BASE] += weight * by * by;
+        inverse[SW_LIGHT_BASE][SW_LIGHT_REACH] += weight * by;
+        inverse[SW_LIGHT_REACH][SW_LIGHT_BASE] += weight * by;
+        inverse[SW_LIGHT_REACH][SW_LIGHT_REACH] += weight;
+        side[SW_LIGHT_BASE] -= weight * by * off;
+        side[SW_LIGHT_REACH] -= weight * off;
+        cost += weight * off * off;
+    }
+    return cost;
+}
+
 static void start_system(const fit *f, shared_system *sys)
 {
-    double mean[SW_LIGHT_NUMBERS], sd[SW_LIGHT_NUMBERS], now[SW_LIGHT_NUMBERS];
-    numbers_of(&f->prior->mean, mean);
-    numbers_of(&f->prior->sd, sd);
-    numbers_of(f->light, now);
-    memset(sys, 0, sizeof *sys);
+    double v = f->discount2 * f->noise * f->noise;
+    prior_at(f, sys->a, sys->side);
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
-        double w = f->discount2 * f->noise * f->noise / (sd[p] * sd[p]);
-        sys->a[p][p] = w;
-        sys->side[p] = w * (mean[p] - now[p]);
+        sys->side[p] *= v;
+        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
+            sys->a[p][q] *= v;
     }
 }
 
@@ -136,12 +189,13 @@ static void solve_shared(const fit *f, const shared_system *sys, double step[SW_
         }
     }
     double now[SW_LIGHT_NUMBERS];
-    numbers_of(f->light, now);
+    sw_slot_numbers(f->light, now);
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
         step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
 }
 
-static void move_station(sw_slot_station *s, const sw_slot_normal *n, const double step[SW_LIGHT_NUMBERS])
+/* Returns how far the width moved, px, or the base if that is more. */
+static double move_station(sw_slot_station *s, const sw_slot_normal *n, const double step[SW_LIGHT_NUMBERS])
 {
     double d[SW_OWN];
     for (int i = 0; i < SW_OWN; i++) {
@@ -152,8 +206,10 @@ static void move_station(sw_slot_station *s, const sw_slot_normal *n, const doub
             d[i] -= n->ratio[i][p] * step[p];
     }
     s->centre += clamp(d[0], -STEP_MOST, STEP_MOST);
-    s->width += clamp(d[1], -STEP_MOST, STEP_MOST);
-    s->base = clamp(s->base + clamp(d[2], -0.2, 0.2), 2 * LEAST[SW_LIGHT_BASE], 2 * MOST[SW_LIGHT_BASE]);
+    double width = s->width, base = s->base;
+    s->width = clamp(width + clamp(d[1], -STEP_MOST, STEP_MOST), s->width_least, s->width_most);
+    s->base = clamp(s->base + clamp(d[2], -BASE_STEP, BASE_STEP), BASE_LEAST, BASE_MOST);
+    return fmax(fabs(s->width - width), fabs(s->base - base));
 }
 
 /* The shared numbers' pull on the width is that of a telling station nearby. */
@@ -180,64 +236,122 @@ static double spread_of(const sw_slot_station *stations, const sw_slot_normal *n
     return clamp(sqrt(sum / fmax(1, used)), SPREAD_LEAST, SPREAD_MOST);
 }
 
-static void weigh(const fit *f, const sw_bin_light *bins, int i, int all)
+/* looseness: see LOOSE. */
+static void weigh(const fit *f, const sw_bin_light *bins, int i, int all, double looseness)
 {
     sw_stairs st;
     sw_stairs_build(&f->stations[i], f->light, bins, f->far_high, &st);
     st.sharp = (float)exp(-f->light->blur);
     st.reach = f->table->reach / st.sharp;
     if (all)
-        sw_stairs_sum_all(f->table, &f->stations[i], &st, f->noise, &f->normals[i]);
+        sw_stairs_sum_all(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
     else
-        sw_stairs_sum_own(f->table, &f->stations[i], &st, f->noise, &f->normals[i]);
+        sw_stairs_sum_own(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
     add_priors(&f->stations[i], f->light->base, f->spread, f->noise, &f->normals[i]);
     eliminate(&f->normals[i]);
 }
 
-static void move_light(sw_slot_light *light, const double step[SW_LIGHT_NUMBERS])
+/* How many blurs the slot is wide, from the used stations' widths as they are. */
+static double blurs_of(const fit *f)
 {
-    light->base += step[SW_LIGHT_BASE];
-    light->wall += step[SW_LIGHT_WALL];
-    light->tangent += step[SW_LIGHT_TANGENT];
-    light->reach += step[SW_LIGHT_REACH];
-    light->near += step[SW_LIGHT_NEAR];
-    light->blur += step[SW_LIGHT_BLUR];
+    double sum = 0, used = 0;
+    for (int i = 0; i < f->count; i++)
+        if (f->stations[i].used) {
+            sum += fabs(f->stations[i].width);
+            used++;
+        }
+    return sum / fmax(1, used) / fmax(0.1, f->table->reach / EDGE_REACH_BLURS);
+}
+
+/* Logarithm of the determinant of a symmetric positive definite matrix; destroys it. */
+static double log_determinant(double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+{
+    double sum = 0;
+    for (int j = 0; j < SW_LIGHT_NUMBERS; j++) {
+        sum += log(fmax(1e-300, a[j][j]));
+        for (int i = j + 1; i < SW_LIGHT_NUMBERS; i++)
+            for (int k = j + 1; k < SW_LIGHT_NUMBERS; k++)
+                a[i][k] -= a[i][j] * a[j][k] / a[j][j];
+    }
+    return sum;
+}
+
+/* A station's part: what its samples and its own b's prior cost, and by how much its own numbers were narrowed down. */
+static double station_cost(const fit *f, const sw_slot_station *s, const sw_slot_normal *n)
+{
+    const double(*a)[SW_OWN] = n->inverse;
+    double b = (s->base - f->light->base) / f->spread, v = f->noise * f->noise;
+    double volume = a[0][0] * (a[1][1] * a[2][2] - a[1][2] * a[2][1]) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0]) +
+                    a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
+    return n->cost + b * b + log(f->spread * f->spread / fmax(1e-30, volume * v * v * v));
+}
+
+/* Laplace's approximation (MacKay 2003, chapter 28): the samples' and the prior's cost at the best point, and by how much
+ * the samples narrowed down what the prior left open. */
+static double evidence_of(const fit *f, const double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+{
+    double side[SW_LIGHT_NUMBERS], a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], c[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
+    double cost = prior_at(f, a, side);
+    for (int i = 0; i < f->count; i++)
+        if (f->stations[i].tells)
+            cost += station_cost(f, &f->stations[i], &f->normals[i]) / f->discount2;
+    memcpy(c, covariance, sizeof c);
+    return (log_determinant(a) + log_determinant(c) - cost) / 2;
 }
 
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
 static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
-    for (int round = 0; round <= rounds; round++) {
+    int settled = 0;
+    double last[SW_LIGHT_NUMBERS] = {0}, pace = 1;
+    for (int round = 0;; round++) {
         shared_system sys;
-        double step[SW_LIGHT_NUMBERS];
+        double step[SW_LIGHT_NUMBERS], numbers[SW_LIGHT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
-        sw_light_bins(f->light, &bins);
+        sw_light_bins(f->light, f->blurs, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
-                weigh(f, &bins, i, 1);
+                weigh(f, &bins, i, 1, round < LOOSE_ROUNDS ? LOOSE[round] : 1);
                 add_station(&f->normals[i], &sys);
             }
         solve_shared(f, &sys, step, covariance);
-        if (round == rounds)
+        if (round == rounds || settled)
             break;
+        for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+            turn += step[p] * last[p] / (SHARED_STEP[p] * SHARED_STEP[p]);
+        pace = turn < 0 ? fmax(PACE_LEAST, pace / 2) : fmin(1, pace * 1.5);
+        for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+            last[p] = step[p] *= pace;
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells)
-                move_station(&f->stations[i], &f->normals[i], step);
-        move_light(f->light, step);
+                most = fmax(most, move_station(&f->stations[i], &f->normals[i], step));
+        sw_slot_numbers(f->light, numbers);
+        for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+            numbers[p] += step[p];
+            most = fmax(most, fabs(step[p]) / SHARED_STEP[p]);
+        }
+        sw_slot_light_of(numbers, f->light);
+        settled = most < SETTLED && round >= LOOSE_ROUNDS;
         if (round >= 1 && !f->prior->spread_known)
             f->spread = spread_of(f->stations, f->normals, f->count, f->light->base, f->noise);
     }
 }
 
-/* A station that was not fitted yet, with the shared numbers held. */
-static void fit_own(fit *f, const sw_bin_light *bins, int i, int rounds)
+/* A station that was not fitted yet, with the shared numbers held; it starts as far off its rough place as a telling one
+ * nearby ended. */
+static void fit_own(fit *f, const sw_bin_light *bins, int i, int teller, int rounds)
 {
     const double held[SW_LIGHT_NUMBERS] = {0};
-    f->stations[i].base = f->light->base;
+    sw_slot_station *s = &f->stations[i];
+    const sw_slot_station *near = &f->stations[teller];
+    s->base = near->base;
+    s->centre += near->centre - near->start_centre;
+    s->width = clamp(s->width + near->width - near->start_width, s->width_least, s->width_most);
     for (int round = 0; round < rounds; round++) {
-        weigh(f, bins, i, 0);
-        move_station(&f->stations[i], &f->normals[i], held);
+        weigh(f, bins, i, 0, 1);
+        if (move_station(&f->stations[i], &f->normals[i], held) < SETTLED)
+            break;
     }
 }
 
@@ -247,12 +361,17 @@ static int pick_tellers(fit *f)
 {
     int used = 0, told = 0, first = -1;
     for (int i = 0; i < f->count; i++)
+        used += f->stations[i].used && !f->stations[i].aside;
+    int any = used > 0; /* else they have to tell it all the same */
+    for (int i = 0; i < f->count && !any; i++)
         used += f->stations[i].used != 0;
     int every = f->prior->spread_known || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
     for (int i = 0, at = 0; i < f->count; i++) {
         sw_slot_station *s = &f->stations[i];
         s->base = f->light->base;
-        s->tells = s->used && at++ % every == 0;
+        s->start_centre = s->centre;
+        s->start_width = s->width;
+        s->tells = s->used && !(any && s->aside) && at++ % every == 0;
         told += s->tells;
         first = s->tells && first < 0 ? i : first;
     }
@@ -261,26 +380,27 @@ static int pick_tellers(fit *f)
 }
 
 int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high,
-                const sw_slot_prior *prior, double noise, int rounds, sw_slot_light *light,
-                double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+                const sw_slot_prior *prior, double noise, int rounds, int all, sw_slot_result *result)
 {
-    fit f = {table, stations, NULL, count, far_high, prior, noise, prior->base_spread, 0, light};
+    fit f = {table, stations, NULL, count, far_high, prior, noise, prior->base_spread, 0, 0, &result->light};
     sw_bin_light bins;
     int teller = pick_tellers(&f);
     if (teller < 0)
         return -1;
+    f.blurs = blurs_of(&f);
     f.normals = calloc((size_t)count, sizeof *f.normals);
     if (!f.normals)
         return -2;
-    fit_shared(&f, rounds, covariance);
-    sw_light_bins(light, &bins);
+    fit_shared(&f, rounds, result->covariance);
+    result->evidence = evidence_of(&f, result->covariance);
+    sw_light_bins(&result->light, f.blurs, &bins);
     for (int i = 0; i < count; i++) {
-        if (!stations[i].used)
+        if (!stations[i].used || (!all && !stations[i].tells))
             continue;
         if (stations[i].tells)
             teller = i;
         else
-            fit_own(&f, &bins, i, rounds);
+            fit_own(&f, &bins, i, teller, rounds);
         note_variances(&stations[i], &f.normals[i], &f.normals[teller], noise);
     }
     free(f.normals);

@@ -3,7 +3,11 @@
 #include <math.h>
 #include <string.h>
 
-static const double CUTS[SW_STEPS] = {0, 0.04, 0.1, 0.19, 0.33, 0.55, 0.82, 0.95, 1};
+static const double CUTS[] = {0, 0.04, 0.1, 0.19, 0.33, 0.55, 0.82, 0.95, 1};
+static const double FINE_CUTS[] = {0,    0.02, 0.045, 0.075, 0.11, 0.15, 0.195, 0.245, 0.3,
+                                   0.36, 0.43, 0.51,  0.6,   0.7,  0.82, 0.95,  1};
+/* Slots this many blurs wide get the fine cuts: of the others a coarse bin is not wider than a blur. */
+static const double FINE_BLURS = 8;
 /* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust.
  */
 static const double OUTLIER = 4;
@@ -50,15 +54,43 @@ static double sky_mean(double q0, double q1, double t, double *by_t)
     return t * (u1 - u0 + root0 - root1) / (q1 - q0);
 }
 
-void sw_light_bins(const sw_slot_light *light, sw_bin_light *out)
+/* How a lamp's light ends: in full down to 1 - PENUMBRA of where half of it is left, then less and less, as more and more
+ * of the lamp (a window, a shade) hides behind the near rim. */
+static const double PENUMBRA = 0.45;
+
+static double lamp_at(double x)
 {
-    double reach = exp(light->reach);
-    for (int k = 0; k < SW_BINS; k++) {
-        double q0 = CUTS[k], q1 = CUTS[k + 1], q = (q0 + q1) / 2 / reach, q4 = q * q * q * q, part = 1 / (1 + q4);
+    double left = (1 + PENUMBRA - x) / (2 * PENUMBRA);
+    return left < 0 ? 0 : left > 1 ? 1 : left;
+}
+
+/* Its integral from 0 to x >= 0. */
+static double lamp_integral(double x)
+{
+    if (x <= 1 - PENUMBRA)
+        return x;
+    double left = lamp_at(x);
+    return 1 - left * left * PENUMBRA;
+}
+
+/* The mean of the lamp's light over the bin from q0 to q1 where half of it is left at r, and its derivative in log r. */
+static double lamp_mean(double q0, double q1, double r, double *by_log_r)
+{
+    double x0 = q0 / r, x1 = q1 / r, integral = r * (lamp_integral(x1) - lamp_integral(x0));
+    *by_log_r = (integral - q1 * lamp_at(x1) + q0 * lamp_at(x0)) / (q1 - q0);
+    return integral / (q1 - q0);
+}
+
+void sw_light_bins(const sw_slot_light *light, double blurs, sw_bin_light *out)
+{
+    double end = exp(light->reach) * light->tangent;
+    out->cuts = blurs < FINE_BLURS ? CUTS : FINE_CUTS;
+    out->bins = (int)(blurs < FINE_BLURS ? sizeof CUTS / sizeof *CUTS : sizeof FINE_CUTS / sizeof *FINE_CUTS) - 1;
+    for (int k = 0; k < out->bins; k++) {
+        double q0 = out->cuts[k], q1 = out->cuts[k + 1];
         out->sky[k] = sky_mean(q0, q1, light->tangent, &out->sky_by[k]);
         out->near[k] = sky_mean(1 - q1, 1 - q0, light->near, &out->near_by[k]);
-        out->lamp[k] = part;
-        out->lamp_by[k] = 4 * q4 * part * part;
+        out->lamp[k] = lamp_mean(q0, q1, end, &out->lamp_by[k]);
     }
 }
 
@@ -67,20 +99,22 @@ void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const
 {
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
     memset(out->level, 0, sizeof out->level);
+    out->steps = bins->bins + 1;
     out->level[0][SW_AT_LEVEL] = (float)s->low;
-    out->level[SW_STEPS][SW_AT_LEVEL] = (float)s->high;
-    for (int k = 0; k < SW_BINS; k++) {
-        float *at = out->level[far_high ? SW_BINS - k : k + 1], *by = at + SW_AT_LIGHT;
+    out->level[out->steps][SW_AT_LEVEL] = (float)s->high;
+    for (int k = 0; k < bins->bins; k++) {
+        float *at = out->level[far_high ? bins->bins - k : k + 1], *by = at + SW_AT_LIGHT;
         double base = far * bins->lamp[k], wall = far * bins->sky[k] + near * bins->near[k];
         by[SW_LIGHT_BASE] = (float)base;
         by[SW_LIGHT_WALL] = (float)wall;
-        by[SW_LIGHT_TANGENT] = (float)(far * light->wall * bins->sky_by[k]);
+        by[SW_LIGHT_TANGENT] =
+            (float)(far * (light->wall * bins->sky_by[k] + s->base * bins->lamp_by[k] / light->tangent));
         by[SW_LIGHT_REACH] = (float)(far * s->base * bins->lamp_by[k]);
         by[SW_LIGHT_NEAR] = (float)(near * light->wall * bins->near_by[k]);
         at[SW_AT_LEVEL] = (float)(s->base * base + light->wall * wall);
     }
-    for (int k = 0; k < SW_STEPS; k++) {
-        out->place[k] = (float)(far_high ? 1 - CUTS[SW_STEPS - 1 - k] : CUTS[k]);
+    for (int k = 0; k < out->steps; k++) {
+        out->place[k] = (float)(far_high ? 1 - bins->cuts[bins->bins - k] : bins->cuts[k]);
         for (int p = 0; p < SW_VALUES; p++)
             out->rise[k][p] = out->level[k + 1][p] - out->level[k][p];
     }
@@ -97,8 +131,8 @@ typedef struct sample {
 static inline void model_sample(const sw_edge_table *table, const sw_stairs *st, float width, float in, int values,
                                 sample *out)
 {
-    int from = 0, to = SW_STEPS;
-    while (width >= 0 && from < SW_STEPS && in - st->place[from] * width > st->reach)
+    int from = 0, to = st->steps;
+    while (width >= 0 && from < st->steps && in - st->place[from] * width > st->reach)
         from++;
     while (width >= 0 && to > from && in - st->place[to - 1] * width < -st->reach)
         to--;
@@ -139,6 +173,12 @@ static inline void add_products(const float *d, float weight, int size, float *s
     }
 }
 
+/* What a residual costs (Cauchy): its square while small, in units of the noise, growing slower beyond OUTLIER. */
+static inline double cost_of(float rest, float scale)
+{
+    return OUTLIER * OUTLIER * log1p((double)(rest * scale) * (rest * scale));
+}
+
 static inline float weight_of(float rest, float scale)
 {
     return 1 / (1 + rest * scale * rest * scale);
@@ -150,6 +190,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
 {
     float sums[PRODUCTS_OWN * PRODUCTS_OWN] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    double cost = 0;
     for (int i = 0; i < s->count; i++) {
         sample m;
         model_sample(table, st, width, s->x[i] - low, 2, &m);
@@ -157,6 +198,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
         float d[PRODUCTS_OWN] = {m.centre, m.width, m.value[SW_AT_LIGHT + SW_LIGHT_BASE], rest};
         add_products(d, w, PRODUCTS_OWN, sums);
         weight += w;
+        cost += cost_of(rest, scale);
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
@@ -166,6 +208,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
     }
     n->squares = sums[PRODUCTS_OWN * AT_REST_OWN + AT_REST_OWN];
     n->weight = weight;
+    n->cost = cost;
 }
 
 /* The same for own and shared numbers. */
@@ -174,6 +217,7 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
 {
     float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
+    double cost = 0;
     for (int i = 0; i < s->count; i++) {
         sample m;
         model_sample(table, st, width, s->x[i] - low, SW_VALUES, &m);
@@ -190,6 +234,7 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
                                  rest};
         add_products(d, w, PRODUCTS_ALL, sums);
         weight += w;
+        cost += cost_of(rest, scale);
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
@@ -208,4 +253,5 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
     }
     n->squares = sums[AT_REST_ALL * PRODUCTS_ALL + AT_REST_ALL];
     n->weight = weight;
+    n->cost = cost;
 }

@@ -5,28 +5,32 @@
 #include "slot.h"
 
 /* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it
- * changes most. */
-enum { SW_BINS = 8, SW_STEPS = SW_BINS + 1, SW_OWN = 3 };
+ * changes most; a slot many blurs wide into more of them. */
+enum { SW_BINS = 16, SW_STEPS = SW_BINS + 1, SW_OWN = 3 };
 
 /* What of a station's light model does not change from station to station: per bin, from the far rim. */
 typedef struct sw_bin_light {
+    int bins;
+    const double *cuts;                     /* bins + 1 of them */
     double sky[SW_BINS], sky_by[SW_BINS];   /* far wall */
     double near[SW_BINS], near_by[SW_BINS]; /* near wall */
-    double lamp[SW_BINS], lamp_by[SW_BINS]; /* share of b, and its derivative in the logarithm of the reach */
+    double lamp[SW_BINS], lamp_by[SW_BINS]; /* share of b, and its derivative in the logarithm of where it ends */
 } sw_bin_light;
 
-void sw_light_bins(const sw_slot_light *light, sw_bin_light *out);
+/* blurs: about how many blurs the slot is wide. */
+void sw_light_bins(const sw_slot_light *light, double blurs, sw_bin_light *out);
 
 /* Sums over the steps of brightness that go with an edge's value: the brightness itself, and its derivatives in the
  * station's base and the shared wall, tangent, reach, near. Padded to whole vectors of four. */
 enum { SW_AT_LEVEL = 0, SW_AT_LIGHT = 1, SW_VALUES = 8 };
 
 /* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the
- * brightness rises by rise[k][0]. level[k][0] is the brightness before step k, level[SW_STEPS][0] that after the last
+ * brightness rises by rise[k][0]. level[k][0] is the brightness before step k, level[steps][0] that after the last
  * one.
  */
 typedef struct sw_stairs {
     float sharp; /* 1 over the factor on the blur */
+    int steps;
     float reach; /* px from a step beyond which nothing more is seen of it */
     float place[SW_STEPS], rise[SW_STEPS][SW_VALUES], level[SW_STEPS + 1][SW_VALUES];
 } sw_stairs;
@@ -41,12 +45,14 @@ typedef struct sw_slot_normal {
     double shared[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], shared_side[SW_LIGHT_NUMBERS];
     double inverse[SW_OWN][SW_OWN], ratio[SW_OWN][SW_LIGHT_NUMBERS]; /* own^-1, own^-1 cross */
     double squares, weight;
+    double cost; /* of the samples' residuals, in units of the noise's variance */
 } sw_slot_normal;
 
-/* Sums of a station's samples for its own numbers (the shared ones count as known), or for own and shared ones. */
-void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+/* Sums of a station's samples for its own numbers (the shared ones count as known), or for own and shared ones. noise_seen: noise
+ * times how much more than usual a residual may be before it counts as an outlier. */
+void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise_seen,
                        sw_slot_normal *n);
-void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise_seen,
                        sw_slot_normal *n);
 
 #endif

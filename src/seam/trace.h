@@ -27,6 +27,7 @@ typedef struct sw_place {
     double rim_low_px, rim_high_px; /* fitted rims: end of the low tile, start of the high one; NaN where unknown */
     double sd_low_px, sd_high_px, cov_px2; /* their standard deviations and covariance from the station's own samples */
     double width_by[SW_LIGHT_NUMBERS]; /* d width / d (the seam's shared light) */
+    double doubt_px;        /* standard deviation of the width from not knowing whether the far wall is lit */
     double low, high;       /* levels of the two sides, linear light */
     double dark;            /* darkest sample near the path, share of the lesser top */
     double rms;
@@ -58,12 +59,28 @@ void sw_trace_free(sw_trace *trace);
 /* Finds the path: the smooth line of missing light (a seam) or of the brightness step (the table's rim) near the prediction. */
 sw_status sw_trace_follow(const sw_photo *photo, sw_trace *trace, sw_error *err);
 
-/* Width of a followed seam, px across it: median of rough readings of some stations; 0 when none could be read. */
-double sw_trace_rough_width(const sw_photo *photo, const sw_scale *scale, const sw_trace *trace);
+/* The pixel lines of a followed seam, looked at roughly, ready to be fitted. */
+typedef struct sw_seam_reading sw_seam_reading;
 
-/* Reads the rims of a seam along its path; prior is what other seams say of the slot's light. */
-sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_slot_prior *prior, sw_trace *trace,
-                             sw_error *err);
+/* Reads a seam along its path; stations that lie under a card are no longer seen then. *reading (NULL when no station can be read) is
+ * the caller's: sw_seam_reading_free. */
+sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_seam_reading **reading, sw_error *err);
+void sw_seam_reading_free(sw_seam_reading *reading);
+
+/* Width of the seam, px across it: median of the rough readings; 0 when there are none. */
+double sw_seam_rough_width(const sw_seam_reading *reading, const sw_trace *trace);
+
+/* Fits the slot model, from result->light on. far_wider: start with the far rim so much of the rough width farther out. all 0: only what tells of the light. Returns 0, -1
+ * when nothing could be fitted, -2 without memory. */
+int sw_seam_fit(sw_seam_reading *reading, const sw_trace *trace, const sw_slot_prior *prior, double far_wider, int all,
+                sw_slot_result *result);
+
+/* Median of how much farther out than roughly read the fitted far rim lies, share of the rough width. */
+double sw_seam_far_wider(const sw_seam_reading *reading, const sw_trace *trace);
+
+/* Writes the last fit into the trace. With share < 1 it is mixed, by that share, with what the trace already holds of another fit, and
+ * the difference adds to the stations' doubt. */
+void sw_seam_hand_over(const sw_seam_reading *reading, const sw_slot_result *result, double share, sw_trace *trace);
 
 /* Reads the one rim of a side at the table's own rim. */
 sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_error *err);

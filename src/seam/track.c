@@ -52,7 +52,7 @@ static double shared_variance(const sw_trace *trace, const sw_place *p)
     for (int a = 0; a < SW_LIGHT_NUMBERS; a++)
         for (int b = 0; b < SW_LIGHT_NUMBERS; b++)
             sum += p->width_by[a] * trace->light_covariance[a][b] * p->width_by[b];
-    return fmax(0, sum);
+    return fmax(0, sum) + p->doubt_px * p->doubt_px;
 }
 
 static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_place *p, sw_track *t,

@@ -17,14 +17,14 @@ typedef struct truth {
 } truth;
 
 static const truth USUAL = {
-    .light = {.base = 0.08, .wall = 0.4, .tangent = 0.15, .reach = 0.4, .near = 0.004, .blur = 0.02},
+    .light = {.base = 0.08, .wall = 0.4, .tangent = 0.15, .reach = 2.3, .near = 0.004, .blur = 0.02},
     .blur_px = 0.9,
     .halo = 0.1,
     .stretch = 0.98,
     .low = 0.36,
     .high = 0.39};
 
-/* Header of slot.h: the blurred step, far wall, lamp, near wall. */
+/* Header of slot.h: the blurred step, far wall, lamp (in full to 0.55 of its reach, gone at 1.45 of it), near wall. */
 static double step_at(const truth *t, double x)
 {
     double wide = sqrt(t->blur_px * t->blur_px + 1), at = x * t->stretch / exp(t->light.blur);
@@ -38,8 +38,9 @@ static double sky(double u)
 
 static double slot_at(const truth *t, double base, double q)
 {
-    double far = t->far_high ? t->high : t->low, near = t->far_high ? t->low : t->high, r = exp(t->light.reach);
-    return far * (base / (1 + pow(q / r, 4)) + t->light.wall * sky(q / t->light.tangent)) +
+    double far = t->far_high ? t->high : t->low, near = t->far_high ? t->low : t->high;
+    double u = q / t->light.tangent, lamp = (1.45 - u / exp(t->light.reach)) / 0.9;
+    return far * (base * fmin(1, fmax(0, lamp)) + t->light.wall * sky(u)) +
            near * t->light.wall * sky((1 - q) / t->light.near);
 }
 
@@ -62,8 +63,7 @@ typedef struct seam {
     sw_slot_station stations[STATIONS];
     float x[STATIONS][MOST], v[STATIONS][MOST];
     double centre[STATIONS], width[STATIONS];
-    double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
-    sw_slot_light light;
+    sw_slot_result result;
     int count;
 } seam;
 
@@ -91,6 +91,8 @@ static seam *lay(const truth *t, double width, double width_sd, double base_sd, 
         st->width = s->width[i] + between(&seed, -0.5, 0.5);
         st->centre_prior = s->centre[i];
         st->centre_prior_sd = 0.6;
+        st->width_least = -3;
+        st->width_most = 30;
     }
     return s;
 }
@@ -99,9 +101,8 @@ static void fit(seam *s, const truth *t, const sw_slot_prior *prior, double nois
 {
     sw_edge_table table;
     sw_edge_table_make(t->blur_px, t->halo, t->stretch, &table);
-    s->light = prior->mean;
-    assert_int_equal(
-        sw_slot_fit(&table, s->stations, s->count, t->far_high, prior, noise, 12, &s->light, s->covariance), 0);
+    s->result.light = prior->mean;
+    assert_int_equal(sw_slot_fit(&table, s->stations, s->count, t->far_high, prior, noise, 30, 1, &s->result), 0);
 }
 
 static void mean_error(const seam *s, double *mean, double *worst)
@@ -177,7 +178,7 @@ static void wide_slots_tell_their_light(void **state)
             /* What the profile shows plainly is the light the lamp and the wall give together half way in. */
             for (double q = 0.15; q < 0.9; q += 0.35) {
                 truth got = t;
-                got.light = s->light;
+                got.light = s->result.light;
                 expect_near("light in the slot", slot_at(&got, got.light.base, q), slot_at(&t, t.light.base, q), 0.01);
             }
             free(s);
@@ -202,7 +203,7 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
         const double *by = s->stations[0].shared;
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
             for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
-                shared += by[p] * s->covariance[p][q] * by[q];
+                shared += by[p] * s->result.covariance[p][q] * by[q];
         assert_true(shared > 0);
         if (!(fabs(mean) < 2 * sqrt(shared)))
             fail_msg("width %g: off by %.3f px in the mean, stated %.3f", widths[i], mean, sqrt(shared));
@@ -311,8 +312,8 @@ static void stations_that_were_not_read(void **state)
     expect_near("a station that was read", s->stations[5].width, 4, 0.03);
     for (int i = 0; i < 6; i++)
         s->stations[i].used = 0;
-    s->light = prior.mean;
-    assert_int_equal(sw_slot_fit(&table, s->stations, 6, 1, &prior, 0.002, 6, &s->light, s->covariance), -1);
+    s->result.light = prior.mean;
+    assert_int_equal(sw_slot_fit(&table, s->stations, 6, 1, &prior, 0.002, 6, 1, &s->result), -1);
     free(s);
 }
 
