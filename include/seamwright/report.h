@@ -4,6 +4,7 @@
 
 #include <stddef.h>
 
+#include "seamwright/budget.h"
 #include "seamwright/photo.h"
 #include "seamwright/scale.h"
 #include "seamwright/seam.h"
@@ -44,6 +45,8 @@ typedef struct sw_inspection {
     size_t seam_count;
     sw_advice *ranking;
     size_t advice_count;
+    sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
+    size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
     char (*warnings)[320];
     size_t warning_count;
 } sw_inspection;

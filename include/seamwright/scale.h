@@ -83,6 +83,7 @@ enum { SW_SCALE_ALTERNATIVES = 20 };
 typedef struct sw_scale_alternative {
     double fx, fy, cx, cy, k1, k2, p1, p2, k3; /* its lens */
     double to_plane[3][3], to_mm[3][3];        /* its homography */
+    double edge_spread_change_px;              /* how much more edge spread goes with it than the scale has */
 } sw_scale_alternative;
 
 /* The photo's scale: how pixels become millimetres, and how well that is known. Plain data, nothing to free. */
@@ -99,10 +100,12 @@ typedef struct sw_scale {
     int alternative_count;
     sw_scale_alternative alternatives[SW_SCALE_ALTERNATIVES];
     double reference_u_rel; /* standard uncertainty of the reference's own sides, relative; scales every length alike */
+    double thickness_u_rel; /* the part of it (root sum of squares) that stands for the cards' unknown thickness */
     double px_per_mm;       /* at the middle of the squares */
     double residual_px;     /* RMS distance of the squares' edge points from the fitted squares */
     double edge_spread_px;  /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
     double edge_spread_u_px;
+    double edge_spread_alone_px; /* the part of it that moves nothing else, so that no alternative shows it */
     double blur_px;         /* Gaussian blur that fits the card's edges, px, one standard deviation */
     double halo;            /* share of a wider Gaussian taken off the blur in linear light (0 none) */
     double sharpen;         /* amount of sharpening found in the stored values (0 none) */

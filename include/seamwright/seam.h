@@ -8,6 +8,7 @@
 
 #include <stddef.h>
 
+#include "seamwright/budget.h"
 #include "seamwright/photo.h"
 #include "seamwright/table.h"
 
@@ -50,6 +51,7 @@ typedef struct sw_seam {
     sw_verdict verdict;
     double mean_mm, min_mm, max_mm, max_at_mm; /* over state "ok" (chips and ends left out); NaN when nothing was seen */
     double mean_u95_mm, max_u95_mm;
+    sw_parts mean_parts, max_parts; /* what these two are made of, mm: u95 is twice their root sum of squares */
     double taper_mm, taper_u95_mm; /* growth of the gap's straight-line fit from start to end */
     double corner_step_mm;         /* slip of the second tile along the seam against the first; + towards the end */
     sw_chip *chips;

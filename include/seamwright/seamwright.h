@@ -6,6 +6,7 @@
 #ifndef SEAMWRIGHT_SEAMWRIGHT_H
 #define SEAMWRIGHT_SEAMWRIGHT_H
 
+#include "seamwright/budget.h"
 #include "seamwright/photo.h"
 #include "seamwright/report.h"
 #include "seamwright/scale.h"

@@ -230,6 +230,7 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         for (int j = 0; j < KEPT; j++)
             l[i][j] = covariance[i * n + j] * inflate;
     sw_covariance_root(&l[0][0], KEPT);
+    scale->edge_spread_alone_px = l[AT_SPREAD][AT_SPREAD];
     for (int j = 0; j < KEPT && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
         double moved[AT_POSES];
         for (int i = 0; i < KEPT; i++)
@@ -239,7 +240,7 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
         const sw_lens *lens = &scale->lens;
         *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2, lens->k3,
-                                    {{0}}, {{0}}};
+                                    {{0}}, {{0}}, moved[AT_SPREAD] - q[AT_SPREAD]};
         if (lens->source == SW_LENS_ESTIMATED) {
             a->k1 = moved[AT_LENS];
             a->k2 = moved[AT_LENS + 1];
@@ -304,7 +305,7 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
             }
             sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
             *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2,
-                                        lens->k3, {{0}}, {{0}}};
+                                        lens->k3, {{0}}, {{0}}, moved[AT_SPREAD] - q[AT_SPREAD]};
             unpack(moved, a->to_plane);
             if (!sw_invert3(a->to_plane, a->to_mm))
                 scale->alternative_count++;

@@ -105,5 +105,6 @@ void sw_scale_lower(sw_scale *scale, double thickness_mm)
             scale->squares[i].corners_mm[k].y *= factor;
         }
     scale->px_per_mm /= factor;
-    scale->reference_u_rel = hypot(scale->reference_u_rel, 0.7 * thickness_mm / camera[2]);
+    scale->thickness_u_rel = 0.7 * thickness_mm / camera[2];
+    scale->reference_u_rel = hypot(scale->reference_u_rel, scale->thickness_u_rel);
 }

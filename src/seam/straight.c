@@ -211,7 +211,7 @@ static double gap_bow(const sw_traces *traces, const sw_scale *scale)
 static void combine(const sw_scale *base, const double *z, sw_scale_alternative *out)
 {
     const sw_lens *l = &base->lens;
-    *out = (sw_scale_alternative){l->fx, l->fy, l->cx, l->cy, l->k1, l->k2, l->p1, l->p2, l->k3, {{0}}, {{0}}};
+    *out = (sw_scale_alternative){l->fx, l->fy, l->cx, l->cy, l->k1, l->k2, l->p1, l->p2, l->k3, {{0}}, {{0}}, 0};
     memcpy(out->to_plane, base->to_plane, sizeof out->to_plane);
     for (int i = 0; i < base->alternative_count; i++) {
         const sw_scale_alternative *a = &base->alternatives[i];
@@ -322,6 +322,9 @@ static int move_scale(const problem *p, sw_scale *scale)
         for (int i = 0; i < n; i++)
             both[i] = z[i] + a[i * n + j];
         combine(&base, both, &scale->alternatives[j]);
+        for (int i = 0; i < n; i++)
+            scale->alternatives[j].edge_spread_change_px +=
+                a[i * n + j] * base.alternatives[i].edge_spread_change_px;
     }
     status = 0;
 done:

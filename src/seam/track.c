@@ -25,6 +25,9 @@ static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
 /* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
  * random part (found on practice photos whose truth is known). */
 static const double LONG_WAVES = 1.6;
+/* Degrees of freedom of a standard deviation from the median absolute deviation, for each value: its efficiency on normal
+ * samples (Rousseeuw and Croux 1993; from memory: 36.7 %). */
+static const double MAD_FREEDOM = 0.367;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
  * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
 static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
@@ -73,16 +76,20 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
         at_sum += in.x;
         out->raw[rim] = in.y;
         out->rim_random_mm[rim] = (high ? p->sd_high_px : p->sd_low_px) / trace->px_per_mm;
+        out->rim_noise_mm[rim] = out->rim_random_mm[rim];
         found++;
     }
     if (found > 0) {
         out->at_mm = at_sum / found;
         out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
                          trace->px_per_mm;
-        double coarse = fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)),
-               floor2 = MODEL_FLOOR_PX * MODEL_FLOOR_PX + coarse * coarse;
-        double shared = MODEL_FACTOR * MODEL_FACTOR * shared_variance(trace, p) + 2 * floor2;
-        out->systematic_mm = sqrt(shared + scale->edge_spread_px * scale->edge_spread_px) / trace->px_per_mm;
+        out->noise_mm = out->random_mm;
+        out->light_mm = MODEL_FACTOR * sqrt(shared_variance(trace, p)) / trace->px_per_mm;
+        out->model_mm = M_SQRT2 * MODEL_FLOOR_PX / trace->px_per_mm; /* two rims */
+        out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
+        out->spread_mm = fabs(scale->edge_spread_px) / trace->px_per_mm;
+        out->systematic_mm = sqrt(out->light_mm * out->light_mm + out->model_mm * out->model_mm +
+                                  out->pixels_mm * out->pixels_mm + out->spread_mm * out->spread_mm);
         return;
     }
     sw_point place = trace->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
@@ -250,11 +257,12 @@ static void fit_rim(sw_track *t, int rim, const double *weight, const double *ke
 static void smooth_rim(sw_track *t, int rim, double *weight, double *work)
 {
     double *rest = work, *spread = rest + t->count, *kernel = spread + t->count, step = step_of(t), scatter = 0;
+    size_t n = 0;
     int half = (int)fmin(t->count, ceil(2.6 * BANDWIDTH_MM / step));
     for (int k = 0; k <= half; k++)
         kernel[k] = exp(-0.5 * (k * step / BANDWIDTH_MM) * (k * step / BANDWIDTH_MM));
     for (int round = 0; t->count && round < 3; round++) {
-        size_t n = 0;
+        n = 0;
         fit_rim(t, rim, weight, kernel, half, spread);
         for (int i = 0; i < t->count; i++)
             if (weight[i] > 0)
@@ -267,8 +275,12 @@ static void smooth_rim(sw_track *t, int rim, double *weight, double *work)
         }
     }
     t->scatter_mm[rim] = scatter;
-    for (int i = 0; i < t->count; i++)
-        t->points[i].rim_random_mm[rim] = scatter * sqrt(fmax(0, spread[i]));
+    t->rim_freedom[rim] = MAD_FREEDOM * (double)n;
+    for (int i = 0; i < t->count; i++) {
+        double own = t->points[i].rim_noise_mm[rim], share = sqrt(fmax(0, spread[i]));
+        t->points[i].rim_random_mm[rim] = scatter * share;
+        t->points[i].rim_noise_mm[rim] = fmin(own, scatter) * share;
+    }
 }
 
 /* First weights of the smoothing: none in chips, at the ends (the smoothed rim is carried on from further in) and where nothing was read; little where a station stands
@@ -285,8 +297,8 @@ static void start_weights(const sw_track *t, int rim, const double *baseline, do
 }
 
 /* Standard deviation of single gaps about the smoothed one, and how much neighbours repeat each other: the sum of the
- * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. */
-static void gap_randomness(const sw_track *t, double *work, double *sd, double *repeat)
+ * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. count: the gaps it rests on. */
+static void gap_randomness(const sw_track *t, double *work, double *sd, double *repeat, double *count)
 {
     enum { LAGS = 12 };
     size_t n = 0;
@@ -300,13 +312,14 @@ static void gap_randomness(const sw_track *t, double *work, double *sd, double *
         if (isfinite(work[i]))
             good[n++] = work[i];
     *sd = n > 8 ? sw_mad_sigma(good, n, 0) : NAN;
-    double limit = 4 * *sd, variance = 0, count = 0;
+    *count = (double)n;
+    double limit = 4 * *sd, variance = 0, within = 0;
     for (int i = 0; i < t->count; i++)
         if (fabs(work[i]) < limit) {
             variance += work[i] * work[i];
-            count++;
+            within++;
         }
-    variance /= fmax(1, count);
+    variance /= fmax(1, within);
     *repeat = 1;
     for (int lag = 1; lag <= LAGS; lag++) {
         double sum = 0, pairs = 0;
@@ -324,12 +337,18 @@ static void gap_randomness(const sw_track *t, double *work, double *sd, double *
 
 static void rate_gaps(sw_track *t, double *work)
 {
-    double sd = NAN, repeat = 1;
-    gap_randomness(t, work, &sd, &repeat);
+    double sd = NAN, repeat = 1, count = 0;
+    gap_randomness(t, work, &sd, &repeat, &count);
+    t->gap_freedom = isfinite(sd) ? MAD_FREEDOM * count / repeat : 0;
+    for (int rim = 0; rim < 2; rim++)
+        t->rim_freedom[rim] /= repeat;
     for (int i = 0; i < t->count; i++) {
         sw_track_point *p = &t->points[i];
         double share = t->scatter_mm[0] > 0 ? p->rim_random_mm[0] / t->scatter_mm[0] : 0.3;
-        p->random_mm = isfinite(sd) ? sd * share * sqrt(repeat) : p->random_mm;
+        if (isfinite(sd)) {
+            p->random_mm = sd * share * sqrt(repeat);
+            p->noise_mm = fmin(p->noise_mm, sd) * share;
+        }
         for (int rim = 0; rim < 2; rim++)
             p->rim_random_mm[rim] *= LONG_WAVES * sqrt(repeat);
     }

@@ -6,9 +6,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "budget.h"
 #include "hull.h"
 #include "line.h"
 #include "lsq.h"
+#include "parts.h"
+#include "split.h"
 #include "square.h"
 
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
@@ -148,28 +151,48 @@ static double quad_angle(const sw_point *p, int c)
     return angle_between(in, out);
 }
 
-/* Standard uncertainty of a whole line's direction from the rim's own scatter, radians: independent places every
- * SW_INDEPENDENT_MM. */
-static double direction_u(const sw_track *t, int rim, double length)
+/* What a rim's usable places say of their own uncertainty. */
+typedef struct rim_rating {
+    double count, sum, squares; /* of rim_random_mm */
+    double noise_share;         /* of the variance */
+    double freedom;
+} rim_rating;
+
+static rim_rating rate_rim(const sw_track *t, int rim)
 {
-    double sum = 0, n = 0;
+    rim_rating r = {.freedom = t->rim_freedom[rim]};
+    double noise = 0;
     for (int i = 0; i < t->count; i++)
         if (usable(&t->points[i], rim)) {
-            sum += t->points[i].rim_random_mm[rim] * t->points[i].rim_random_mm[rim];
-            n++;
+            double u = t->points[i].rim_random_mm[rim], own = t->points[i].rim_noise_mm[rim];
+            r.count++;
+            r.sum += u;
+            r.squares += u * u;
+            noise += own * own;
         }
-    double places = fmax(2, n / t->count * length / SW_INDEPENDENT_MM);
-    return n > 0 ? sqrt(sum / n) * sqrt(12 / places) / length : 0.01;
+    r.noise_share = r.squares > 0 ? noise / r.squares : 0;
+    return r;
 }
 
-/* Uncertainties that come through the scale: angles and lengths under every alternative. */
-static void scale_uncertainty(const sw_scale *scale, const sw_tile *tile, double angle_v[4], double length_v[4],
-                              double bow_v[4])
+/* Standard uncertainty of a whole line's direction from the rim's own scatter, radians: independent places every
+ * SW_INDEPENDENT_MM. */
+static double direction_u(const sw_track *t, const rim_rating *r, double length)
+{
+    double places = fmax(2, r->count / t->count * length / SW_INDEPENDENT_MM);
+    return r->count > 0 ? sqrt(r->squares / r->count) * sqrt(12 / places) / length : 0.01;
+}
+
+/* Variances that come through the scale, part by part, for every corner's angle and every edge's length and bow. */
+typedef struct through_scale {
+    double angle[4][SW_PART_COUNT], length[4][SW_PART_COUNT], bow[4][SW_PART_COUNT];
+} through_scale;
+
+/* Angles, lengths and bows under every alternative. */
+static void scale_uncertainty(const sw_scale *scale, const sw_scale_split *split, const sw_tile *tile, through_scale *out)
 {
     sw_point px[4], middle_px[4];
-    memset(angle_v, 0, 4 * sizeof *angle_v);
-    memset(length_v, 0, 4 * sizeof *length_v);
-    memset(bow_v, 0, 4 * sizeof *bow_v);
+    double angle[4][SW_SCALE_ALTERNATIVES], length[4][SW_SCALE_ALTERNATIVES], bow[4][SW_SCALE_ALTERNATIVES];
+    memset(out, 0, sizeof *out);
     for (int c = 0; c < 4; c++) {
         sw_point a = tile->corners[c].mm, b = tile->corners[(c + 1) % 4].mm;
         px[c] = sw_scale_to_px(scale, a);
@@ -185,28 +208,23 @@ static void scale_uncertainty(const sw_scale *scale, const sw_tile *tile, double
             sw_point q[4];
             for (int k = 0; k < 4; k++)
                 q[k] = tile->corners[k].mm;
-            double da = quad_angle(p, c) - quad_angle(q, c);
+            angle[c][i] = quad_angle(p, c) - quad_angle(q, c);
             double l = hypot(p[(c + 1) % 4].x - p[c].x, p[(c + 1) % 4].y - p[c].y);
-            double dl = l - hypot(q[(c + 1) % 4].x - q[c].x, q[(c + 1) % 4].y - q[c].y);
+            length[c][i] = l - hypot(q[(c + 1) % 4].x - q[c].x, q[(c + 1) % 4].y - q[c].y);
             sw_point m = sw_scale_to_mm(&other, middle_px[c]);
-            double bow = ((m.x - p[c].x) * (p[(c + 1) % 4].y - p[c].y) - (m.y - p[c].y) * (p[(c + 1) % 4].x - p[c].x)) / l;
-            angle_v[c] += da * da;
-            length_v[c] += dl * dl;
-            bow_v[c] += bow * bow;
+            bow[c][i] = ((m.x - p[c].x) * (p[(c + 1) % 4].y - p[c].y) - (m.y - p[c].y) * (p[(c + 1) % 4].x - p[c].x)) / l;
         }
+    }
+    for (int c = 0; c < 4; c++) {
+        sw_scale_split_add(split, angle[c], out->angle[c]);
+        sw_scale_split_add(split, length[c], out->length[c]);
+        sw_scale_split_add(split, bow[c], out->bow[c]);
     }
 }
 
-static double corner_u(const draft *d, int side)
+static double corner_u(const rim_rating *r)
 {
-    const sw_track *t = d->track[side];
-    double sum = 0, n = 0;
-    for (int i = 0; i < t->count; i++)
-        if (usable(&t->points[i], d->rim[side])) {
-            sum += t->points[i].rim_random_mm[d->rim[side]];
-            n++;
-        }
-    return n > 0 ? 1.5 * sum / n : 0.2; /* extended beyond its own places: half as much again */
+    return r->count > 0 ? 1.5 * r->sum / r->count : 0.2; /* extended beyond its own places: half as much again */
 }
 
 static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *edge)
@@ -268,58 +286,88 @@ static double bow_of(const sw_point *p, size_t n, double length)
     return sw_cholesky_solve(a, y, 3) ? NAN : -y[2] / 4;
 }
 
-static void measure_edge(const draft *d, int side, const sw_scale *scale, const sw_tile *tile, double length_v, double bow_v,
-                         sw_edge *edge)
+/* Length from corner to corner, and what its uncertainty is made of. */
+static void measure_length(const draft *d, int side, const sw_scale *scale, const sw_tile *tile, const double *through,
+                           sw_edge *edge)
 {
     sw_point a = tile->corners[side].mm, b = tile->corners[(side + 1) % 4].mm;
-    double corner = corner_u(d, side == SW_NORTH || side == SW_SOUTH ? SW_EAST : SW_NORTH);
+    int across = side == SW_NORTH || side == SW_SOUTH ? SW_EAST : SW_NORTH;
+    rim_rating r = rate_rim(d->track[across], d->rim[across]);
+    double corner = corner_u(&r), thickness = scale->thickness_u_rel, size = scale->reference_u_rel;
+    sw_parts *parts = &edge->length_parts;
     edge->length_mm = hypot(b.x - a.x, b.y - a.y);
-    double stated = scale->reference_u_rel * edge->length_mm;
-    edge->length_u95_mm = 2 * sqrt(length_v + 2 * corner * corner + stated * stated);
+    sw_parts_from(through, parts);
+    sw_parts_random(2 * corner * corner, 2 * corner * corner * r.noise_share, parts);
+    parts->u[SW_PART_THICKNESS] = thickness * edge->length_mm;
+    parts->u[SW_PART_SIZE] = sqrt(fmax(0, size * size - thickness * thickness)) * edge->length_mm;
+    parts->degrees_of_freedom = r.freedom;
+    edge->length_u95_mm = 2 * sw_parts_u(parts);
+}
+
+static void measure_edge(const draft *d, int side, const through_scale *through, sw_edge *edge)
+{
     size_t n = straight_places(edge, d->work);
-    const sw_track *t = d->track[side];
-    double random = 0, count = 0;
-    for (int i = 0; i < t->count; i++)
-        if (usable(&t->points[i], d->rim[side])) {
-            random += t->points[i].rim_random_mm[d->rim[side]];
-            count++;
-        }
-    random = count > 0 ? random / count : 0.1;
+    rim_rating r = rate_rim(d->track[side], d->rim[side]);
+    double random = r.count > 0 ? r.sum / r.count : 0.1;
     if (n < LEAST_PLACES) {
         edge->straightness_mm = edge->straightness_u95_mm = edge->bow_mm = NAN;
         return;
     }
     sw_straightness s = sw_straightness_of(d->work, n, random, SW_INDEPENDENT_MM);
     edge->straightness_mm = s.width_mm;
-    edge->straightness_u95_mm = 2 * sqrt(s.u_mm * s.u_mm + bow_v + STRAIGHT_FLOOR_MM * STRAIGHT_FLOOR_MM);
+    sw_parts *parts = &edge->straightness_parts;
+    sw_parts_from(through->bow[side], parts);
+    sw_parts_random(s.u_mm * s.u_mm, s.u_mm * s.u_mm * r.noise_share, parts);
+    parts->u[SW_PART_MODEL] = STRAIGHT_FLOOR_MM;
+    edge->straightness_u95_mm = 2 * sw_parts_u(parts);
     edge->bow_mm = bow_of(d->work, n, edge->length_mm);
     if (side == SW_SOUTH || side == SW_WEST)
         edge->bow_mm = -edge->bow_mm;
 }
 
+/* Angle at a corner between the lines of the two whole edges, and what its uncertainty is made of. */
+static void measure_angle(const draft *d, int c, const sw_tile *tile, const through_scale *through, sw_corner *corner)
+{
+    int sides[2] = {(c + 3) % 4, c};
+    sw_component random[2];
+    sw_budget both;
+    double variance = 0, noise = 0;
+    corner->angle_deg = angle_between(clockwise(&d->whole[sides[0]], sides[0]), clockwise(&d->whole[c], c));
+    for (int k = 0; k < 2; k++) {
+        int s = sides[k];
+        rim_rating r = rate_rim(d->track[s], d->rim[s]);
+        double u = direction_u(d->track[s], &r, tile->edges[s].length_mm) * 180 / M_PI;
+        random[k] = (sw_component){sw_part_name(SW_PART_TEXTURE), u, r.freedom, 1};
+        variance += u * u;
+        noise += u * u * r.noise_share;
+    }
+    sw_parts_from(through->angle[c], &corner->angle_parts);
+    sw_parts_random(variance, noise, &corner->angle_parts);
+    if (!sw_budget_combine(random, 2, &both))
+        corner->angle_parts.degrees_of_freedom = both.degrees_of_freedom;
+    corner->u95_deg = 2 * sw_parts_u(&corner->angle_parts);
+}
+
 /* One tile; edges not read well enough leave NaN behind, never a guess. */
-static int make_tile(const sw_tracks *tracks, const sw_scale *scale, sw_tile *tile, sw_point *work)
+static int make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_scale_split *split, sw_tile *tile,
+                     sw_point *work)
 {
     draft d = {.work = work};
-    double angle_v[4], length_v[4], bow_v[4];
+    through_scale through;
     snprintf(tile->name, sizeof tile->name, "%c%u", (char)('A' + tile->column), (unsigned)(tile->row + 1) % 1000u);
     for (int s = 0; s < 4; s++)
         d.track[s] = sw_side_track(tracks, tile->column, tile->row, (sw_side)s, &d.rim[s]);
     if (find_corners(&d, tile) || whole_lines(&d, tile))
         return -1;
-    scale_uncertainty(scale, tile, angle_v, length_v, bow_v);
+    scale_uncertainty(scale, split, tile, &through);
     for (int s = 0; s < 4; s++) {
         if (fill_points(&d, s, tile, &tile->edges[s]))
             return -2;
-        measure_edge(&d, s, scale, tile, length_v[s], bow_v[s], &tile->edges[s]);
+        measure_length(&d, s, scale, tile, through.length[s], &tile->edges[s]);
+        measure_edge(&d, s, &through, &tile->edges[s]);
     }
-    for (int c = 0; c < 4; c++) {
-        int before = (c + 3) % 4;
-        tile->corners[c].angle_deg = angle_between(clockwise(&d.whole[before], before), clockwise(&d.whole[c], c));
-        double a = direction_u(d.track[before], d.rim[before], tile->edges[before].length_mm) * 180 / M_PI;
-        double b = direction_u(d.track[c], d.rim[c], tile->edges[c].length_mm) * 180 / M_PI;
-        tile->corners[c].u95_deg = 2 * sqrt(a * a + b * b + angle_v[c]);
-    }
+    for (int c = 0; c < 4; c++)
+        measure_angle(&d, c, tile, &through, &tile->corners[c]);
     sw_square_fit(tile);
     return 0;
 }
@@ -327,7 +375,7 @@ static int make_tile(const sw_tracks *tracks, const sw_scale *scale, sw_tile *ti
 static void blank_tile(sw_tile *tile)
 {
     for (int c = 0; c < 4; c++)
-        tile->corners[c] = (sw_corner){{NAN, NAN}, NAN, NAN};
+        tile->corners[c] = (sw_corner){.mm = {NAN, NAN}, .angle_deg = NAN, .u95_deg = NAN};
     for (int s = 0; s < 4; s++) {
         sw_edge *e = &tile->edges[s];
         e->length_mm = e->length_u95_mm = e->straightness_mm = e->straightness_u95_mm = e->bow_mm = NAN;
@@ -357,6 +405,8 @@ static int rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
 sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *err)
 {
     int longest = 1;
+    sw_scale_split split;
+    sw_scale_split_make(&ins->scale, &split);
     for (int k = 0; k < (tracks->columns + 1) * tracks->rows; k++)
         longest = tracks->upright[k].count > longest ? tracks->upright[k].count : longest;
     for (int k = 0; k < tracks->columns * (tracks->rows + 1); k++)
@@ -369,7 +419,7 @@ sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *e
         sw_tile *tile = &ins->tiles[i];
         tile->column = (int)i % tracks->columns;
         tile->row = (int)i / tracks->columns;
-        int made = make_tile(tracks, &ins->scale, tile, work);
+        int made = make_tile(tracks, &ins->scale, &split, tile, work);
         if (made == -1)
             blank_tile(tile);
         if (made == -2 || rim_chips(tracks, ins, (int)i))

@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "outline.h"
-
+#include "parts.h"
 
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;
@@ -73,6 +73,38 @@ static void fill_station(const sw_track *t, double at, double length, int i, dou
     }
 }
 
+/* What a gap's uncertainty is made of at one place. */
+static sw_parts place_parts(const sw_track *t, const sw_track_point *p)
+{
+    sw_parts parts = {.degrees_of_freedom = t->gap_freedom};
+    sw_parts_random(p->random_mm * p->random_mm, p->noise_mm * p->noise_mm, &parts);
+    parts.u[SW_PART_LIGHT] = p->light_mm;
+    parts.u[SW_PART_MODEL] = p->model_mm;
+    parts.u[SW_PART_PIXELS] = p->pixels_mm;
+    parts.u[SW_PART_SPREAD] = p->spread_mm;
+    return parts;
+}
+
+/* Of a mean over all places of the track: what is random averages out over so many independent ones, the rest does not. */
+static sw_parts mean_parts(const sw_track *t, double places)
+{
+    double v[SW_PART_COUNT] = {0}, seen = 0;
+    for (int i = 0; i < t->count; i++) {
+        if (!t->points[i].seen)
+            continue;
+        sw_parts at = place_parts(t, &t->points[i]);
+        for (int k = 0; k < SW_PART_COUNT; k++)
+            v[k] += at.u[k] * at.u[k];
+        seen++;
+    }
+    v[SW_PART_NOISE] /= places;
+    v[SW_PART_TEXTURE] /= places;
+    sw_parts parts = {.degrees_of_freedom = t->gap_freedom};
+    for (int k = 0; k < SW_PART_COUNT; k++)
+        parts.u[k] = sqrt(v[k] / seen);
+    return parts;
+}
+
 /* Means, extremes and the straight-line taper over the stations that count. */
 static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
 {
@@ -112,7 +144,8 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
     random /= seen;
     shared /= seen;
     seam->mean_mm = sum / n;
-    seam->mean_u95_mm = 2 * sqrt(random / places + shared);
+    seam->mean_parts = mean_parts(t, places);
+    seam->mean_u95_mm = 2 * sw_parts_u(&seam->mean_parts);
     double var = sxx - sx * sx / n, slope = var > 0 ? (sxy - sx * sum / n) / var : 0;
     seam->taper_mm = slope * seam->length_mm;
     seam->taper_u95_mm = 2 * seam->length_mm * sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
@@ -169,6 +202,11 @@ static int make_seam(const sw_track *t, sw_inspection *ins, int upright, int col
         fill_station(t, at, seam->length_mm, hint, part, &seam->stations[seam->station_count++]);
     }
     summarise(t, ins->tolerance_mm, seam);
+    if (isfinite(seam->max_mm)) {
+        double part;
+        hint = locate(t, from + seam->max_at_mm, 0, &part);
+        seam->max_parts = place_parts(t, &t->points[part < 0.5 ? hint : hint + 1]);
+    }
     return fill_chips(t, from, seam);
 }
 

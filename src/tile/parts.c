@@ -1,0 +1,45 @@
+#include "parts.h"
+
+#include <math.h>
+
+double sw_parts_u(const sw_parts *parts)
+{
+    double sum = 0;
+    for (int k = 0; k < SW_PART_COUNT; k++)
+        sum += parts->u[k] * parts->u[k];
+    return sqrt(sum);
+}
+
+const char *sw_part_name(sw_part part)
+{
+    static const char *const names[SW_PART_COUNT] = {
+        "noise",     "texture",  "light in the gap", "model of the light", "coarse pixels",  "edge spread",
+        "card size", "card fit", "lens",             "perspective",        "card thickness", "height"};
+    return (unsigned)part < SW_PART_COUNT ? names[part] : "";
+}
+
+const char *sw_part_kind_name(sw_part_kind kind)
+{
+    return kind == SW_SEEN ? "seen in this photo" : kind == SW_FROM_PROFILE ? "from the lens profile" : "assumed";
+}
+
+const char *sw_budget_figure_name(sw_budget_figure figure)
+{
+    static const char *const names[SW_BUDGET_FIGURES] = {"widest gap", "mean gap", "corner angle", "edge length",
+                                                         "straightness"};
+    return (unsigned)figure < SW_BUDGET_FIGURES ? names[figure] : "";
+}
+
+void sw_parts_from(const double variance[SW_PART_COUNT], sw_parts *parts)
+{
+    *parts = (sw_parts){.degrees_of_freedom = 0};
+    for (int k = 0; k < SW_PART_COUNT; k++)
+        parts->u[k] = sqrt(fmax(0, variance[k]));
+}
+
+void sw_parts_random(double variance, double noise_variance, sw_parts *parts)
+{
+    double noise = fmin(fmax(0, noise_variance), variance);
+    parts->u[SW_PART_NOISE] = sqrt(noise);
+    parts->u[SW_PART_TEXTURE] = sqrt(variance - noise);
+}

@@ -1,0 +1,13 @@
+/* parts.h - putting the parts of a figure's uncertainty together. */
+#ifndef SW_PARTS_H
+#define SW_PARTS_H
+
+#include "seamwright/budget.h"
+
+/* Variances, part by part, become standard uncertainties. degrees_of_freedom is set to 0. */
+void sw_parts_from(const double variance[SW_PART_COUNT], sw_parts *parts);
+
+/* Sets noise and texture: of this variance so much is noise (more than all counts as all), the rest is texture. */
+void sw_parts_random(double variance, double noise_variance, sw_parts *parts);
+
+#endif
