@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "budgets.h"
 #include "bundle.h"
 #include "grid.h"
 #include "measure.h"
@@ -154,6 +155,7 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
+    sw_budgets_make(ins);
     if ((status = sw_rank(ins, err)))
         return status;
     return look_for_warnings(photo, ins, err);

@@ -255,6 +255,7 @@ sw_status sw_report_json(const sw_inspection *inspection, const char *path, sw_e
     sw_json_set(root, "step_mm", mm(inspection->step_mm), &failed);
     sw_json_set(root, "verdict", sw_json_text(sw_verdict_name(sw_inspection_verdict(inspection))), &failed);
     lists(inspection, root, &failed);
+    sw_json_set(root, "budget", sw_json_budgets(inspection, &failed), &failed);
     sw_status status = failed ? sw_fail(err, SW_NO_MEMORY,
                                         "%s: not enough memory to write it; close other programs and try again", path)
                               : sw_json_save(root, path, err);
