@@ -231,6 +231,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
         sw_page_seams(&sheet, inspection, order);
     sw_page_tiles(&sheet, inspection);
     sw_page_scale(&sheet, inspection);
+    sw_page_budgets(&sheet, inspection);
     sw_page_reading(&sheet, inspection);
     sw_page_safety(&sheet);
     put_foot(&sheet, inspection);

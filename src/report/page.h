@@ -30,6 +30,8 @@ void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection);
 /* The picture of one tile, its outline's errors drawn so many times larger. */
 void sw_page_outline(sw_sheet *sheet, const sw_inspection *inspection, int tile, int times);
 void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);
+/* What the ± of a few figures is made of. */
+void sw_page_budgets(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_safety(sw_sheet *sheet);
 

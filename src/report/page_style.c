@@ -61,6 +61,8 @@ const char sw_page_style[] =
     ".card svg.plot,.card svg.outline{display:block;width:100%;height:auto;margin-top:8px}\n"
     ".card table{font-size:.82rem;margin-top:8px}\n"
     ".card th,.card td{padding:4px 5px;overflow-wrap:normal}\n"
+    ".card .apart{color:var(--soft);font-size:.9rem}\n"
+    "h3 .why{display:inline-block}\n"
     "svg text{font-family:inherit;fill:var(--ink)}\n"
     "dl{display:grid;grid-template-columns:minmax(8em,max-content) 1fr;gap:6px 18px;margin:0;background:var(--card);"
     "border:1px solid var(--rule);padding:14px}\n"

@@ -6,6 +6,9 @@
 
 #include "budget.h"
 
+/* From here on degrees of freedom no longer matter: Student's factor is 1.962 instead of 1.960. */
+static const double FREEDOM_MOST = 1000;
+
 /* Which of many figures a budget is made of, the way there and what was stated. */
 typedef struct subject {
     size_t index; /* of the seam, or 4 times the tile and the corner or side */
@@ -132,7 +135,9 @@ static double effective_freedom(const sw_parts *parts)
         {"noise and texture", random, parts->degrees_of_freedom > 0 ? parts->degrees_of_freedom : NAN, 1},
         {"the rest", sqrt(fmax(0, u * u - random * random)), INFINITY, 1}};
     sw_budget both;
-    return sw_budget_combine(c, 2, &both) ? NAN : both.degrees_of_freedom;
+    if (sw_budget_combine(c, 2, &both))
+        return NAN;
+    return both.degrees_of_freedom > FREEDOM_MOST ? INFINITY : both.degrees_of_freedom;
 }
 
 static void make_budget(const sw_inspection *ins, sw_budget_figure figure, const subject *s, sw_figure_budget *b)

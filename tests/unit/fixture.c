@@ -7,6 +7,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "budgets.h"
+
 enum { COLUMNS = 3, ROWS = 3, STATIONS = 299, RIM_POINTS = 61, PHOTO_WIDTH = 1600, PHOTO_HEIGHT = 1200 };
 static const double TILE_MM = 300, PITCH_MM = 301, TOLERANCE_MM = 0.5, CAMERA_MM = 1100, FOCAL_PX = 1200;
 
@@ -31,6 +33,28 @@ static void *get(size_t count, size_t size)
         exit(99);
     }
     return memory;
+}
+
+/* Shares of the variance: what a gap's, a length's or angle's, and a straightness's uncertainty is made of. */
+static const double GAP_SHARES[SW_PART_COUNT] = {[SW_PART_NOISE] = 0.16,
+                                                 [SW_PART_TEXTURE] = 0.2,
+                                                 [SW_PART_LIGHT] = 0.09,
+                                                 [SW_PART_MODEL] = 0.545,
+                                                 [SW_PART_SPREAD] = 0.005},
+                    SCALE_SHARES[SW_PART_COUNT] = {[SW_PART_NOISE] = 0.0275, [SW_PART_TEXTURE] = 0.0125,
+                                                   [SW_PART_LENS] = 0.5,     [SW_PART_PERSPECTIVE] = 0.25,
+                                                   [SW_PART_SIZE] = 0.16,    [SW_PART_THICKNESS] = 0.05},
+                    STRAIGHT_SHARES[SW_PART_COUNT] = {
+                        [SW_PART_NOISE] = 0.6, [SW_PART_MODEL] = 0.25, [SW_PART_LENS] = 0.15};
+
+static void fill_parts(sw_parts *parts, double u95, const double *shares)
+{
+    double sum = 0;
+    for (int k = 0; k < SW_PART_COUNT; k++)
+        sum += shares[k];
+    for (int k = 0; k < SW_PART_COUNT; k++)
+        parts->u[k] = u95 / 2 * sqrt(shares[k] / sum);
+    parts->degrees_of_freedom = 6;
 }
 
 static double gap_at(const plan *from, double at_mm)
@@ -95,6 +119,8 @@ static void sum_up(sw_seam *seam, const plan *from)
         seam->mean_mm = sum / (double)seen;
         seam->mean_u95_mm = from->u95_mm / 2;
         seam->max_u95_mm = from->u95_mm;
+        fill_parts(&seam->mean_parts, seam->mean_u95_mm, GAP_SHARES);
+        fill_parts(&seam->max_parts, seam->max_u95_mm, GAP_SHARES);
         seam->taper_mm = from->taper_mm;
         seam->taper_u95_mm = from->u95_mm;
     }
@@ -133,6 +159,8 @@ static void fill_edge(sw_edge *edge, const sw_tile *tile, int side)
     edge->length_u95_mm = 0.05;
     edge->straightness_mm = fabs(bow);
     edge->straightness_u95_mm = 0.06;
+    fill_parts(&edge->length_parts, edge->length_u95_mm, SCALE_SHARES);
+    fill_parts(&edge->straightness_parts, edge->straightness_u95_mm, STRAIGHT_SHARES);
     edge->bow_mm = bow;
     edge->seen = 1;
     edge->point_count = RIM_POINTS;
@@ -164,6 +192,7 @@ static void fill_tile(sw_tile *tile, int column, int row)
             (sw_point){tile->centre_mm.x + corner_x[i] * TILE_MM / 2, tile->centre_mm.y + corner_y[i] * TILE_MM / 2};
         tile->corners[i].angle_deg = 90 + 0.08 * sin(1 + i + 4 * column + 12 * row);
         tile->corners[i].u95_deg = 0.03;
+        fill_parts(&tile->corners[i].angle_parts, 0.03, SCALE_SHARES);
         fill_edge(&tile->edges[i], tile, i);
     }
 }
@@ -289,6 +318,7 @@ void fixture_inspection(sw_inspection *inspection)
     for (int i = 0; i < FIXTURE_SEAMS; i++)
         fill_seam(&inspection->seams[i], &PLANS[i], inspection->tiles);
     fill_ranking(inspection);
+    sw_budgets_make(inspection);
     inspection->warnings = get(1, sizeof *inspection->warnings);
     inspection->warning_count = 1;
     snprintf(inspection->warnings[0], sizeof inspection->warnings[0],
@@ -311,6 +341,7 @@ void fixture_all_within(sw_inspection *inspection)
         fill_stations(seam, &calm);
         sum_up(seam, &calm);
     }
+    sw_budgets_make(inspection);
     inspection->advice_count = inspection->warning_count = 0;
 }
 

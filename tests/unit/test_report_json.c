@@ -231,6 +231,46 @@ static void every_advice_survives(void **state)
     is_text(json_array_get(ranking, 0), "edge", "B2 east");
 }
 
+/* Each component's u is rounded to 1e-6 mm, u95 to 1e-4: together less than this. */
+static void every_budget_survives_and_adds_up(void **state)
+{
+    const made *all = *state;
+    const sw_inspection *ins = &all->inspection;
+    const json_t *budgets = json_object_get(all->root, "budget");
+    assert_int_equal(json_array_size(budgets), SW_BUDGET_FIGURES);
+    for (size_t i = 0; i < json_array_size(budgets); i++) {
+        const json_t *from = json_array_get(budgets, i), *components = json_object_get(from, "components");
+        const sw_figure_budget *b = &ins->budgets[i];
+        double squares = 0, shares = 0;
+        is_text(from, "figure", sw_budget_figure_name((sw_budget_figure)i));
+        is_text(from, "of", b->where);
+        is_text(from, "unit", i == SW_BUDGET_ANGLE ? "degrees" : "mm");
+        is_text(from, "next", b->next);
+        same(json_object_get(from, "value"), b->value, 1e-4);
+        same(json_object_get(from, "u95"), b->u95, 1e-4);
+        same(json_object_get(from, "degrees_of_freedom"), isfinite(b->degrees_of_freedom) ? b->degrees_of_freedom : NAN, 0.1);
+        assert_true(b->line_count > 3);
+        assert_int_equal(json_array_size(components), b->line_count);
+        for (size_t k = 0; k < b->line_count; k++) {
+            const json_t *c = json_array_get(components, k);
+            is_text(c, "name", sw_part_name(b->lines[k].part));
+            is_text(c, "kind", sw_part_kind_name(b->lines[k].kind));
+            same(json_object_get(c, "u"), b->lines[k].u, 1e-6);
+            same(json_object_get(c, "share"), b->lines[k].share, 1e-4);
+            assert_int_equal(json_is_true(json_object_get(c, "included")), b->lines[k].included);
+            squares += pow(json_number_value(json_object_get(c, "u")), 2);
+            shares += json_number_value(json_object_get(c, "share"));
+            if (!b->lines[k].included) {
+                same(json_object_get(c, "left_out"), b->lines[k].left_out, 1e-6);
+                is_text(c, "note", b->lines[k].note);
+            }
+        }
+        same(json_object_get(from, "u95"), 2 * sqrt(squares), 1.1e-4);
+        assert_true(fabs(shares - 1) < 1e-3);
+    }
+    is_text(json_array_get(budgets, 0), "of", "B2-C2, 294 mm from its north end");
+}
+
 static void odd_values_make_valid_json(void **state)
 {
     made *all = *state;
@@ -284,6 +324,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(chips_name_their_edge, set_up, tear_down),
         cmocka_unit_test_setup_teardown(every_tile_survives, set_up, tear_down),
         cmocka_unit_test_setup_teardown(every_advice_survives, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(every_budget_survives_and_adds_up, set_up, tear_down),
         cmocka_unit_test_setup_teardown(odd_values_make_valid_json, set_up, tear_down),
         cmocka_unit_test_setup_teardown(plain_square_has_one_figure, set_up, tear_down),
         cmocka_unit_test_setup_teardown(an_empty_inspection_makes_valid_json, set_up, tear_down),

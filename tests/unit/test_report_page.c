@@ -100,6 +100,7 @@ static void verdict_first_then_one_next_step(void **state)
         "<h2>Every seam against the limit</h2>",
         "<h2>Every tile&#39;s outline</h2>",
         "<h2>How the scale was set, and how well</h2>",
+        "<h2 id=\"sure\">How sure is this?</h2>",
         "<h2>How to read the figures</h2>",
         "Before you sand or cut</h2>",
         NULL,
@@ -260,6 +261,59 @@ static void links_lead_somewhere(void **state)
     }
 }
 
+/* Length of the bar that stands for a share: of 112, as the picture has it. */
+static void has_bar(const char *from, const char *name, double share, const char *fill)
+{
+    char expected[160];
+    const char *at = strstr(from, name);
+    assert_non_null(at);
+    at = strstr(at, "<rect class=\"part\"");
+    assert_non_null(at);
+    snprintf(expected, sizeof expected, "width=\"%.1f\" height=\"12\" fill=\"%s\"", 112 * share, fill);
+    const char *found = strstr(at, expected);
+    if (!found || found > strchr(at, '>'))
+        fail_msg("the bar of %s is not %s but %.140s", name, expected, at);
+}
+
+static void every_figure_says_how_sure_it_is(void **state)
+{
+    page *made = *state;
+    static const char *const pieces[] = {
+        "pale ones in the photos of the lens profile",
+        "<span class=\"why\">widest gap</span>: B2-C2, 294&nbsp;mm from its north end</h3>",
+        "3.16 ± 0.06</span>&nbsp;mm</p>",
+        ">light no model holds</text>",
+        ">0.022</text>", /* 0.03 sqrt 0.545 */
+        ">rough edges, patchy light</text>",
+        ">noise of the photo</text>",
+        ">all the rest</text>",
+        ">&lt;1 %</text>",
+        "What would make it surer:</b> A photo from nearer: this part is a fixed share of a pixel.</p>",
+        "Not in the ±:</b>",
+        "if one of the two tiles stood 0.5&nbsp;mm higher than the other. Nothing in the photo tells.</p>",
+        "as a gap is short: cards, lens and slant of the view",
+        "<span class=\"why\">mean gap</span>",
+        "<span class=\"why\">corner angle</span>",
+        ">the cards&#39; own size</text>",
+        "A lens profile from more photos that fill the picture&#39;s corners.",
+        "<span class=\"why\">edge length</span>",
+        "<span class=\"why\">straightness</span>",
+        "A sharper photo: from nearer, in more light, the phone held still.",
+        "from few places (16 effective degrees of freedom)", /* 6 / 0.6^2 = 16.7 */
+        NULL,
+    };
+    in_order(made->text, pieces);
+    assert_int_equal(count(made->text, "<svg class=\"plot budget\""), SW_BUDGET_FIGURES);
+    const char *gap = strstr(made->text, ">widest gap<"), *angle = strstr(made->text, ">corner angle<");
+    has_bar(gap, ">light no model holds<", 0.545, "url(#hatch)");
+    has_bar(gap, ">light in the gap<", 0.09, "#3d4a66");
+    has_bar(angle, ">lens<", 0.5, "#9aa3b5");
+    has_bar(angle, ">slant of the view<", 0.25, "#3d4a66");
+    made->inspection.budget_count = 0;
+    write_page(made);
+    assert_null(strstr(made->text, "How sure is this?"));
+}
+
 static void when_all_is_well(void **state)
 {
     page *made = *state;
@@ -393,6 +447,7 @@ int main(void)
         cmocka_unit_test_setup_teardown(nothing_comes_from_outside, set_up, tear_down),
         cmocka_unit_test_setup_teardown(tags_are_balanced, set_up, tear_down),
         cmocka_unit_test_setup_teardown(links_lead_somewhere, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(every_figure_says_how_sure_it_is, set_up, tear_down),
         cmocka_unit_test_setup_teardown(when_all_is_well, set_up, tear_down),
         cmocka_unit_test_setup_teardown(one_square_and_an_estimated_lens_are_owned_up_to, set_up, tear_down),
         cmocka_unit_test_setup_teardown(without_an_overlay_there_is_a_page, set_up, tear_down),

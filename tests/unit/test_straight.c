@@ -250,6 +250,15 @@ static void drop(table *t)
     free(t->grid);
 }
 
+/* Variance of the edge spread along the alternatives. */
+static double spread_variance(const sw_scale *scale)
+{
+    double sum = 0;
+    for (int i = 0; i < scale->alternative_count; i++)
+        sum += scale->alternatives[i].edge_spread_change_px * scale->alternatives[i].edge_spread_change_px;
+    return sum;
+}
+
 typedef struct outcome {
     double k1, bend, held, bend_before;
 } outcome;
@@ -264,8 +273,11 @@ static outcome straighten(double k1, int cards, double bow_sd, uint32_t seed)
     table t = lay_table(&c, bow_sd, &seed);
     into_frame(&c, &scale, t.grid);
     o.bend_before = worst_bend(&c, &scale, &o.held);
+    double spread = spread_variance(&scale);
     if (sw_straighten(&t.traces, &scale, t.grid, &err))
         fail_msg("%s", err.text);
+    /* Edges tell something of what goes along with the edge spread, never all and never less than nothing. */
+    assert_true(spread_variance(&scale) > 0.01 * spread && spread_variance(&scale) < spread);
     o.k1 = scale.lens.k1;
     o.bend = worst_bend(&c, &scale, &o.held);
     /* The grid's places moved along: they are still seen where they were. */
