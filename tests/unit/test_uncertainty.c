@@ -234,6 +234,9 @@ static void together_and_apart(void **state)
     assert_int_equal(sw_budget_combine_correlated(c, 2, same, &b), 0);
     expect_near("3 and 4 together", b.u, 7, 1e-12);
     expect_near("the least degrees of freedom", b.degrees_of_freedom, 5, 0);
+    const sw_component turned[2] = {c[1], c[0]};
+    assert_int_equal(sw_budget_combine_correlated(turned, 2, same, &b), 0);
+    expect_near("in whatever order", b.degrees_of_freedom, 5, 0);
     assert_int_equal(sw_budget_combine_correlated(c, 2, against, &b), 0);
     expect_near("3 against 4", b.u, 1, 1e-12);
     c[1].sensitivity = -1;
