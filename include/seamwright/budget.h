@@ -1,7 +1,7 @@
 /* budget.h - what the uncertainty of a figure is made of (an uncertainty budget, JCGM 100 clause 8).
  *
- * Every stated uncertainty is the root sum of squares of its parts, so a part's share is its square over the whole's. The
- * parts are taken as independent of each other, or have been made so (see SW_PART_LENS to SW_PART_PERSPECTIVE).
+ * Every stated uncertainty is the root sum of squares of its parts, so a part's share is its square over the whole's.
+ * The parts are taken as independent of each other, or have been made so (see SW_PART_LENS to SW_PART_PERSPECTIVE).
  */
 #ifndef SEAMWRIGHT_BUDGET_H
 #define SEAMWRIGHT_BUDGET_H
@@ -40,8 +40,8 @@ typedef struct sw_parts {
 /* Root sum of squares of the parts. */
 double sw_parts_u(const sw_parts *parts);
 
-/* "noise", "texture", "light in the gap", "model of the light", "coarse pixels", "edge spread", "card size", "card fit",
- * "lens", "perspective", "card thickness", "height". */
+/* "noise", "texture", "light in the gap", "model of the light", "coarse pixels", "edge spread", "card size", "card
+ * fit", "lens", "perspective", "card thickness", "height". */
 const char *sw_part_name(sw_part part);
 
 typedef enum sw_part_kind {
@@ -57,10 +57,10 @@ const char *sw_part_kind_name(sw_part_kind kind);
 typedef struct sw_budget_line {
     sw_part part;
     sw_part_kind kind;
-    int included;    /* 1: part of u95; 0: the figure's u95 holds nothing for it */
-    double u;        /* standard uncertainty, in the figure's unit; 0 when not included */
-    double share;    /* of the variance, 0 to 1; all lines together 1 */
-    double left_out; /* when not included: what it would do to the figure, in its unit; 0 otherwise */
+    int included;     /* 1: part of u95; 0: the figure's u95 holds nothing for it */
+    double u;         /* standard uncertainty, in the figure's unit; 0 when not included */
+    double share;     /* of the variance, 0 to 1; all lines together 1 */
+    double left_out;  /* when not included: what it would do to the figure, in its unit; 0 otherwise */
     const char *note; /* when not included: what that figure is; else "". Static text, not to be freed */
 } sw_budget_line;
 
@@ -83,10 +83,10 @@ typedef struct sw_figure_budget {
     char where[64];            /* "B2-C2, 294 mm from its north end"; "A1 NW"; "A1 north" */
     const char *unit;          /* "mm" or "degrees"; static text */
     double value, u95;         /* as printed elsewhere; u95 is twice the root sum of squares of the lines' u */
-    double degrees_of_freedom; /* effective (Welch-Satterthwaite, JCGM 100 G.4); INFINITY when not limited, NaN when not known */
+    double degrees_of_freedom; /* effective (JCGM 100 G.4); INFINITY over 1000, NaN when not known */
     sw_budget_line lines[SW_PART_COUNT]; /* included ones first, largest first */
     size_t line_count;
-    char next[160];            /* the one thing that would lower the largest line; a plain sentence */
+    char next[160]; /* the one thing that would lower the largest line; a plain sentence */
 } sw_figure_budget;
 
 #ifdef __cplusplus

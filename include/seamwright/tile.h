@@ -23,7 +23,7 @@ typedef struct sw_rim_point {
 typedef struct sw_edge {
     double length_mm, length_u95_mm;             /* corner to corner */
     double straightness_mm, straightness_u95_mm; /* minimum zone (ISO 12780-1) of the whole edge, chips left out */
-    sw_parts length_parts, straightness_parts;   /* what the two u95 are made of, mm: u95 is twice the root sum of squares */
+    sw_parts length_parts, straightness_parts;   /* of the two u95, mm: each is twice the root sum of squares */
     double bow_mm;                               /* middle against the line through the ends; + bow, - hollow */
     double seen;                                 /* share of the edge that was measured, 0 to 1 */
     sw_rim_point *points;

@@ -239,8 +239,8 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
             continue;
         sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
         const sw_lens *lens = &scale->lens;
-        *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2, lens->k3,
-                                    {{0}}, {{0}}, moved[AT_SPREAD] - q[AT_SPREAD]};
+        *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2,
+                                    lens->p1, lens->p2, lens->k3, {{0}},    {{0}},    moved[AT_SPREAD] - q[AT_SPREAD]};
         if (lens->source == SW_LENS_ESTIMATED) {
             a->k1 = moved[AT_LENS];
             a->k2 = moved[AT_LENS + 1];
@@ -304,8 +304,9 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
                     moved[k] -= covariance[k * b->numbers + i] * side[i];
             }
             sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
-            *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2, lens->p1, lens->p2,
-                                        lens->k3, {{0}}, {{0}}, moved[AT_SPREAD] - q[AT_SPREAD]};
+            *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy,
+                                        lens->k1, lens->k2, lens->p1, lens->p2,
+                                        lens->k3, {{0}},    {{0}},    moved[AT_SPREAD] - q[AT_SPREAD]};
             unpack(moved, a->to_plane);
             if (!sw_invert3(a->to_plane, a->to_mm))
                 scale->alternative_count++;

@@ -18,9 +18,9 @@ typedef struct sw_scale_split {
 
 void sw_scale_split_make(const sw_scale *scale, sw_scale_split *split);
 
-/* change[i]: how much a figure changes from the scale to its alternative i. Adds the figure's variance, part by part, to
- * variance[SW_PART_SPREAD, SW_PART_LENS, SW_PART_FIT and SW_PART_PERSPECTIVE]; together that is the sum of squares of the
- * changes, to rounding. */
+/* change[i]: how much a figure changes from the scale to its alternative i. Adds the figure's variance, part by part,
+ * to variance[SW_PART_SPREAD, SW_PART_LENS, SW_PART_FIT and SW_PART_PERSPECTIVE]; together that is the sum of squares
+ * of the changes, to rounding. */
 void sw_scale_split_add(const sw_scale_split *split, const double *change, double variance[SW_PART_COUNT]);
 
 #endif

@@ -323,8 +323,7 @@ static int move_scale(const problem *p, sw_scale *scale)
             both[i] = z[i] + a[i * n + j];
         combine(&base, both, &scale->alternatives[j]);
         for (int i = 0; i < n; i++)
-            scale->alternatives[j].edge_spread_change_px +=
-                a[i * n + j] * base.alternatives[i].edge_spread_change_px;
+            scale->alternatives[j].edge_spread_change_px += a[i * n + j] * base.alternatives[i].edge_spread_change_px;
     }
     status = 0;
 done:

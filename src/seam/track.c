@@ -25,8 +25,8 @@ static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
 /* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
  * random part (found on practice photos whose truth is known). */
 static const double LONG_WAVES = 1.6;
-/* Degrees of freedom of a standard deviation from the median absolute deviation, for each value: its efficiency on normal
- * samples (Rousseeuw and Croux 1993; from memory: 36.7 %). */
+/* Degrees of freedom of a standard deviation from the median absolute deviation, for each value: its efficiency on
+ * normal samples (Rousseeuw and Croux 1993; from memory: 36.7 %). */
 static const double MAD_FREEDOM = 0.367;
 /* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
  * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
@@ -297,7 +297,8 @@ static void start_weights(const sw_track *t, int rim, const double *baseline, do
 }
 
 /* Standard deviation of single gaps about the smoothed one, and how much neighbours repeat each other: the sum of the
- * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. count: the gaps it rests on. */
+ * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. count: the gaps
+ * it rests on. */
 static void gap_randomness(const sw_track *t, double *work, double *sd, double *repeat, double *count)
 {
     enum { LAGS = 12 };

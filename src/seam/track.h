@@ -16,9 +16,11 @@ typedef struct sw_track_point {
     double raw[2], across[2];   /* as read and smoothed, mm; NaN where unknown */
     double random_mm;           /* standard uncertainty of the smoothed gap from the station's neighbourhood */
     double systematic_mm;       /* and from what the whole seam shares: root sum of squares of the next four */
-    double light_mm, model_mm, pixels_mm, spread_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread */
+    double light_mm, model_mm, pixels_mm,
+        spread_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread */
     double rim_random_mm[2];
-    double noise_mm, rim_noise_mm[2]; /* the parts of random_mm and rim_random_mm that are the photo's noise; the rest is texture */
+    double noise_mm,
+        rim_noise_mm[2]; /* the parts of random_mm and rim_random_mm that are the photo's noise; the rest is texture */
     int chip[2];                /* inside a chip of that rim */
     double dark;                /* darkest of the slot, share of the top */
     double misfit;              /* residual of the station's reading over the noise; well over 1: something lies there */

@@ -71,7 +71,8 @@ static int find_worst(const sw_inspection *ins, sw_budget_figure figure, subject
     return found;
 }
 
-/* The one with the middle u95: as many are known better as worse (ties by their order). Quadratic, but of a few hundred. */
+/* The one with the middle u95: as many are known better as worse (ties by their order). Quadratic, but of a few
+ * hundred. */
 static int find_middle(const sw_inspection *ins, sw_budget_figure figure, subject *middle)
 {
     subject s, other;
@@ -126,8 +127,8 @@ static void fill_lines(const sw_scale *scale, const sw_parts *parts, sw_figure_b
     }
 }
 
-/* Effective degrees of freedom (JCGM 100 G.4.1). Noise and texture are one estimate, from one scatter; the rest counts as
- * exact. */
+/* Effective degrees of freedom (JCGM 100 G.4.1). Noise and texture are one estimate, from one scatter; the rest counts
+ * as exact. */
 static double effective_freedom(const sw_parts *parts)
 {
     double random = hypot(parts->u[SW_PART_NOISE], parts->u[SW_PART_TEXTURE]), u = sw_parts_u(parts);

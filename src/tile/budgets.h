@@ -4,8 +4,8 @@
 
 #include "seamwright/report.h"
 
-/* Fills inspection->budgets from the parts that tiles and seams keep; both must be made. A figure that was not measured, or
- * whose parts are not known, has no budget. */
+/* Fills inspection->budgets from the parts that tiles and seams keep; both must be made. A figure that was not
+ * measured, or whose parts are not known, has no budget. */
 void sw_budgets_make(sw_inspection *inspection);
 
 /* A plain sentence: the one thing that would lower this part of a figure, with this scale. */

@@ -6,8 +6,8 @@
 #include "bundle.h"
 #include "split.h"
 
-/* How much tops of hand-made tiles stand above or below each other, mm: an example to count with (method of the trade: half
- * a millimetre seen 20 degrees off the vertical moves a rim by 0.18 mm), not a figure of this table. */
+/* How much tops of hand-made tiles stand above or below each other, mm: an example to count with (method of the trade:
+ * half a millimetre seen 20 degrees off the vertical moves a rim by 0.18 mm), not a figure of this table. */
 static const double UNEVEN_MM = 0.5;
 
 /* The camera's foot point and height, and what is looked at. */

@@ -188,7 +188,8 @@ typedef struct through_scale {
 } through_scale;
 
 /* Angles, lengths and bows under every alternative. */
-static void scale_uncertainty(const sw_scale *scale, const sw_scale_split *split, const sw_tile *tile, through_scale *out)
+static void scale_uncertainty(const sw_scale *scale, const sw_scale_split *split, const sw_tile *tile,
+                              through_scale *out)
 {
     sw_point px[4], middle_px[4];
     double angle[4][SW_SCALE_ALTERNATIVES], length[4][SW_SCALE_ALTERNATIVES], bow[4][SW_SCALE_ALTERNATIVES];
@@ -212,7 +213,8 @@ static void scale_uncertainty(const sw_scale *scale, const sw_scale_split *split
             double l = hypot(p[(c + 1) % 4].x - p[c].x, p[(c + 1) % 4].y - p[c].y);
             length[c][i] = l - hypot(q[(c + 1) % 4].x - q[c].x, q[(c + 1) % 4].y - q[c].y);
             sw_point m = sw_scale_to_mm(&other, middle_px[c]);
-            bow[c][i] = ((m.x - p[c].x) * (p[(c + 1) % 4].y - p[c].y) - (m.y - p[c].y) * (p[(c + 1) % 4].x - p[c].x)) / l;
+            bow[c][i] =
+                ((m.x - p[c].x) * (p[(c + 1) % 4].y - p[c].y) - (m.y - p[c].y) * (p[(c + 1) % 4].x - p[c].x)) / l;
         }
     }
     for (int c = 0; c < 4; c++) {

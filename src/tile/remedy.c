@@ -52,8 +52,9 @@ const char *sw_budget_remedy(const sw_scale *scale, sw_part part, sw_budget_figu
     case SW_PART_SIZE:
         return "Larger cards, measured with a caliper: their own error then counts for less.";
     case SW_PART_LENS:
-        return scale->lens.source == SW_LENS_PROFILE ? "A lens profile from more photos that fill the picture's corners."
-                                                     : "A lens profile, made once with 'seamwright lens'.";
+        return scale->lens.source == SW_LENS_PROFILE
+                   ? "A lens profile from more photos that fill the picture's corners."
+                   : "A lens profile, made once with 'seamwright lens'.";
     case SW_PART_FIT:
     case SW_PART_PERSPECTIVE:
         return cards_remedy(scale);

@@ -85,7 +85,8 @@ static sw_parts place_parts(const sw_track *t, const sw_track_point *p)
     return parts;
 }
 
-/* Of a mean over all places of the track: what is random averages out over so many independent ones, the rest does not. */
+/* Of a mean over all places of the track: what is random averages out over so many independent ones, the rest does not.
+ */
 static sw_parts mean_parts(const sw_track *t, double places)
 {
     double v[SW_PART_COUNT] = {0}, seen = 0;

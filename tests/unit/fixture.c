@@ -41,9 +41,9 @@ static const double GAP_SHARES[SW_PART_COUNT] = {[SW_PART_NOISE] = 0.16,
                                                  [SW_PART_LIGHT] = 0.09,
                                                  [SW_PART_MODEL] = 0.545,
                                                  [SW_PART_SPREAD] = 0.005},
-                    SCALE_SHARES[SW_PART_COUNT] = {[SW_PART_NOISE] = 0.0275, [SW_PART_TEXTURE] = 0.0125,
-                                                   [SW_PART_LENS] = 0.5,     [SW_PART_PERSPECTIVE] = 0.25,
-                                                   [SW_PART_SIZE] = 0.16,    [SW_PART_THICKNESS] = 0.05},
+                    SCALE_SHARES[SW_PART_COUNT] =
+                        {[SW_PART_NOISE] = 0.0275,     [SW_PART_TEXTURE] = 0.0125, [SW_PART_LENS] = 0.5,
+                         [SW_PART_PERSPECTIVE] = 0.25, [SW_PART_SIZE] = 0.16,      [SW_PART_THICKNESS] = 0.05},
                     STRAIGHT_SHARES[SW_PART_COUNT] = {
                         [SW_PART_NOISE] = 0.6, [SW_PART_MODEL] = 0.25, [SW_PART_LENS] = 0.15};
 

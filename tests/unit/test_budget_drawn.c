@@ -53,7 +53,8 @@ static void adds_up(const char *what, const sw_parts *p, double u95)
     expect_digits(what, 2 * sqrt(sum), u95, 12);
 }
 
-/* A figure of a tile's four corners as pixels, under the scale's alternatives: the root sum of squares of its changes. */
+/* A figure of a tile's four corners as pixels, under the scale's alternatives: the root sum of squares of its changes.
+ */
 static double by_alternatives(const sw_scale *scale, const sw_tile *t, int k, int is_angle)
 {
     sw_point px[4];
@@ -110,7 +111,8 @@ static void check_tiles(const sw_inspection *ins)
         adds_up("angle", &c->angle_parts, c->u95_deg);
         adds_up("length", &e->length_parts, e->length_u95_mm);
         adds_up("straightness", &e->straightness_parts, e->straightness_u95_mm);
-        /* The way from px to mm is good to 1e-10 of the camera's height: 1e-7 mm in changes of a tenth of a millimetre. */
+        /* The way from px to mm is good to 1e-10 of the camera's height: 1e-7 mm in changes of a tenth of a millimetre.
+         */
         expect_digits("angle through the scale", through_scale(&c->angle_parts),
                       by_alternatives(&ins->scale, t, (int)i % 4, 1), 6);
         expect_digits("length through the scale", through_scale(&e->length_parts),
@@ -167,7 +169,8 @@ static void plain_squares_pay_for_the_spread(void **state)
         if (!frame) {
             /* By hand: 0.1 px of prior on either side of 100 mm at px_per_mm, on a tile three times as long. */
             double by_hand = 3 * 2 * 0.1 / ins.scale.px_per_mm;
-            print_message("  edge spread of plain squares in a length: %.4f mm, by hand at most %.4f\n", spread[0], by_hand);
+            print_message("  edge spread of plain squares in a length: %.4f mm, by hand at most %.4f\n", spread[0],
+                          by_hand);
             assert_true(spread[0] < 1.05 * by_hand && spread[0] > 0.5 * by_hand);
             assert_int_equal(ins.budgets[SW_BUDGET_LENGTH].lines[0].part, SW_PART_SPREAD);
             assert_int_equal(ins.budgets[SW_BUDGET_LENGTH].lines[0].kind, SW_ASSUMED);

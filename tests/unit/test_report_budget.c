@@ -116,8 +116,8 @@ static void look_from(sw_inspection *ins, double x, double y)
     sw_budgets_make(ins);
 }
 
-/* Project's method: half a millimetre of height seen 20 degrees off the vertical moves a rim by 0.18 mm. Only the way across
- * the seam counts. */
+/* Project's method: half a millimetre of height seen 20 degrees off the vertical moves a rim by 0.18 mm. Only the way
+ * across the seam counts. */
 static void what_half_a_millimetre_would_do(void **state)
 {
     sw_inspection *ins = *state;
@@ -135,7 +135,8 @@ static void what_half_a_millimetre_would_do(void **state)
 }
 
 /* The corner on the camera's far side, along one edge: lifted, it goes out along that edge by 0.5 d / h; seen from the
- * other corner of the tile the angle opens or closes by that over the edge's length. By hand for a corner straight east. */
+ * other corner of the tile the angle opens or closes by that over the edge's length. By hand for a corner straight
+ * east. */
 static void a_lifted_corner(void **state)
 {
     sw_inspection *ins = *state;
@@ -233,8 +234,14 @@ static void next_steps(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(lines_add_up),    TEST(the_right_figures),     TEST(not_measured_no_budget), TEST(what_half_a_millimetre_would_do),
-        TEST(a_lifted_corner), TEST(what_a_gap_leaves_out), TEST(height_once_it_counts),  TEST(degrees_of_freedom),
+        TEST(lines_add_up),
+        TEST(the_right_figures),
+        TEST(not_measured_no_budget),
+        TEST(what_half_a_millimetre_would_do),
+        TEST(a_lifted_corner),
+        TEST(what_a_gap_leaves_out),
+        TEST(height_once_it_counts),
+        TEST(degrees_of_freedom),
         TEST(next_steps),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -248,7 +248,8 @@ static void every_budget_survives_and_adds_up(void **state)
         is_text(from, "next", b->next);
         same(json_object_get(from, "value"), b->value, 1e-4);
         same(json_object_get(from, "u95"), b->u95, 1e-4);
-        same(json_object_get(from, "degrees_of_freedom"), isfinite(b->degrees_of_freedom) ? b->degrees_of_freedom : NAN, 0.1);
+        same(json_object_get(from, "degrees_of_freedom"), isfinite(b->degrees_of_freedom) ? b->degrees_of_freedom : NAN,
+             0.1);
         assert_true(b->line_count > 3);
         assert_int_equal(json_array_size(components), b->line_count);
         for (size_t k = 0; k < b->line_count; k++) {

@@ -1,5 +1,5 @@
-/* What of the scale's uncertainty is lens, edge spread, size and slant: made-up covariances, split by the Schur complement
- * (Gaussian conditioning) as the other way to the same answer. */
+/* What of the scale's uncertainty is lens, edge spread, size and slant: made-up covariances, split by the Schur
+ * complement (Gaussian conditioning) as the other way to the same answer. */
 #include "maths_check.h"
 
 #include <string.h>
@@ -162,8 +162,8 @@ static void distances(const sw_scale *s, sw_point a, sw_point b, double *change)
     }
 }
 
-/* With nothing uncertain but how large everything is, a distance's uncertainty is size alone; with nothing but the lens,
- * lens alone. */
+/* With nothing uncertain but how large everything is, a distance's uncertainty is size alone; with nothing but the
+ * lens, lens alone. */
 static void one_thing_alone(void **state)
 {
     (void)state;

@@ -174,9 +174,9 @@ static void line_budget(const double *x, const double *y, const double *weights,
     assert_int_equal(sw_budget_combine_correlated(parts, 2, correlation, b), 0);
 }
 
-/* JCGM 100:2008 H.3, calibration of a thermometer: correction at 30 degrees and its u, with the correlation r = -0.930 of
- * intercept and slope. The standard prints 0.0041; more digits from the project's reference values. With t0 at the mean of
- * the t, intercept and slope do not go together; the answer must be the same. */
+/* JCGM 100:2008 H.3, calibration of a thermometer: correction at 30 degrees and its u, with the correlation r = -0.930
+ * of intercept and slope. The standard prints 0.0041; more digits from the project's reference values. With t0 at the
+ * mean of the t, intercept and slope do not go together; the answer must be the same. */
 static void thermometer_h3(void **state)
 {
     (void)state;
@@ -201,7 +201,8 @@ static void thermometer_h3(void **state)
     expect_near("from the printed, rounded figures", b.u, 0.0041, 1e-4);
 }
 
-/* ISO/TS 28037, data of clause 6: y at x has the variance u^2 (1 / n + (x - mean x)^2 / sum (x - mean x)^2), by hand. */
+/* ISO/TS 28037, data of clause 6: y at x has the variance u^2 (1 / n + (x - mean x)^2 / sum (x - mean x)^2), by hand.
+ */
 static void weighted_line_28037(void **state)
 {
     (void)state;
@@ -215,8 +216,8 @@ static void weighted_line_28037(void **state)
         assert_true(isinf(b.degrees_of_freedom));
         expect_near("k95", b.k95, 1.960, 0.0005);
     }
-    /* From the published figures: u(a) 0.46547, u(b) 0.11952, cov -0.05. That their last digit is rounded moves u by up to
-     * (0.46547 + 3.5^2 0.11952) 5e-6 / 0.204 = 5e-5. */
+    /* From the published figures: u(a) 0.46547, u(b) 0.11952, cov -0.05. That their last digit is rounded moves u by up
+     * to (0.46547 + 3.5^2 0.11952) 5e-6 / 0.204 = 5e-5. */
     double r = -0.05 / (0.46547 * 0.11952), both[4] = {1, r, r, 1};
     const sw_component parts[2] = {{"a", 0.46547, INFINITY, 1}, {"b", 0.11952, INFINITY, 3.5}};
     sw_budget b;
@@ -270,11 +271,11 @@ static void correlations_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(end_gauge_h1),    cmocka_unit_test(sensitivities_of_h1),
-        cmocka_unit_test(draws_of_h1),     cmocka_unit_test(equal_parts),
-        cmocka_unit_test(nothing_in_it),   cmocka_unit_test(degrees_of_freedom_are_cut),
-        cmocka_unit_test(budgets_refused), cmocka_unit_test(thermometer_h3),
-        cmocka_unit_test(weighted_line_28037), cmocka_unit_test(together_and_apart),
+        cmocka_unit_test(end_gauge_h1),         cmocka_unit_test(sensitivities_of_h1),
+        cmocka_unit_test(draws_of_h1),          cmocka_unit_test(equal_parts),
+        cmocka_unit_test(nothing_in_it),        cmocka_unit_test(degrees_of_freedom_are_cut),
+        cmocka_unit_test(budgets_refused),      cmocka_unit_test(thermometer_h3),
+        cmocka_unit_test(weighted_line_28037),  cmocka_unit_test(together_and_apart),
         cmocka_unit_test(correlations_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
