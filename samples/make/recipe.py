@@ -41,8 +41,8 @@ DEFAULT = {
     "sharpen": 0.3, "sharpen_radius": 1.0, "jpeg": 92, "camera": "Museum phone",
     # how finely the ray tracer looks: samples a pixel across a seam; photo pixels a sample of what lies around the table
     "samples": 12, "around": 2,
-    # days between the seed's own day and the photo's
-    "days": 0,
+    # days between the seed's own day and the photo's; which photo of the same table it is: another number, other noise
+    "days": 0, "shot": 0,
 }
 
 

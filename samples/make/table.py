@@ -139,7 +139,8 @@ def photograph(opt, tiles, truth, say):
                           "kind": opt["reference"], "thickness": opt["thickness"]}
     for seam in truth["seams"].values():
         seam["start_px"] = camera.project([*seam["start"], opt["tile_height"]])[0].tolist()
-    return sensor.develop(np.random.default_rng([opt["seed"], 7]), light, develop)
+    noise = [opt["seed"], 7] + ([opt["shot"]] if opt["shot"] else [])
+    return sensor.develop(np.random.default_rng(noise), light, develop)
 
 
 def write_json(path, what):
