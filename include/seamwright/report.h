@@ -6,6 +6,7 @@
 
 #include "seamwright/budget.h"
 #include "seamwright/photo.h"
+#include "seamwright/repeat.h"
 #include "seamwright/scale.h"
 #include "seamwright/seam.h"
 #include "seamwright/status.h"
@@ -49,6 +50,7 @@ typedef struct sw_inspection {
     size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
     char (*warnings)[320];
     size_t warning_count;
+    sw_repeatability *repeatability; /* NULL unless made of several photos; see inspect.h */
 } sw_inspection;
 
 /* Frees what an inspection owns and zeroes it. */

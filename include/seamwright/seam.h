@@ -28,6 +28,8 @@ typedef struct sw_station {
     double gap_mm; /* opening between the two top edges, across the seam; >= 0 */
     double u95_mm; /* its 95 % expanded uncertainty */
     sw_station_state state;
+    double u_random_mm; /* the part of its standard uncertainty that another photo of the same table would draw anew (noise);
+                           the rest (light in the gap, print, lens) is taken to be common to all photos */
 } sw_station;
 
 /* A short bite out of an edge. */
@@ -53,6 +55,7 @@ typedef struct sw_seam {
     double mean_u95_mm, max_u95_mm;
     sw_parts mean_parts, max_parts; /* what these two are made of, mm: u95 is twice their root sum of squares */
     double taper_mm, taper_u95_mm; /* growth of the gap's straight-line fit from start to end */
+    double mean_u_random_mm, taper_u_random_mm; /* as sw_station.u_random_mm */
     double corner_step_mm;         /* slip of the second tile along the seam against the first; + towards the end */
     sw_chip *chips;
     size_t chip_count;

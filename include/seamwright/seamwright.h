@@ -7,6 +7,7 @@
 #define SEAMWRIGHT_SEAMWRIGHT_H
 
 #include "seamwright/budget.h"
+#include "seamwright/inspect.h"
 #include "seamwright/photo.h"
 #include "seamwright/report.h"
 #include "seamwright/scale.h"

@@ -24,6 +24,7 @@ typedef struct sw_edge {
     double length_mm, length_u95_mm;             /* corner to corner */
     double straightness_mm, straightness_u95_mm; /* minimum zone (ISO 12780-1) of the whole edge, chips left out */
     sw_parts length_parts, straightness_parts;   /* of the two u95, mm: each is twice the root sum of squares */
+    double length_u_random_mm, straightness_u_random_mm; /* as sw_station.u_random_mm */
     double bow_mm;                               /* middle against the line through the ends; + bow, - hollow */
     double seen;                                 /* share of the edge that was measured, 0 to 1 */
     sw_rim_point *points;
@@ -35,6 +36,7 @@ typedef struct sw_corner {
     double angle_deg;  /* inside angle between the least-squares lines of the two whole edges, chips left out */
     double u95_deg;
     sw_parts angle_parts; /* what u95_deg is made of, degrees: twice the root sum of squares */
+    double u_random_deg; /* as sw_station.u_random_mm */
 } sw_corner;
 
 /* Free with sw_tile_free. */

@@ -6,10 +6,13 @@
 #include "lens_match.h"
 #include "out.h"
 #include "parse.h"
+#include "several.h"
 #include "seamwright/seamwright.h"
 
 typedef struct inspect_job {
-    const char *photo_path; /* owned by the words */
+    const char **photo_paths; /* owned by the words */
+    int photo_count;
+    int photo_at;             /* the one that is loaded */
     char *folder, *lens_path;
     sw_options options;
     int pictures;
@@ -73,11 +76,10 @@ static int settle(inspect_job *job, const cli_words *words)
 {
     if (words->count == 0)
         return cli_say("seamwright", "name the photo to inspect, like: seamwright inspect table.jpg");
-    if (words->count > 1)
-        return cli_sayf("seamwright", "inspect takes one photo at a time; what is '%s' for?", words->word[1]);
-    job->photo_path = words->word[0];
+    job->photo_paths = words->word;
+    job->photo_count = words->count;
     if (!job->folder)
-        job->folder = out_default_folder(job->photo_path);
+        job->folder = out_default_folder(job->photo_paths[0]);
     if (!job->folder)
         return cli_say("seamwright", "out of memory");
     for (size_t end = strlen(job->folder); end > 1 && job->folder[end - 1] == '/'; end--)
@@ -85,10 +87,24 @@ static int settle(inspect_job *job, const cli_words *words)
     return -1;
 }
 
+/* Loads one of the photos in place of the one before: only one is in memory at a time. */
+static int load_photo(inspect_job *job, int at)
+{
+    sw_error err = {{0}};
+    sw_photo_free(&job->photo);
+    job->photo_at = at;
+    if (sw_photo_load(job->photo_paths[at], &job->photo, &err) != SW_OK)
+        return cli_say(job->photo_paths[at], err.text);
+    if (job->lens_path && lens_match_size(&job->lens, &job->photo, job->photo_paths[at], &err) != SW_OK)
+        return cli_say(job->lens_path, err.text);
+    return -1;
+}
+
 /* What can be refused at once, before the user waits for the measuring. */
 static int prepare(inspect_job *job)
 {
     sw_error err = {{0}};
+    int which;
     if (out_check_folder(job->folder, &err) != SW_OK)
         return cli_say(job->folder, err.text);
     if (job->lens_path) {
@@ -96,18 +112,19 @@ static int prepare(inspect_job *job)
             return cli_say(job->lens_path, err.text);
         job->options.lens = &job->lens;
     }
-    if (sw_photo_load(job->photo_path, &job->photo, &err) != SW_OK)
-        return cli_say(job->photo_path, err.text);
-    if (job->lens_path && lens_match_size(&job->lens, &job->photo, job->photo_path, &err) != SW_OK)
-        return cli_say(job->lens_path, err.text);
-    return -1;
+    if (job->photo_count > 1 && several_check(job->photo_paths, job->photo_count, &which, &err) != SW_OK)
+        return cli_say(job->photo_paths[which], err.text);
+    return load_photo(job, 0);
 }
 
-static void show_progress(void *progress, const char *what, double share)
+static void show_progress(void *context, const char *what, double share)
 {
-    char text[72];
-    snprintf(text, sizeof text, "%.56s: %3.0f %%", what, 100.0 * share);
-    cli_progress_show(progress, text);
+    inspect_job *job = context;
+    char text[112], which[48] = "";
+    if (job->photo_count > 1)
+        snprintf(which, sizeof which, "photo %d of %d, ", job->photo_at + 1, job->photo_count);
+    snprintf(text, sizeof text, "%s%.48s: %3.0f %%", which, what, 100.0 * share);
+    cli_progress_show(&job->progress, text);
 }
 
 /* Adds a warning to the inspection, so that it also stands in its files. */
@@ -123,27 +140,59 @@ static sw_status warn(sw_inspection *inspection, const char *text)
     return SW_OK;
 }
 
-static sw_status warn_of_lens(inspect_job *job)
+static sw_status warn_of_lens(const inspect_job *job, sw_inspection *inspection)
 {
     char doubts[LENS_DOUBTS_MOST][320];
     sw_status status = SW_OK;
     int count = job->lens_path ? lens_match_doubts(&job->lens, &job->photo, doubts) : 0;
     for (int i = 0; i < count && status == SW_OK; i++)
-        status = warn(&job->inspection, doubts[i]);
+        status = warn(inspection, doubts[i]);
     return status;
+}
+
+/* Inspects the photo that is loaded. */
+static int measure_photo(inspect_job *job, sw_inspection *inspection)
+{
+    sw_error err = {{0}};
+    sw_status status = sw_inspect(&job->photo, &job->options, show_progress, job, inspection, &err);
+    cli_progress_clear(&job->progress);
+    if (status != SW_OK)
+        return cli_say(job->photo_paths[job->photo_at], err.text);
+    return warn_of_lens(job, inspection) == SW_OK ? -1 : cli_say("seamwright", "out of memory");
+}
+
+/* One photo after the other, then all of them together; at the end the first is loaded again, for its picture. */
+static int measure_several(inspect_job *job)
+{
+    sw_error err = {{0}};
+    int count = job->photo_count, result = -1;
+    sw_inspection *each = calloc((size_t)count, sizeof *each);
+    if (!each)
+        return cli_say("seamwright", "out of memory");
+    for (int i = 0; result < 0 && i < count; i++) {
+        if (i > 0)
+            result = load_photo(job, i);
+        if (result < 0)
+            result = measure_photo(job, &each[i]);
+    }
+    if (result < 0 && sw_inspection_combine(each, (size_t)count, &job->inspection, &err) != SW_OK)
+        result = cli_say("seamwright inspect", err.text);
+    if (result < 0 && job->pictures)
+        result = load_photo(job, 0);
+    for (int i = 0; i < count; i++)
+        sw_inspection_free(&each[i]);
+    free(each);
+    return result;
 }
 
 static int measure(inspect_job *job)
 {
     sw_error err = {{0}};
-    sw_status status = sw_inspect(&job->photo, &job->options, show_progress, &job->progress, &job->inspection, &err);
-    cli_progress_clear(&job->progress);
-    if (status != SW_OK)
-        return cli_say(job->photo_path, err.text);
-    if (warn_of_lens(job) != SW_OK)
-        return cli_say("seamwright", "out of memory");
-    show_progress(&job->progress, "writing the report", 1.0);
-    status = sw_report_write(&job->inspection, &job->photo, job->folder, job->pictures, &err);
+    int result = job->photo_count > 1 ? measure_several(job) : measure_photo(job, &job->inspection);
+    if (result >= 0)
+        return result;
+    show_progress(job, "writing the report", 1.0);
+    sw_status status = sw_report_write(&job->inspection, &job->photo, job->folder, job->pictures, &err);
     cli_progress_clear(&job->progress);
     return status == SW_OK ? -1 : cli_say(job->folder, err.text);
 }
@@ -155,7 +204,7 @@ static int print_result(const inspect_job *job)
     if (!text)
         return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
     for (size_t i = 0; i < inspection->warning_count; i++)
-        cli_sayf(job->photo_path, "warning: %s", inspection->warnings[i]);
+        cli_sayf(job->photo_paths[0], "warning: %s", inspection->warnings[i]);
     fputs(text, stdout);
     free(text);
     return sw_inspection_verdict(inspection) == SW_WITHIN ? CLI_DONE : CLI_SEAM_OPEN;

@@ -1,6 +1,5 @@
 /* inspect.c - the whole way, one call a stage: photo -> scale -> table -> seam -> tile -> plan. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,6 +13,7 @@
 #include "seamwright/seamwright.h"
 #include "small.h"
 #include "straight.h"
+#include "warn.h"
 
 static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
@@ -41,19 +41,6 @@ static void tell(const stages *s, const char *what, double share)
 static void tell_seams(void *context, double share)
 {
     tell(context, "measuring the seams", 0.3 + 0.6 * share);
-}
-
-static sw_status warn(sw_inspection *ins, sw_error *err, const char *format, ...)
-{
-    char(*more)[320] = realloc(ins->warnings, (ins->warning_count + 1) * sizeof *more);
-    if (!more)
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", ins->file);
-    ins->warnings = more;
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(more[ins->warning_count++], sizeof *more, format, arguments);
-    va_end(arguments);
-    return SW_OK;
 }
 
 static void describe(const sw_photo *photo, const sw_options *options, sw_inspection *ins)
@@ -114,22 +101,15 @@ static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw
 {
     sw_status status = SW_OK;
     if (ins->scale.square_count == 1)
-        status = warn(ins, err, "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
+        status = sw_warn(ins, err, "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
                                 "Lay four, near the table's corners.");
     if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
-        status = warn(ins, err, "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
+        status = sw_warn(ins, err, "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
                                 "profile once with 'seamwright lens'.");
-    for (size_t i = 0; !status && i < ins->seam_count; i++) {
-        const sw_seam *s = &ins->seams[i];
-        size_t unseen = 0;
-        for (size_t k = 0; k < s->station_count; k++)
-            unseen += s->stations[k].state == SW_STATION_UNSEEN;
-        if (unseen * 50 > s->station_count)
-            status = warn(ins, err, "%s: %.0f %% of the seam could not be seen (under a card, or hidden).", s->name,
-                          100.0 * (double)unseen / (double)s->station_count);
-    }
+    if (!status)
+        status = sw_warn_unseen(ins, err);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
-        status = warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
+        status = sw_warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
     return status;
 }
 

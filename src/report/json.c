@@ -1,5 +1,6 @@
 /* json.c - inspection.json: everything measured, in the shape scripts rely on. */
 #include "json.h"
+#include "json_repeat.h"
 
 #include <math.h>
 #include <stddef.h>
@@ -254,6 +255,8 @@ sw_status sw_report_json(const sw_inspection *inspection, const char *path, sw_e
     sw_json_set(root, "tolerance_mm", mm(inspection->tolerance_mm), &failed);
     sw_json_set(root, "step_mm", mm(inspection->step_mm), &failed);
     sw_json_set(root, "verdict", sw_json_text(sw_verdict_name(sw_inspection_verdict(inspection))), &failed);
+    if (inspection->repeatability)
+        sw_json_set(root, "repeatability", sw_json_repeatability(inspection, &failed), &failed);
     lists(inspection, root, &failed);
     sw_json_set(root, "budget", sw_json_budgets(inspection, &failed), &failed);
     sw_status status = failed ? sw_fail(err, SW_NO_MEMORY,

@@ -298,6 +298,7 @@ static void measure_length(const draft *d, int side, const sw_scale *scale, cons
     double corner = corner_u(&r), thickness = scale->thickness_u_rel, size = scale->reference_u_rel;
     sw_parts *parts = &edge->length_parts;
     edge->length_mm = hypot(b.x - a.x, b.y - a.y);
+    edge->length_u_random_mm = M_SQRT2 * corner;
     sw_parts_from(through, parts);
     sw_parts_random(2 * corner * corner, 2 * corner * corner * r.noise_share, parts);
     parts->u[SW_PART_THICKNESS] = thickness * edge->length_mm;
@@ -317,6 +318,7 @@ static void measure_edge(const draft *d, int side, const through_scale *through,
     }
     sw_straightness s = sw_straightness_of(d->work, n, random, SW_INDEPENDENT_MM);
     edge->straightness_mm = s.width_mm;
+    edge->straightness_u_random_mm = s.u_mm;
     sw_parts *parts = &edge->straightness_parts;
     sw_parts_from(through->bow[side], parts);
     sw_parts_random(s.u_mm * s.u_mm, s.u_mm * s.u_mm * r.noise_share, parts);
@@ -343,6 +345,7 @@ static void measure_angle(const draft *d, int c, const sw_tile *tile, const thro
         variance += u * u;
         noise += u * u * r.noise_share;
     }
+    corner->u_random_deg = sqrt(variance);
     sw_parts_from(through->angle[c], &corner->angle_parts);
     sw_parts_random(variance, noise, &corner->angle_parts);
     if (!sw_budget_combine(random, 2, &both))
@@ -377,7 +380,7 @@ static int make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_sc
 static void blank_tile(sw_tile *tile)
 {
     for (int c = 0; c < 4; c++)
-        tile->corners[c] = (sw_corner){.mm = {NAN, NAN}, .angle_deg = NAN, .u95_deg = NAN};
+        tile->corners[c] = (sw_corner){.mm = {NAN, NAN}, .angle_deg = NAN, .u95_deg = NAN, .u_random_deg = NAN};
     for (int s = 0; s < 4; s++) {
         sw_edge *e = &tile->edges[s];
         e->length_mm = e->length_u95_mm = e->straightness_mm = e->straightness_u95_mm = e->bow_mm = NAN;

@@ -62,6 +62,7 @@ static void fill_station(const sw_track *t, double at, double length, int i, dou
     s->at_mm = at;
     s->gap_mm = isnan(ga) ? gb : isnan(gb) ? ga : (1 - part) * ga + part * gb;
     s->u95_mm = 2 * hypot(near->random_mm, near->systematic_mm);
+    s->u_random_mm = near->random_mm;
     s->state = SW_STATION_OK;
     if (at < SW_SEAM_END_MM || at > length - SW_SEAM_END_MM)
         s->state = SW_STATION_END;
@@ -69,7 +70,7 @@ static void fill_station(const sw_track *t, double at, double length, int i, dou
         s->state = SW_STATION_CHIP;
     if (!near->seen || isnan(s->gap_mm) || isnan(s->u95_mm)) {
         s->state = SW_STATION_UNSEEN;
-        s->gap_mm = s->u95_mm = NAN;
+        s->gap_mm = s->u95_mm = s->u_random_mm = NAN;
     }
 }
 
@@ -145,10 +146,12 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
     random /= seen;
     shared /= seen;
     seam->mean_mm = sum / n;
+    seam->mean_u_random_mm = sqrt(random / places);
     seam->mean_parts = mean_parts(t, places);
     seam->mean_u95_mm = 2 * sw_parts_u(&seam->mean_parts);
     double var = sxx - sx * sx / n, slope = var > 0 ? (sxy - sx * sum / n) / var : 0;
     seam->taper_mm = slope * seam->length_mm;
+    seam->taper_u_random_mm = seam->length_mm * sqrt(random / places * n / var);
     seam->taper_u95_mm = 2 * seam->length_mm * sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
 }
 

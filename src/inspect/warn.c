@@ -1,0 +1,33 @@
+#include "warn.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+sw_status sw_warn(sw_inspection *ins, sw_error *err, const char *format, ...)
+{
+    char(*more)[320] = realloc(ins->warnings, (ins->warning_count + 1) * sizeof *more);
+    if (!more)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", ins->file);
+    ins->warnings = more;
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(more[ins->warning_count++], sizeof *more, format, arguments);
+    va_end(arguments);
+    return SW_OK;
+}
+
+sw_status sw_warn_unseen(sw_inspection *ins, sw_error *err)
+{
+    sw_status status = SW_OK;
+    for (size_t i = 0; !status && i < ins->seam_count; i++) {
+        const sw_seam *s = &ins->seams[i];
+        size_t unseen = 0;
+        for (size_t k = 0; k < s->station_count; k++)
+            unseen += s->stations[k].state == SW_STATION_UNSEEN;
+        if (unseen * 50 > s->station_count)
+            status = sw_warn(ins, err, "%s: %.0f %% of the seam could not be seen (under a card, or hidden).", s->name,
+                             100.0 * (double)unseen / (double)s->station_count);
+    }
+    return status;
+}
