@@ -8,6 +8,7 @@
 #include "join_all.h"
 #include "rank.h"
 #include "seamwright/inspect.h"
+#include "turned.h"
 #include "warn.h"
 
 typedef struct combining {
@@ -62,7 +63,7 @@ static sw_status start_combining(const sw_inspection *photos, size_t count, comb
     sw_status status = SW_OK;
     for (size_t k = 0; !status && k < count; k++)
         status = sw_inspection_copy(&photos[k], &c->photos[k], err);
-    return status;
+    return status ? status : sw_inspection_turn(&c->photos[0], 0, err); /* puts its seams in order */
 }
 
 /* The very same figures come from the very same picture only: its agreement with itself would prove nothing. */
@@ -132,29 +133,40 @@ static sw_status gather_warnings(const combining *c, sw_inspection *out, sw_erro
     return status ? status : sw_warn_unseen(out, err);
 }
 
+/* "A1-B1, B1-C1 and 3 more": a few names make a readable sentence. Start with zeros. */
+typedef struct names {
+    size_t count, used;
+    char text[128];
+} names;
+
+static void add_name(names *n, const char *name)
+{
+    enum { NAMED = 4 };
+    if (n->count < NAMED)
+        n->used += (size_t)snprintf(n->text + n->used, sizeof n->text - n->used, "%s%s", n->used ? ", " : "", name);
+    else
+        snprintf(n->text + n->used, sizeof n->text - n->used, " and %zu more", n->count + 1 - NAMED);
+    n->count++;
+}
+
 /* Seams that one photo shows otherwise than the first. */
 static sw_status warn_moved(const combining *c, size_t k, sw_inspection *out, sw_error *err)
 {
-    enum { NAMED = 4 };
-    char names[128] = "";
-    size_t moved = 0, used = 0;
+    names moved = {0, 0, ""};
     double most = 0;
     for (size_t i = 0; i < out->seam_count; i++) {
         const sw_difference *d = &c->differences[k * out->seam_count + i];
         if (!d->moved)
             continue;
         most = fmax(most, fabs(sw_difference_most(d)));
-        if (++moved <= NAMED)
-            used += (size_t)snprintf(names + used, sizeof names - used, "%s%s", used ? ", " : "", out->seams[i].name);
+        add_name(&moved, out->seams[i].name);
     }
-    if (!moved)
+    if (!moved.count)
         return SW_OK;
-    if (moved > NAMED)
-        snprintf(names + used, sizeof names - used, " and %zu more", moved - NAMED);
     return sw_warn(out, err,
                    "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
                    "moved, or did a lamp shine across the gap?",
-                   c->photos[k].file, names, c->photos[0].file, most);
+                   c->photos[k].file, moved.text, c->photos[0].file, most);
 }
 
 static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspection *out, sw_error *err)
@@ -166,6 +178,19 @@ static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspe
                    what, spread->widened);
 }
 
+/* Where the table as a whole agrees, but single seams do not. */
+static sw_status warn_lone_seams(const sw_repeatability *r, sw_inspection *out, sw_error *err)
+{
+    names wide = {0, 0, ""};
+    for (size_t i = 0; r->mean.agreement != SW_AGREE_WORSE && i < r->seam_count; i++)
+        if (r->seams[i].widened > 1)
+            add_name(&wide, out->seams[i].name);
+    return wide.count ? sw_warn(out, err,
+                                "The photos disagree about %s by more than the ± of single photos allows; the ± was made wider there.",
+                                wide.text)
+                      : SW_OK;
+}
+
 static sw_status warn_all(const combining *c, sw_inspection *out, sw_error *err)
 {
     const sw_repeatability *r = c->repeat;
@@ -174,6 +199,8 @@ static sw_status warn_all(const combining *c, sw_inspection *out, sw_error *err)
         status = warn_moved(c, k, out, err);
     if (!status)
         status = warn_spread(r->mean.agreement == SW_AGREE_WORSE ? &r->mean : &r->station, "the gaps", out, err);
+    if (!status)
+        status = warn_lone_seams(r, out, err);
     if (!status)
         status = warn_spread(&r->angle_deg, "corner angles", out, err);
     if (!status)

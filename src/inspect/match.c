@@ -13,6 +13,8 @@
 static const double MOVED_SIGMAS = 5, MOVED_LEAST_MM = 0.15;
 /* Tiles of one size may be rounded to sizes this far apart, mm. */
 static const double TILE_ROUNDING_MM = 1.01;
+/* A place this near to a station, in steps, is the station's. */
+static const double HAIR = 1e-6;
 /* Seams are compared over this many common places at least. */
 enum { PLACES_LEAST = 10 };
 /* One seam that moved must not outweigh all others when the turn is sought. */
@@ -39,17 +41,16 @@ sw_station sw_station_at(const sw_seam *seam, double at)
     double part = (at - a->at_mm) / (b->at_mm - a->at_mm);
     if (!(part > -1 && part < 2))
         return out; /* a whole station beyond either end */
-    part = fmin(1, fmax(0, part));
-    const sw_station *near = part < 0.5 ? a : b;
+    const sw_station *near = part < 0.5 ? a : b, *other = near == a ? b : a;
     if (near->state == SW_STATION_UNSEEN)
         return out;
-    out.state = a->state == SW_STATION_CHIP || b->state == SW_STATION_CHIP ? SW_STATION_CHIP : near->state;
-    if (a->state == SW_STATION_UNSEEN || b->state == SW_STATION_UNSEEN)
-        part = near == b;
-    const sw_station *lone = part <= 0 ? a : part >= 1 ? b : NULL;
-    out.gap_mm = lone ? lone->gap_mm : (1 - part) * a->gap_mm + part * b->gap_mm;
-    out.u95_mm = lone ? lone->u95_mm : (1 - part) * a->u95_mm + part * b->u95_mm;
-    out.u_random_mm = lone ? lone->u_random_mm : (1 - part) * a->u_random_mm + part * b->u_random_mm;
+    if (part < HAIR || part > 1 - HAIR || other->state == SW_STATION_UNSEEN)
+        other = near; /* right at a station, beyond the last one, or next to what was not seen */
+    double share = fmin(part, 1 - part); /* of the other */
+    out.state = other->state == SW_STATION_CHIP ? SW_STATION_CHIP : near->state;
+    out.gap_mm = other == near ? near->gap_mm : (1 - share) * near->gap_mm + share * other->gap_mm;
+    out.u95_mm = other == near ? near->u95_mm : (1 - share) * near->u95_mm + share * other->u95_mm;
+    out.u_random_mm = other == near ? near->u_random_mm : (1 - share) * near->u_random_mm + share * other->u_random_mm;
     return out;
 }
 

@@ -132,8 +132,6 @@ static sw_status quarter(sw_inspection *ins, sw_error *err)
     ins->tiles = tiles;
     for (size_t i = 0; i < ins->seam_count; i++)
         turn_seam(&t, tiles, &ins->seams[i]);
-    if (ins->seam_count)
-        qsort(ins->seams, ins->seam_count, sizeof *ins->seams, by_place);
     ins->table.columns = t.rows;
     ins->table.rows = t.columns;
     return SW_OK;
@@ -144,5 +142,7 @@ sw_status sw_inspection_turn(sw_inspection *inspection, int quarter_turns, sw_er
     sw_status status = SW_OK;
     for (int i = 0; !status && i < ((quarter_turns % 4) + 4) % 4; i++)
         status = quarter(inspection, err);
+    if (inspection->seam_count)
+        qsort(inspection->seams, inspection->seam_count, sizeof *inspection->seams, by_place);
     return status;
 }

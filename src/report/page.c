@@ -196,6 +196,8 @@ static void put_foot(sw_sheet *sheet, const sw_inspection *inspection)
 {
     sw_sheet_put(sheet, "</main>\n<footer>Photo ");
     sw_sheet_html(sheet, inspection->file);
+    if (inspection->repeatability)
+        sw_sheet_put(sheet, " (the first of %zu)", inspection->repeatability->photo_count);
     sw_sheet_put(sheet, ", %d by %d px", inspection->width_px, inspection->height_px);
     if (inspection->taken[0]) {
         sw_sheet_put(sheet, ", taken ");
@@ -230,6 +232,8 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     if (order)
         sw_page_seams(&sheet, inspection, order);
     sw_page_tiles(&sheet, inspection);
+    if (order)
+        sw_page_repeat(&sheet, inspection, order);
     sw_page_scale(&sheet, inspection);
     sw_page_budgets(&sheet, inspection);
     sw_page_reading(&sheet, inspection);

@@ -110,6 +110,10 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     if (sw_words_sanding(inspection))
         sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
                              "local rules come first.\n");
+    if (inspection->repeatability) {
+        sw_words_repeat(&sheet, inspection);
+        sw_sheet_put(&sheet, "\n");
+    }
     if (inspection->warning_count)
         sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->warnings[0],
                      inspection->warning_count > 1 ? " (more in the report)" : "");

@@ -37,6 +37,8 @@ void sw_words_place(sw_sheet *sheet, const sw_seam *seam);
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection);
 /* "Not seen: all of B2-B3, 34 % of A2-A3." Returns 0, and writes nothing, when everything was seen. */
 int sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection);
+/* How well several photos agree, one sentence; only for an inspection that has a repeatability. */
+void sw_words_repeat(sw_sheet *sheet, const sw_inspection *inspection);
 /* What is to be done with one edge, without the reason: "true up A1 east: take off at most ...". */
 void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice);
 /* The one next step, with its reason. */
