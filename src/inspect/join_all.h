@@ -12,7 +12,7 @@ typedef struct sw_together {
     size_t count;
     const sw_difference *differences; /* of photo k in seam i: [k * seam_count + i]; zeros for photo 0 */
     sw_inspection *out;               /* a copy of the first photo's inspection, to be filled with joined figures */
-    sw_repeatability *repeat;         /* of out; its seams are there, photo_count numbers in each mean_mm */
+    sw_repeatability *repeat;         /* of out; its seams are there, with room in counts and mean_mm */
     sw_reading *readings;             /* work: room for 2 * count */
     sw_station_state *states;         /* work: room for count */
 } sw_together;

@@ -118,11 +118,12 @@ static void tally_stations(const sw_together *t, const char *counts, size_t i, s
 }
 
 /* First round: how much the photos spread, over the whole table. */
-static void find_spreads(const sw_together *t, char *counts)
+static void find_spreads(const sw_together *t)
 {
     sw_tally mean = {0}, taper = {0}, stations = {0};
     sw_reading *means = t->readings, *tapers = t->readings + t->count;
     for (size_t i = 0; i < t->out->seam_count; i++) {
+        char *counts = t->repeat->seams[i].counts;
         find_counts(t, i, counts);
         read_lines(t, counts, i, means, tapers);
         leave_out(counts, t->count, means);
@@ -228,17 +229,19 @@ static double mean_step(const sw_together *t, const char *counts, size_t i)
     return sum / n;
 }
 
-static int join_seam(const sw_together *t, char *counts, size_t i)
+static int join_seam(const sw_together *t, size_t i)
 {
     sw_seam *out = &t->out->seams[i];
     sw_seam_spread *spread = &t->repeat->seams[i];
     sw_reading *means = t->readings, *tapers = t->readings + t->count;
+    char *counts = spread->counts;
     find_counts(t, i, counts);
     *spread = (sw_seam_spread){.s_r_mm = NAN,
                                .stated_u_mm = NAN,
                                .station_s_r_mm = NAN,
                                .station_stated_u_mm = NAN,
                                .widened = 1,
+                               .counts = spread->counts,
                                .mean_mm = spread->mean_mm};
     for (size_t k = 0; k < t->count; k++)
         spread->photos += counts[k];
@@ -271,12 +274,9 @@ static int join_seam(const sw_together *t, char *counts, size_t i)
 
 int sw_join_seams(sw_together *t)
 {
-    char *counts = calloc(t->count, 1);
-    int failed = !counts;
-    if (!failed)
-        find_spreads(t, counts);
+    int failed = 0;
+    find_spreads(t);
     for (size_t i = 0; !failed && i < t->out->seam_count; i++)
-        failed = join_seam(t, counts, i) != 0;
-    free(counts);
-    return failed ? -1 : 0;
+        failed = join_seam(t, i);
+    return failed;
 }

@@ -7,8 +7,10 @@ void sw_repeatability_free(sw_repeatability *r)
 {
     if (!r)
         return;
-    for (size_t i = 0; r->seams && i < r->seam_count; i++)
+    for (size_t i = 0; r->seams && i < r->seam_count; i++) {
+        free(r->seams[i].counts);
         free(r->seams[i].mean_mm);
+    }
     free(r->seams);
     free(r->photos);
     free(r->quarter_turns);

@@ -34,9 +34,11 @@ static json_t *spread(const sw_spread *from, const char *const names[3], int *fa
 
 static json_t *seam(const char *name, const sw_seam_spread *from, size_t photos, int *failed)
 {
-    json_t *object = json_object(), *means = json_array();
-    for (size_t k = 0; k < photos; k++)
+    json_t *object = json_object(), *means = json_array(), *counts = json_array();
+    for (size_t k = 0; k < photos; k++) {
         sw_json_append(means, number(from->mean_mm[k]), failed);
+        sw_json_append(counts, json_boolean(from->counts[k]), failed);
+    }
     sw_json_set(object, "name", sw_json_text(name), failed);
     sw_json_set(object, "photos", json_integer(from->photos), failed);
     sw_json_set(object, "left_out", json_integer(from->left_out), failed);
@@ -47,6 +49,7 @@ static json_t *seam(const char *name, const sw_seam_spread *from, size_t photos,
     sw_json_set(object, "station_s_r_mm", number(from->station_s_r_mm), failed);
     sw_json_set(object, "station_stated_u_mm", number(from->station_stated_u_mm), failed);
     sw_json_set(object, "widened", sw_json_number(from->widened, CHI_DECIMALS), failed);
+    sw_json_set(object, "counts", counts, failed);
     sw_json_set(object, "mean_mm", means, failed);
     return object;
 }

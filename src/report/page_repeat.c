@@ -18,20 +18,13 @@ static double across(const plot *in, double mm)
     return LEFT + (WIDTH - LEFT - RIGHT) * (share + 1) / 2;
 }
 
-/* 1 when a photo's mean gap belongs to another gap than the first photo's. */
-static int is_out(const sw_inspection *inspection, size_t seam, size_t photo)
-{
-    const sw_seam_spread *s = &inspection->repeatability->seams[seam];
-    return s->left_out > 0 && photo > 0 && fabs(s->mean_mm[photo] - s->mean_mm[0]) > fabs(s->difference_mm) / 2;
-}
-
 /* Mean over the photos that count; NaN when there are none. */
 static double middle_of(const sw_inspection *inspection, size_t seam)
 {
     const sw_repeatability *r = inspection->repeatability;
     double sum = 0, n = 0;
     for (size_t k = 0; k < r->photo_count; k++)
-        if (isfinite(r->seams[seam].mean_mm[k]) && !is_out(inspection, seam, k)) {
+        if (isfinite(r->seams[seam].mean_mm[k]) && r->seams[seam].counts[k]) {
             sum += r->seams[seam].mean_mm[k];
             n++;
         }
@@ -66,7 +59,7 @@ static void put_row(const plot *in, size_t seam, int row)
         double mean = r->seams[seam].mean_mm[k];
         if (!isfinite(mean) || !isfinite(middle))
             continue;
-        int out = is_out(in->inspection, seam, k);
+        int out = !r->seams[seam].counts[k];
         sw_sheet_put(in->sheet,
                      "<circle class=\"%s\" cx=\"%.1f\" cy=\"%d\" r=\"5\" fill=\"%s\" stroke=\"#1c1c21\" stroke-width=\"%s\">"
                      "<title>photo %zu: %.3f mm</title></circle>\n",

@@ -8,7 +8,7 @@ rm card.pdf
 echo "no photo" >bad.jpg
 
 refuse "name the photo to inspect" inspect
-refuse "what is 'other.jpg' for" inspect bad.jpg other.jpg
+refuse "other.jpg: cannot be opened" inspect bad.jpg other.jpg
 refuse "none.jpg: " inspect none.jpg
 refuse "bad.jpg: " inspect bad.jpg
 

@@ -1,0 +1,96 @@
+/* Three photos of one table (samples/ferry-1 to -3, the last turned by a quarter), joined, against the truth. The truth of
+ * ferry-3 has the same tiles but, as it is turned, not the names its photo gives them: it is scored through the joined
+ * result only. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "photo_score.h"
+#include "seamwright/inspect.h"
+
+enum { PHOTOS = 3 };
+
+/* What the project accepts for any photo; the joined result is held to the same. */
+static const bounds WANTED = {
+    .gap_rms_mm = 0.06, .gap_bias_mm = 0.03, .covered_least = 0.85, .chips_share = 0.9, .no_false_chips = 1};
+
+static const sw_options CARDS = {.reference = {80, 80, 48, 48}};
+
+static void inspect(const char *name, sw_inspection *ins)
+{
+    char path[4096];
+    sw_photo photo;
+    sw_error err = {""};
+    snprintf(path, sizeof path, "%s/%s.jpg", SW_SAMPLES, name);
+    if (sw_photo_load(path, &photo, &err) || sw_inspect(&photo, &CARDS, NULL, NULL, ins, &err))
+        fail_msg("%s", err.text);
+    sw_photo_free(&photo);
+}
+
+static void print(const char *what, const score *s)
+{
+    print_message("  %s: gap rms %.4f bias %+.4f covered %.3f, means covered %.2f; angle rms %.4f deg covered %.2f; straightness rms "
+                  "%.4f covered %.2f; length rms %.3f covered %.2f; chips %d of %d, %d false\n",
+                  what, s->gap.rms, s->gap.bias, s->gap.covered, s->gap_mean.covered, s->angle_deg.rms, s->angle_deg.covered,
+                  s->straightness_mm.rms, s->straightness_mm.covered, s->length_mm.rms, s->length_mm.covered, s->chips_found, s->chips_true,
+                  s->chips_false);
+}
+
+static double mean_width(const sw_inspection *ins)
+{
+    double sum = 0, n = 0;
+    for (size_t i = 0; i < ins->seam_count; i++)
+        for (size_t k = 0; k < ins->seams[i].station_count; k++)
+            if (ins->seams[i].stations[k].state == SW_STATION_OK) {
+                sum += ins->seams[i].stations[k].u95_mm;
+                n++;
+            }
+    return sum / n;
+}
+
+static void ferry(void **state)
+{
+    (void)state;
+    sw_inspection each[PHOTOS], joined;
+    score alone[2], together;
+    sw_error err = {""};
+    inspect_photo(SW_SAMPLES, "ferry-1", &CARDS, &each[0], &alone[0]);
+    inspect_photo(SW_SAMPLES, "ferry-2", &CARDS, &each[1], &alone[1]);
+    inspect("ferry-3", &each[2]);
+    if (sw_inspection_combine(each, PHOTOS, &joined, &err))
+        fail_msg("%s", err.text);
+    assert_int_equal(score_inspection(&joined, SW_SAMPLES "/ferry-1.truth.json", &together), 0);
+    print("joined", &together);
+    expect_within("joined", &together, &WANTED);
+
+    const sw_repeatability *r = joined.repeatability;
+    assert_int_equal(r->quarter_turns[1], 0);
+    assert_int_equal(r->quarter_turns[2], 3);
+    print_message("  s_r %.4f mm where %.4f is stated, chi-square %.2f (up to %.2f); joined ± %.3f mm, alone %.3f\n", r->mean.s_r,
+                  r->mean.stated_u, r->mean.chi_square, r->mean.chi_square_95, mean_width(&joined), mean_width(&each[0]));
+    /* An untouched table: nothing has moved, and nothing is widened. */
+    for (size_t i = 0; i < r->seam_count; i++) {
+        assert_int_equal(r->seams[i].left_out, 0);
+        assert_int_equal(r->seams[i].photos, PHOTOS);
+    }
+    assert_int_not_equal(r->mean.agreement, SW_AGREE_WORSE);
+    /* Three photos beat one, and the ± says no more than that. */
+    assert_true(together.gap.rms < alone[0].gap.rms && together.gap.rms < alone[1].gap.rms);
+    assert_true(mean_width(&joined) < mean_width(&each[0]));
+    sw_inspection_free(&joined);
+    for (int k = 0; k < PHOTOS; k++)
+        sw_inspection_free(&each[k]);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {cmocka_unit_test(ferry)};
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
