@@ -1,6 +1,6 @@
 /* join.c - means, spreads and their test.
  *
- * Pooling (ISO 5725-2, 7.4.5; JCGM 100, 4.2.4): few photos tell little of their own spread, many seams together tell more. As
+ * Pooling (ISO 5725-2, 7.4.5; JCGM 100, 4.2.4; clauses from memory): few photos tell little of their own spread, many seams together tell more. As
  * seams differ in how sure they are, it is the ratio to the stated uncertainty that is pooled: chi-square over its degrees of
  * freedom. Widening by the root of that ratio is the ratio that Birge (1932) gives to measurements that disagree.
  *

@@ -43,6 +43,31 @@ static void print(const char *what, const score *s)
                   s->chips_false);
 }
 
+/* The random part is there, and is a part. */
+static void is_part(double u_random, double u95)
+{
+    if (!(u_random > 0 && u_random <= u95 / 2))
+        fail_msg("a random part of %g, where the whole is %g", u_random, u95 / 2);
+}
+
+static void random_parts_are_parts(const sw_inspection *ins)
+{
+    for (size_t i = 0; i < ins->seam_count; i++) {
+        const sw_seam *s = &ins->seams[i];
+        is_part(s->mean_u_random_mm, s->mean_u95_mm);
+        is_part(s->taper_u_random_mm, s->taper_u95_mm);
+        for (size_t k = 0; k < s->station_count; k++)
+            is_part(s->stations[k].u_random_mm, s->stations[k].u95_mm);
+    }
+    for (size_t i = 0; i < ins->tile_count; i++)
+        for (int s = 0; s < 4; s++) {
+            const sw_edge *e = &ins->tiles[i].edges[s];
+            is_part(ins->tiles[i].corners[s].u_random_deg, ins->tiles[i].corners[s].u95_deg);
+            is_part(e->length_u_random_mm, e->length_u95_mm);
+            is_part(e->straightness_u_random_mm, e->straightness_u95_mm);
+        }
+}
+
 static double mean_width(const sw_inspection *ins)
 {
     double sum = 0, n = 0;
@@ -64,6 +89,8 @@ static void ferry(void **state)
     inspect_photo(SW_SAMPLES, "ferry-1", &CARDS, &each[0], &alone[0]);
     inspect_photo(SW_SAMPLES, "ferry-2", &CARDS, &each[1], &alone[1]);
     inspect("ferry-3", &each[2]);
+    for (int k = 0; k < PHOTOS; k++)
+        random_parts_are_parts(&each[k]);
     if (sw_inspection_combine(each, PHOTOS, &joined, &err))
         fail_msg("%s", err.text);
     assert_int_equal(score_inspection(&joined, SW_SAMPLES "/ferry-1.truth.json", &together), 0);

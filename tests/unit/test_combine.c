@@ -245,6 +245,9 @@ static void a_quarter_turn_by_hand(void **state)
     assert_false(is->upright);
     expect_near("mean", is->mean_mm, was->mean_mm, 1e-12);
     expect_near("taper", is->taper_mm, was->taper_mm, 1e-12);
+    /* C1 lay 0.12 mm further south than B1, so it lies 0.12 mm further east now, and B1, the second, further west. */
+    expect_near("step", was->corner_step_mm, 0.12, 1e-12);
+    expect_near("step", is->corner_step_mm, -0.12, 1e-12);
     expect_near("gap", is->stations[10].gap_mm, was->stations[10].gap_mm, 1e-12);
     assert_int_equal(is->chips[0].side, SW_SOUTH); /* C1 west */
     assert_int_equal(is->chips[0].tile, 0);
@@ -253,6 +256,7 @@ static void a_quarter_turn_by_hand(void **state)
     is = fixture_seam(&turned, "A1-B1");
     assert_true(is->upright);
     expect_near("taper", is->taper_mm, -was->taper_mm, 1e-12);
+    expect_near("step", is->corner_step_mm, -0.12, 1e-12); /* C2 lay further east, lies further north, runs south */
     expect_near("gap", is->stations[10].gap_mm, was->stations[298 - 10].gap_mm, 1e-12);
     expect_near("place", is->stations[10].at_mm, 300 - was->stations[298 - 10].at_mm, 1e-12);
     assert_string_equal(turned.tiles[0].name, "A1");
