@@ -6,13 +6,13 @@
 #include "lens_match.h"
 #include "out.h"
 #include "parse.h"
-#include "several.h"
 #include "seamwright/seamwright.h"
+#include "several.h"
 
 typedef struct inspect_job {
     const char **photo_paths; /* owned by the words */
     int photo_count;
-    int photo_at;             /* the one that is loaded */
+    int photo_at; /* the one that is loaded */
     char *folder, *lens_path;
     sw_options options;
     int pictures;

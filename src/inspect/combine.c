@@ -91,8 +91,8 @@ static sw_status check_pictures(const sw_inspection *photos, size_t count, sw_er
         for (size_t j = 0; j < k; j++)
             if (same_picture(&photos[j], &photos[k]))
                 return sw_fail(err, SW_BAD_INPUT,
-                               "%.160s (photo %zu) is the same picture as %.160s (photo %zu); take each photo anew", photos[k].file,
-                               k + 1, photos[j].file, j + 1);
+                               "%.160s (photo %zu) is the same picture as %.160s (photo %zu); take each photo anew",
+                               photos[k].file, k + 1, photos[j].file, j + 1);
     return SW_OK;
 }
 
@@ -100,8 +100,8 @@ static sw_status lay_alike(combining *c, sw_error *err)
 {
     sw_status status = SW_OK;
     for (size_t k = 1; !status && k < c->count; k++)
-        status = sw_match(&c->photos[0], &c->photos[k], k + 1, &c->differences[k * c->photos[0].seam_count], &c->repeat->quarter_turns[k],
-                          err);
+        status = sw_match(&c->photos[0], &c->photos[k], k + 1, &c->differences[k * c->photos[0].seam_count],
+                          &c->repeat->quarter_turns[k], err);
     return status;
 }
 
@@ -120,8 +120,8 @@ static int is_there(const sw_inspection *ins, const char *warning)
     return 0;
 }
 
-/* What single photos warned of: the first one's as it stands, another's with its file. Seams have other names in turned photos, and
- * what one photo did not see another may have; so these are told anew. */
+/* What single photos warned of: the first one's as it stands, another's with its file. Seams have other names in turned
+ * photos, and what one photo did not see another may have; so these are told anew. */
 static sw_status gather_warnings(const combining *c, sw_inspection *out, sw_error *err)
 {
     sw_status status = SW_OK;
@@ -166,10 +166,11 @@ static sw_status warn_moved(const combining *c, size_t k, sw_inspection *out, sw
     }
     if (!moved.count)
         return SW_OK;
-    return sw_warn(out, err,
-                   "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
-                   "moved, or did a lamp shine across the gap?",
-                   c->photos[k].file, moved.text, c->photos[0].file, most);
+    return sw_warn(
+        out, err,
+        "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
+        "moved, or did a lamp shine across the gap?",
+        c->photos[k].file, moved.text, c->photos[0].file, most);
 }
 
 static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspection *out, sw_error *err)
@@ -177,7 +178,8 @@ static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspe
     if (spread->agreement != SW_AGREE_WORSE)
         return SW_OK;
     return sw_warn(out, err,
-                   "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times as wide for it.",
+                   "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
+                   "as wide for it.",
                    what, spread->widened);
 }
 
@@ -189,7 +191,8 @@ static sw_status warn_lone_seams(const sw_repeatability *r, sw_inspection *out, 
         if (r->seams[i].widened > 1)
             add_name(&wide, out->seams[i].name);
     return wide.count ? sw_warn(out, err,
-                                "The photos disagree about %s by more than the ± of single photos allows; the ± was made wider there.",
+                                "The photos disagree about %s by more than the ± of single photos allows; the ± was "
+                                "made wider there.",
                                 wide.text)
                       : SW_OK;
 }

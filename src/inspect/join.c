@@ -1,11 +1,13 @@
 /* join.c - means, spreads and their test.
  *
- * Pooling (ISO 5725-2, 7.4.5; JCGM 100, 4.2.4; clauses from memory): few photos tell little of their own spread, many seams together tell more. As
- * seams differ in how sure they are, it is the ratio to the stated uncertainty that is pooled: chi-square over its degrees of
- * freedom. Widening by the root of that ratio is the ratio that Birge (1932) gives to measurements that disagree.
+ * Pooling (ISO 5725-2, 7.4.5; JCGM 100, 4.2.4; clauses from memory): few photos tell little of their own spread, many
+ * seams together tell more. As seams differ in how sure they are, it is the ratio to the stated uncertainty that is
+ * pooled: chi-square over its degrees of freedom. Widening by the root of that ratio is the ratio that Birge (1932)
+ * gives to measurements that disagree.
  *
- * A mean of figures that each have the standard uncertainty u has at most u itself, however they hang together (JCGM 100, 5.2.2
- * with all correlations 1): the joined figure never states more than its photos do (widened, where they disagree).
+ * A mean of figures that each have the standard uncertainty u has at most u itself, however they hang together (JCGM
+ * 100, 5.2.2 with all correlations 1): the joined figure never states more than its photos do (widened, where they
+ * disagree).
  */
 #include "join.h"
 
@@ -28,8 +30,8 @@ static int says(const sw_reading *r)
     return isfinite(r->value) && r->u > 0 && isfinite(r->u) && isfinite(r->u_random);
 }
 
-/* Of the readings that say something: how many, plain mean, sample variance, mean squared uncertainty, chi-square about the mean
- * that weighs each by its stated uncertainty. */
+/* Of the readings that say something: how many, plain mean, sample variance, mean squared uncertainty, chi-square about
+ * the mean that weighs each by its stated uncertainty. */
 typedef struct summary {
     double n, mean, variance, stated2, chi;
 } summary;
@@ -82,16 +84,16 @@ sw_spread sw_tally_close(const sw_tally *t, double independent)
     out.stated_u = sqrt(t->stated / t->freedom);
     out.chi_square = t->chi * independent;
     out.chi_square_95 = sw_chi_square_quantile(1 - RARE, out.freedom);
-    out.agreement = out.chi_square > out.chi_square_95                                    ? SW_AGREE_WORSE
+    out.agreement = out.chi_square > out.chi_square_95                           ? SW_AGREE_WORSE
                     : out.chi_square < sw_chi_square_quantile(RARE, out.freedom) ? SW_AGREE_BETTER
-                                                                                          : SW_AGREE_AS_STATED;
+                                                                                 : SW_AGREE_AS_STATED;
     if (out.agreement == SW_AGREE_WORSE)
         out.widened = sqrt(out.chi_square / out.freedom);
     return out;
 }
 
-/* The kind's own factor, or this figure's where it stands out of its kind: a test of one among many, so that all of them together
- * cry wolf in one of twenty tables (Bonferroni). */
+/* The kind's own factor, or this figure's where it stands out of its kind: a test of one among many, so that all of
+ * them together cry wolf in one of twenty tables (Bonferroni). */
 static double widening(const summary *s, const sw_spread *kind)
 {
     double most = sw_chi_square_quantile(1 - RARE / fmax(1, (double)kind->figures), s->n - 1);

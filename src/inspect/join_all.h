@@ -23,11 +23,14 @@ int sw_photo_counts(const sw_together *t, size_t k, size_t i);
 /* Gaps, means, extremes, tapers, chips and verdicts. Returns 0, or -1 when memory is out. */
 int sw_join_seams(sw_together *t);
 
-/* Chips of one list (of seam i, or of a tile's own rim): those that at least half of the photos show. chips and counts hold one
- * list a photo, NULL for a photo that does not count. The joined list replaces *joined. Returns 0, or -1 when memory is out. */
-int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined, size_t *joined_count);
+/* Chips of one list (of seam i, or of a tile's own rim): those that at least half of the photos show. chips and counts
+ * hold one list a photo, NULL for a photo that does not count. The joined list replaces *joined. Returns 0, or -1 when
+ * memory is out. */
+int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined,
+                  size_t *joined_count);
 
-/* Corner angles, lengths, straightness, bow, proud and shy, chips at the table's rim. Returns 0, or -1 when memory is out. */
+/* Corner angles, lengths, straightness, bow, proud and shy, chips at the table's rim. Returns 0, or -1 when memory is
+ * out. */
 int sw_join_tiles(sw_together *t);
 
 #endif

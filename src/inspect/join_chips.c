@@ -17,13 +17,15 @@ static const sw_chip *find_chip(const sw_chip *chips, size_t count, const sw_chi
 {
     const sw_chip *best = NULL;
     for (size_t i = 0; i < count; i++)
-        if (same_chip(&chips[i], like) && (!best || fabs(chips[i].at_mm - like->at_mm) < fabs(best->at_mm - like->at_mm)))
+        if (same_chip(&chips[i], like) &&
+            (!best || fabs(chips[i].at_mm - like->at_mm) < fabs(best->at_mm - like->at_mm)))
             best = &chips[i];
     return best;
 }
 
 /* Mean of all photos' readings of a chip; how many show it. */
-static size_t mean_chip(const sw_chip *const *chips, const size_t *counts, size_t photos, const sw_chip *like, sw_chip *mean)
+static size_t mean_chip(const sw_chip *const *chips, const size_t *counts, size_t photos, const sw_chip *like,
+                        sw_chip *mean)
 {
     size_t n = 0;
     *mean = *like;
@@ -43,7 +45,8 @@ static size_t mean_chip(const sw_chip *const *chips, const size_t *counts, size_
     return n;
 }
 
-int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined, size_t *joined_count)
+int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined,
+                  size_t *joined_count)
 {
     size_t all = 0, voters = 0, n = 0;
     for (size_t k = 0; k < photos; k++) {

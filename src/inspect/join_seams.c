@@ -73,8 +73,8 @@ static void leave_out(const char *counts, size_t count, sw_reading *readings)
             readings[k].value = NAN;
 }
 
-/* What a place is, by the most of the photos that count and saw it; between chip and other, a tie makes it a chip, as chips stay out
- * of the verdict. Readings that disagree become NaN. */
+/* What a place is, by the most of the photos that count and saw it; between chip and other, a tie makes it a chip, as
+ * chips stay out of the verdict. Readings that disagree become NaN. */
 static sw_station_state read_place(const sw_together *t, const char *counts, size_t i, double at, sw_reading *readings)
 {
     size_t of[4] = {0, 0, 0, 0};
@@ -178,8 +178,8 @@ static void sum_up(sw_seam *seam)
     seam->taper_mm = slope_of(&line) * seam->length_mm;
 }
 
-/* Where photos were left out, both readings may be the right one: within +- d, none likelier than another, so u = d / root 3 (JCGM
- * 100, 4.3.7). */
+/* Where photos were left out, both readings may be the right one: within +- d, none likelier than another, so u = d /
+ * root 3 (JCGM 100, 4.3.7). */
 static void hold_both(const sw_together *t, size_t i, sw_seam *seam)
 {
     double most = 0, mean = 0, taper = 0;

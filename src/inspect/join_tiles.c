@@ -1,4 +1,5 @@
-/* join_tiles.c - what several photos say of each tile's own shape. It does not change when a tile is moved, so all photos count. */
+/* join_tiles.c - what several photos say of each tile's own shape. It does not change when a tile is moved, so all
+ * photos count. */
 #include <math.h>
 #include <stdlib.h>
 
@@ -90,8 +91,8 @@ static double proud_at(const sw_edge *edge, double at, size_t *hint)
     return (1 - part) * p[i].proud_mm + part * p[i + 1].proud_mm;
 }
 
-/* Proud and shy at the first photo's points, plain means. Edges begin at their corners, which differ by some hundredths of a mm from
- * photo to photo; that does not matter. */
+/* Proud and shy at the first photo's points, plain means. Edges begin at their corners, which differ by some hundredths
+ * of a mm from photo to photo; that does not matter. */
 static void join_points(const sw_together *t, size_t tile, int side)
 {
     sw_edge *out = &t->out->tiles[tile].edges[side];
@@ -102,7 +103,8 @@ static void join_points(const sw_together *t, size_t tile, int side)
         size_t hint = 0;
         for (size_t i = 0; i < out->point_count; i++) {
             sw_rim_point *p = &out->points[i];
-            double more = p->state == SW_STATION_OK ? proud_at(&t->photos[k].tiles[tile].edges[side], p->at_mm, &hint) : NAN;
+            double more =
+                p->state == SW_STATION_OK ? proud_at(&t->photos[k].tiles[tile].edges[side], p->at_mm, &hint) : NAN;
             if (isfinite(more) && isfinite(p->proud_mm)) {
                 count[i]++;
                 p->proud_mm += (more - p->proud_mm) / (count[i] + 1);

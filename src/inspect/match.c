@@ -8,8 +8,8 @@
 #include "copy.h"
 #include "turned.h"
 
-/* A seam counts as moved when it differs by this many standard uncertainties (common practice calls 3 an outlier; the stated ones do
- * not hold every light, so 5) and by this much, mm: less than that, light alone may do. */
+/* A seam counts as moved when it differs by this many standard uncertainties (common practice calls 3 an outlier; the
+ * stated ones do not hold every light, so 5) and by this much, mm: less than that, light alone may do. */
 static const double MOVED_SIGMAS = 5, MOVED_LEAST_MM = 0.15;
 /* Tiles of one size may be rounded to sizes this far apart, mm. */
 static const double TILE_ROUNDING_MM = 1.01;
@@ -45,7 +45,7 @@ sw_station sw_station_at(const sw_seam *seam, double at)
     if (near->state == SW_STATION_UNSEEN)
         return out;
     if (part < HAIR || part > 1 - HAIR || other->state == SW_STATION_UNSEEN)
-        other = near; /* right at a station, beyond the last one, or next to what was not seen */
+        other = near;                    /* right at a station, beyond the last one, or next to what was not seen */
     double share = fmin(part, 1 - part); /* of the other */
     out.state = other->state == SW_STATION_CHIP ? SW_STATION_CHIP : near->state;
     out.gap_mm = other == near ? near->gap_mm : (1 - share) * near->gap_mm + share * other->gap_mm;
@@ -106,10 +106,11 @@ static double differ(const sw_inspection *first, const sw_inspection *second, sw
     return compared > 0 ? sum / compared * (double)first->seam_count : INFINITY;
 }
 
-static sw_status refuse(const sw_inspection *first, const sw_inspection *second, size_t number, const char *why, sw_error *err)
+static sw_status refuse(const sw_inspection *first, const sw_inspection *second, size_t number, const char *why,
+                        sw_error *err)
 {
-    return sw_fail(err, SW_BAD_INPUT, "%.160s (photo %zu) does not show the same table as %.160s (photo 1): %s", second->file,
-                   number, first->file, why);
+    return sw_fail(err, SW_BAD_INPUT, "%.160s (photo %zu) does not show the same table as %.160s (photo 1): %s",
+                   second->file, number, first->file, why);
 }
 
 static sw_status refuse_counts(const sw_inspection *first, const sw_inspection *second, size_t number, sw_error *err)
@@ -134,17 +135,18 @@ static sw_status check_moved(const sw_inspection *first, const sw_inspection *se
             worst = i;
     }
     if (compared == 0)
-        return refuse(first, second, number, "no seam was seen in both; photograph the whole table, its seams clear", err);
+        return refuse(first, second, number, "no seam was seen in both; photograph the whole table, its seams clear",
+                      err);
     if (2 * moved <= compared)
         return SW_OK;
     snprintf(why, sizeof why,
-             "%zu of %zu seams differ, %s by %.2f mm; was a tile moved? Inspect them one by one, or photograph again", moved,
-             compared, first->seams[worst].name, fabs(sw_difference_most(&differences[worst])));
+             "%zu of %zu seams differ, %s by %.2f mm; was a tile moved? Inspect them one by one, or photograph again",
+             moved, compared, first->seams[worst].name, fabs(sw_difference_most(&differences[worst])));
     return refuse(first, second, number, why, err);
 }
 
-sw_status sw_match(const sw_inspection *first, sw_inspection *second, size_t number, sw_difference *differences, int *quarter_turns,
-                   sw_error *err)
+sw_status sw_match(const sw_inspection *first, sw_inspection *second, size_t number, sw_difference *differences,
+                   int *quarter_turns, sw_error *err)
 {
     double score[4];
     int best = 0;

@@ -22,9 +22,9 @@ sw_difference sw_seam_difference(const sw_seam *first, const sw_seam *second);
 double sw_difference_most(const sw_difference *difference);
 
 /* Turns the second table so that it lies as the first one does, and fills differences (first->seam_count of them).
- * quarter_turns gets how far. number is the second photo's place in the row (from 1), for messages. SW_BAD_INPUT when it is another
- * table. */
-sw_status sw_match(const sw_inspection *first, sw_inspection *second, size_t number, sw_difference *differences, int *quarter_turns,
-                   sw_error *err);
+ * quarter_turns gets how far. number is the second photo's place in the row (from 1), for messages. SW_BAD_INPUT when
+ * it is another table. */
+sw_status sw_match(const sw_inspection *first, sw_inspection *second, size_t number, sw_difference *differences,
+                   int *quarter_turns, sw_error *err);
 
 #endif

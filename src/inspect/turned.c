@@ -6,8 +6,8 @@
  *                             ---+---
  *                             A1 | A2
  *
- * What ran from the west end (level edges and seams) then runs from the south end, so its places are counted the other way round;
- * what ran from the north end runs from the west end, as it should.
+ * What ran from the west end (level edges and seams) then runs from the south end, so its places are counted the other
+ * way round; what ran from the north end runs from the west end, as it should.
  */
 #include "turned.h"
 

@@ -28,7 +28,9 @@ void sw_words_repeat(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(sheet, " is stated for one photo: they agree with each other better than stated.");
         break;
     case SW_AGREE_WORSE:
-        sw_sheet_put(sheet, " is stated for one photo: they agree with each other worse than stated, and the ± was made %.1f times as wide.",
+        sw_sheet_put(sheet,
+                     " is stated for one photo: they agree with each other worse than stated, and the ± was made %.1f "
+                     "times as wide.",
                      s->widened);
         break;
     default:

@@ -1,6 +1,6 @@
-/* Three photos of one table (samples/ferry-1 to -3, the last turned by a quarter), joined, against the truth. The truth of
- * ferry-3 has the same tiles but, as it is turned, not the names its photo gives them: it is scored through the joined
- * result only. */
+/* Three photos of one table (samples/ferry-1 to -3, the last turned by a quarter), joined, against the truth. The truth
+ * of ferry-3 has the same tiles but, as it is turned, not the names its photo gives them: it is scored through the
+ * joined result only. */
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -36,11 +36,12 @@ static void inspect(const char *name, sw_inspection *ins)
 
 static void print(const char *what, const score *s)
 {
-    print_message("  %s: gap rms %.4f bias %+.4f covered %.3f, means covered %.2f; angle rms %.4f deg covered %.2f; straightness rms "
+    print_message("  %s: gap rms %.4f bias %+.4f covered %.3f, means covered %.2f; angle rms %.4f deg covered %.2f; "
+                  "straightness rms "
                   "%.4f covered %.2f; length rms %.3f covered %.2f; chips %d of %d, %d false\n",
-                  what, s->gap.rms, s->gap.bias, s->gap.covered, s->gap_mean.covered, s->angle_deg.rms, s->angle_deg.covered,
-                  s->straightness_mm.rms, s->straightness_mm.covered, s->length_mm.rms, s->length_mm.covered, s->chips_found, s->chips_true,
-                  s->chips_false);
+                  what, s->gap.rms, s->gap.bias, s->gap.covered, s->gap_mean.covered, s->angle_deg.rms,
+                  s->angle_deg.covered, s->straightness_mm.rms, s->straightness_mm.covered, s->length_mm.rms,
+                  s->length_mm.covered, s->chips_found, s->chips_true, s->chips_false);
 }
 
 /* The random part is there, and is a part. */
@@ -100,8 +101,9 @@ static void ferry(void **state)
     const sw_repeatability *r = joined.repeatability;
     assert_int_equal(r->quarter_turns[1], 0);
     assert_int_equal(r->quarter_turns[2], 3);
-    print_message("  s_r %.4f mm where %.4f is stated, chi-square %.2f (up to %.2f); joined ± %.3f mm, alone %.3f\n", r->mean.s_r,
-                  r->mean.stated_u, r->mean.chi_square, r->mean.chi_square_95, mean_width(&joined), mean_width(&each[0]));
+    print_message("  s_r %.4f mm where %.4f is stated, chi-square %.2f (up to %.2f); joined ± %.3f mm, alone %.3f\n",
+                  r->mean.s_r, r->mean.stated_u, r->mean.chi_square, r->mean.chi_square_95, mean_width(&joined),
+                  mean_width(&each[0]));
     /* An untouched table: nothing has moved, and nothing is widened. */
     for (size_t i = 0; i < r->seam_count; i++) {
         assert_int_equal(r->seams[i].left_out, 0);

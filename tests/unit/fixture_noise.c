@@ -39,7 +39,8 @@ void fixture_widen(sw_seam *seam, double by_mm)
 
 static void blur_seam(sw_seam *seam, const fixture_noise *noise, uint32_t *seed)
 {
-    double offset = noise->drawn_mm * normal(seed), slope = noise->drawn_mm * normal(seed), u = hypot(noise->random_mm, noise->common_mm);
+    double offset = noise->drawn_mm * normal(seed), slope = noise->drawn_mm * normal(seed),
+           u = hypot(noise->random_mm, noise->common_mm);
     for (size_t i = 0; i < seam->station_count; i++) {
         sw_station *s = &seam->stations[i];
         if (s->state == SW_STATION_UNSEEN)

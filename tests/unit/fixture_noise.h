@@ -4,14 +4,15 @@
 
 #include "fixture.h"
 
-/* Standard deviations of what a photo gets wrong, and what is stated. Each photo draws its own error for each seam's gap (the
- * same all along it), for each corner angle (a hundredth of it, degrees), length and straightness. */
+/* Standard deviations of what a photo gets wrong, and what is stated. Each photo draws its own error for each seam's
+ * gap (the same all along it), for each corner angle (a hundredth of it, degrees), length and straightness. */
 typedef struct fixture_noise {
-    double drawn_mm;                /* of each photo's own error */
-    double random_mm, common_mm;    /* stated: random part, common part */
+    double drawn_mm;             /* of each photo's own error */
+    double random_mm, common_mm; /* stated: random part, common part */
 } fixture_noise;
 
-/* The fixture's inspection as photo number `shot` shows it. file becomes its name. Means and tapers are those of its stations. */
+/* The fixture's inspection as photo number `shot` shows it. file becomes its name. Means and tapers are those of its
+ * stations. */
 void fixture_shot(int shot, const char *file, const fixture_noise *noise, sw_inspection *inspection);
 
 /* Adds to all gaps of a seam. */

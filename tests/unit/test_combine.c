@@ -94,7 +94,8 @@ static void means_and_spreads_are_the_plain_ones(void **state)
             double v = fmax(fmax(FAIR.random_mm * FAIR.random_mm, s2), chi / seams / (MOST - 1) * u2);
             expect_near("mean", joined->mean_mm, sum, 1e-9);
             expect_near("s_r of a seam", spread->s_r_mm, sqrt(s2), 1e-9);
-            expect_near("u", joined->mean_u95_mm, 2 * fmin(sqrt(u2), sqrt(v / MOST + FAIR.common_mm * FAIR.common_mm)), 1e-9);
+            expect_near("u", joined->mean_u95_mm, 2 * fmin(sqrt(u2), sqrt(v / MOST + FAIR.common_mm * FAIR.common_mm)),
+                        1e-9);
             assert_int_equal(spread->photos, MOST);
             assert_int_equal(spread->left_out, 0);
             for (int k = 0; k < MOST; k++)
@@ -231,9 +232,9 @@ static void four_quarter_turns_change_nothing(void **state)
     sw_inspection_free(&turned);
 }
 
-/* By hand: turned counter-clockwise, C1 comes to lie at the top left, so B1-C1 (upright, its north end first) becomes A1-A2 (level,
- * its west end first), C1 being the north tile now; C1-C2 becomes A1-B1, counted from the other end. C1's east edge becomes
- * its north edge. */
+/* By hand: turned counter-clockwise, C1 comes to lie at the top left, so B1-C1 (upright, its north end first) becomes
+ * A1-A2 (level, its west end first), C1 being the north tile now; C1-C2 becomes A1-B1, counted from the other end. C1's
+ * east edge becomes its north edge. */
 static void a_quarter_turn_by_hand(void **state)
 {
     (void)state;
@@ -318,7 +319,8 @@ static void a_moved_tile_is_told_and_not_averaged(void **state)
     assert_true(warned(&out, "Was a tile moved"));
     assert_int_equal(moved->photos, 2);
     assert_int_equal(moved->left_out, 1);
-    expect_near("difference", moved->difference_mm, 0.4, 0.06); /* three standard deviations of both photos' mean and taper */
+    expect_near("difference", moved->difference_mm, 0.4,
+                0.06); /* three standard deviations of both photos' mean and taper */
     assert_int_equal(still->photos, 3);
     assert_int_equal(still->left_out, 0);
     const sw_seam *seam = fixture_seam(&out, "A1-B1");
@@ -338,9 +340,12 @@ static void another_table_is_refused(void **state)
     shoot(photos, 3, &FAIR);
     for (size_t i = 0; i < photos[2].seam_count; i++)
         fixture_widen(&photos[2].seams[i], i % 2 ? 0.5 : -0.4);
-    refuse(photos, 3, (const char *const[]){"three.jpg (photo 3) does not show the same table as one.jpg (photo 1)", "was a tile moved?", NULL});
+    refuse(photos, 3,
+           (const char *const[]){"three.jpg (photo 3) does not show the same table as one.jpg (photo 1)",
+                                 "was a tile moved?", NULL});
     cut_row(&photos[1]);
-    refuse(photos, 2, (const char *const[]){"two.jpg (photo 2)", "3 by 2 tiles of 300 mm here, 3 by 3 of 300 mm there", NULL});
+    refuse(photos, 2,
+           (const char *const[]){"two.jpg (photo 2)", "3 by 2 tiles of 300 mm here, 3 by 3 of 300 mm there", NULL});
     photos[0].table.tile_mm = 298;
     refuse(photos, 3, (const char *const[]){"two.jpg (photo 2) does not show", "tiles of 300 mm here", NULL});
     put_away(photos, 3);
@@ -399,7 +404,8 @@ static void chips_go_by_the_most(void **state)
         const sw_seam *seam = fixture_seam(&out, "B1-C1");
         assert_int_equal(seam->chip_count, without < 2);
         assert_int_equal(seam->stations[209].state, without < 2 ? SW_STATION_CHIP : SW_STATION_OK);
-        assert_true((seam->stations[209].gap_mm > 3) == (without < 2)); /* the chip's depth comes from those that show it */
+        assert_true((seam->stations[209].gap_mm > 3) ==
+                    (without < 2)); /* the chip's depth comes from those that show it */
         sw_inspection_free(&out);
         put_away(photos, 3);
     }

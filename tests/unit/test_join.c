@@ -12,8 +12,9 @@ static sw_spread spread_of(const sw_reading *readings, size_t count)
     return sw_tally_close(&tally, 1);
 }
 
-/* By hand: 1.00, 1.06, 1.12 have the mean 1.06 and s = 0.06. Stated 0.10, of which 0.06 random and so 0.08 common. The variance
- * between photos, 0.0036, is the random one: u^2 = 0.0036 / 3 + 0.0064 = 0.0076. chi^2 = 2 * 0.0036 / 0.01 = 0.72. */
+/* By hand: 1.00, 1.06, 1.12 have the mean 1.06 and s = 0.06. Stated 0.10, of which 0.06 random and so 0.08 common. The
+ * variance between photos, 0.0036, is the random one: u^2 = 0.0036 / 3 + 0.0064 = 0.0076. chi^2 = 2 * 0.0036 / 0.01 =
+ * 0.72. */
 static void three_photos_by_hand(void **state)
 {
     (void)state;
@@ -60,8 +61,8 @@ static void surer_photos_weigh_more(void **state)
     assert_int_equal(j.photos, 2);
 }
 
-/* By hand: 0 and 1 with u = 0.1, all random: chi^2 = 0.5 / 0.01 = 50 for one degree of freedom, over 3.84, so u is widened by
- * root 50 to 0.7071, which is s itself; the mean of two has 0.5. */
+/* By hand: 0 and 1 with u = 0.1, all random: chi^2 = 0.5 / 0.01 = 50 for one degree of freedom, over 3.84, so u is
+ * widened by root 50 to 0.7071, which is s itself; the mean of two has 0.5. */
 static void disagreement_widens(void **state)
 {
     (void)state;
@@ -90,8 +91,8 @@ static void one_photo_or_none(void **state)
     assert_true(isnan(j.value) && isnan(j.u) && j.photos == 0);
 }
 
-/* Share of joined figures that hold the truth, over many tables of twelve seams whose photos err by `random` each and by `common`
- * together, where `stated` times as much is stated. */
+/* Share of joined figures that hold the truth, over many tables of twelve seams whose photos err by `random` each and
+ * by `common` together, where `stated` times as much is stated. */
 static double held(int photos, double random, double common, double stated, int *worse)
 {
     enum { TABLES = 300, SEAMS = 12, MOST = 8 };
@@ -117,8 +118,9 @@ static double held(int photos, double random, double common, double stated, int 
     return good / (TABLES * SEAMS);
 }
 
-/* 95 % is promised; 3600 draws tell it to 0.4 % (one standard deviation). Where what is stated is right the promise is kept, and a
- * false alarm comes at most as often as the test says (5 %, 300 tables: up to 27 would be 9 %, three standard deviations). */
+/* 95 % is promised; 3600 draws tell it to 0.4 % (one standard deviation). Where what is stated is right the promise is
+ * kept, and a false alarm comes at most as often as the test says (5 %, 300 tables: up to 27 would be 9 %, three
+ * standard deviations). */
 static void what_is_stated_holds(void **state)
 {
     (void)state;
@@ -151,9 +153,12 @@ static void what_is_stated_too_small_is_found_out(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(three_photos_by_hand),    cmocka_unit_test(the_common_part_is_not_averaged_down),
-        cmocka_unit_test(surer_photos_weigh_more), cmocka_unit_test(disagreement_widens),
-        cmocka_unit_test(one_photo_or_none),       cmocka_unit_test(what_is_stated_holds),
+        cmocka_unit_test(three_photos_by_hand),
+        cmocka_unit_test(the_common_part_is_not_averaged_down),
+        cmocka_unit_test(surer_photos_weigh_more),
+        cmocka_unit_test(disagreement_widens),
+        cmocka_unit_test(one_photo_or_none),
+        cmocka_unit_test(what_is_stated_holds),
         cmocka_unit_test(what_is_stated_too_small_is_found_out),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

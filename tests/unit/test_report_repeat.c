@@ -28,7 +28,8 @@ static void make(const fixture_noise *noise, sw_inspection *out)
 }
 
 /* The text of one file that a writer made; free() it. */
-static char *written(sw_status (*write)(const sw_inspection *, const char *, sw_error *), const sw_inspection *inspection)
+static char *written(sw_status (*write)(const sw_inspection *, const char *, sw_error *),
+                     const sw_inspection *inspection)
 {
     char folder[64], path[128];
     sw_error err = {""};
@@ -65,7 +66,8 @@ static void json_holds_the_evidence(void **state)
     expect_near("s_r", number(repeat, "s_r_mm"), r->mean.s_r, 1e-5);
     expect_near("r", number(repeat, "r_mm"), 2.8 * r->mean.s_r, 1e-5);
     expect_near("stated", number(repeat, "stated_u_mm"), hypot(0.02, 0.05), 1e-5);
-    expect_near("freedom", number(repeat, "degrees_of_freedom"), 21, 1e-9); /* ten seams by two, B1-C1 by one, a blind one */
+    expect_near("freedom", number(repeat, "degrees_of_freedom"), 21,
+                1e-9); /* ten seams by two, B1-C1 by one, a blind one */
     assert_string_equal(json_string_value(json_object_get(repeat, "agreement")), "better than stated");
     expect_near("angles", number(json_object_get(repeat, "angle"), "s_r_deg"), r->angle_deg.s_r, 1e-5);
     json_t *seams = json_object_get(repeat, "seams"), *all = json_object_get(root, "seams");
@@ -76,7 +78,9 @@ static void json_holds_the_evidence(void **state)
         assert_string_equal(name, json_string_value(json_object_get(json_array_get(all, i), "name")));
         assert_int_equal(json_array_size(json_object_get(seam, "mean_mm")), PHOTOS);
         assert_int_equal((int)number(seam, "left_out"), strcmp(name, "B1-C1") == 0);
-        assert_int_equal((int)number(seam, "photos"), strcmp(name, "B1-C1") == 0 ? 2 : strcmp(name, "B2-B3") == 0 ? 0 : 3);
+        assert_int_equal((int)number(seam, "photos"), strcmp(name, "B1-C1") == 0   ? 2
+                                                      : strcmp(name, "B2-B3") == 0 ? 0
+                                                                                   : 3);
         assert_int_equal(json_is_true(json_array_get(json_object_get(seam, "counts"), 2)),
                          strcmp(name, "B1-C1") != 0 && strcmp(name, "B2-B3") != 0);
         assert_true(isnan(number(seam, "s_r_mm")) == (strcmp(name, "B2-B3") == 0));
