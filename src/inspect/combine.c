@@ -6,6 +6,7 @@
 
 #include "copy.h"
 #include "join_all.h"
+#include "budgets.h"
 #include "rank.h"
 #include "seamwright/inspect.h"
 #include "turned.h"
@@ -231,6 +232,7 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
         return status;
     if (sw_join_seams(&t) || sw_join_tiles(&t))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", out->file);
+    sw_budgets_make(out);
     status = sw_rank(out, err);
     if (status)
         return status;

@@ -5,6 +5,7 @@
 
 #include "join_all.h"
 #include "outline.h"
+#include "parts.h"
 
 /* A photo counts for a seam when it saw this many of its stations. */
 enum { STATIONS_LEAST = 10 };
@@ -229,6 +230,17 @@ static double mean_step(const sw_together *t, const char *counts, size_t i)
     return sum / n;
 }
 
+/* The parts of the two figures that have a budget, after their uncertainties. */
+static void rescale_parts(sw_seam *seam)
+{
+    sw_parts_rescale(seam->mean_u95_mm / 2, fmin(seam->mean_u_random_mm, seam->mean_u95_mm / 2), &seam->mean_parts);
+    for (size_t k = 0; k < seam->station_count; k++) {
+        const sw_station *s = &seam->stations[k];
+        if (s->at_mm == seam->max_at_mm)
+            sw_parts_rescale(seam->max_u95_mm / 2, fmin(s->u_random_mm, seam->max_u95_mm / 2), &seam->max_parts);
+    }
+}
+
 static int join_seam(const sw_together *t, size_t i)
 {
     sw_seam *out = &t->out->seams[i];
@@ -268,6 +280,7 @@ static int join_seam(const sw_together *t, size_t i)
         out->taper_u_random_mm = taper.u_random;
     }
     hold_both(t, i, out);
+    rescale_parts(out);
     out->verdict = sw_verdict_of(out->max_mm, out->max_u95_mm, t->out->tolerance_mm);
     return join_seam_chips(t, counts, i, out);
 }

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "join_all.h"
+#include "parts.h"
 
 /* A figure of a tile that has an uncertainty: how to read it from a photo's tile, and where to put what was joined. */
 typedef sw_reading read_figure(const sw_tile *tile, int side);
@@ -21,6 +22,7 @@ static void put_angle(sw_tile *tile, int side, const sw_joined *j)
     c->angle_deg = j->value;
     c->u95_deg = 2 * j->u;
     c->u_random_deg = j->u_random;
+    sw_parts_rescale(j->u, j->u_random, &c->angle_parts);
 }
 
 static sw_reading read_length(const sw_tile *tile, int side)
@@ -35,6 +37,7 @@ static void put_length(sw_tile *tile, int side, const sw_joined *j)
     e->length_mm = j->value;
     e->length_u95_mm = 2 * j->u;
     e->length_u_random_mm = j->u_random;
+    sw_parts_rescale(j->u, j->u_random, &e->length_parts);
 }
 
 static sw_reading read_straightness(const sw_tile *tile, int side)
@@ -49,6 +52,7 @@ static void put_straightness(sw_tile *tile, int side, const sw_joined *j)
     e->straightness_mm = j->value;
     e->straightness_u95_mm = 2 * j->u;
     e->straightness_u_random_mm = j->u_random;
+    sw_parts_rescale(j->u, j->u_random, &e->straightness_parts);
 }
 
 static void read_all(const sw_together *t, size_t tile, int side, read_figure *read)

@@ -43,3 +43,20 @@ void sw_parts_random(double variance, double noise_variance, sw_parts *parts)
     parts->u[SW_PART_NOISE] = sqrt(noise);
     parts->u[SW_PART_TEXTURE] = sqrt(variance - noise);
 }
+
+void sw_parts_rescale(double u, double u_random, sw_parts *parts)
+{
+    double random = hypot(parts->u[SW_PART_NOISE], parts->u[SW_PART_TEXTURE]), whole = sw_parts_u(parts);
+    double common = sqrt(fmax(0, whole * whole - random * random));
+    double share = sqrt(fmax(0, u * u - u_random * u_random));
+    if (!(whole > 0) || !isfinite(u) || !isfinite(u_random))
+        return;
+    for (int k = 0; k < SW_PART_COUNT; k++) {
+        int is_random = k == SW_PART_NOISE || k == SW_PART_TEXTURE;
+        double had = is_random ? random : common, has = is_random ? u_random : share;
+        parts->u[k] = had > 0 ? parts->u[k] * has / had : 0;
+    }
+    /* what had no part to go into: spread between photos where one photo showed none, or the other way round */
+    double left = sqrt(fmax(0, u * u - sw_parts_u(parts) * sw_parts_u(parts)));
+    parts->u[SW_PART_TEXTURE] = hypot(parts->u[SW_PART_TEXTURE], left);
+}
