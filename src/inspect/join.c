@@ -100,7 +100,8 @@ static double widening(const summary *s, const sw_spread *kind)
     return fmax(kind->widened, s->chi > most ? sqrt(s->chi / (s->n - 1)) : 1);
 }
 
-/* Weighs each reading by the larger of its own random variance and that between photos. */
+/* Weighs each reading by the larger of its own random variance and that between photos, and its common part: a photo whose
+ * light leaves a gap in doubt counts for less. */
 static void weigh(const sw_reading *readings, size_t count, double between2, sw_joined *out)
 {
     double weight = 0, sum = 0, random2 = 0, common = 0, stated = 0;
@@ -108,11 +109,12 @@ static void weigh(const sw_reading *readings, size_t count, double between2, sw_
         const sw_reading *r = &readings[k];
         if (!says(r))
             continue;
-        double random = out->widened * r->u_random, v = fmax(fmax(random * random, between2), NOTHING), w = 1 / v;
+        double random = out->widened * r->u_random, shared = out->widened * sw_reading_common(r);
+        double v = fmax(fmax(random * random, between2), NOTHING), w = 1 / (v + shared * shared);
         weight += w;
         sum += w * r->value;
         random2 += w * w * v;
-        common += w * out->widened * sw_reading_common(r);
+        common += w * shared;
         stated += w * out->widened * r->u;
     }
     out->value = sum / weight;
