@@ -11,8 +11,9 @@
 #include "stats.h"
 #include "trace.h"
 
-/* Farthest the true path may lie from the prediction, mm: the grid's bins and slips. */
-static const double REACH_MM = 5;
+/* Farthest the true path may lie from the prediction, mm: the grid's bins and slips. The table's own rim is predicted better, and
+ * the edge of its shadow is near. */
+static const double REACH_MM = 5, RIM_REACH_MM = 3;
 /* Price of a sideways step of one offset, and of standing off the straight prediction by one reach, in evidence (share of the
  * brightness missing, 0 to 1). */
 static const double BEND = 0.25, AWAY = 0.02;
@@ -166,7 +167,7 @@ sw_status sw_trace_follow(const sw_photo *photo, sw_trace *t, sw_error *err)
 {
     follow f = {0};
     sw_status status = SW_NO_MEMORY;
-    f.reach = pixel_of(fmin((OFFSETS_MOST - 1) / 2, fmax(6, REACH_MM * t->px_per_mm)));
+    f.reach = pixel_of(fmin((OFFSETS_MOST - 1) / 2, fmax(6, (t->kind == SW_TRACE_SEAM ? REACH_MM : RIM_REACH_MM) * t->px_per_mm)));
     f.offsets = 2 * f.reach + 1;
     size_t cells = (size_t)t->count * (size_t)f.offsets;
     f.evidence = calloc(cells, sizeof *f.evidence);

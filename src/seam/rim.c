@@ -18,6 +18,8 @@ static const double FLOOR_SLOPE_SD = 0.02;
 /* A step below this share of the top's light cannot be told from texture. */
 static const double LEAST_STEP = 0.06;
 
+/* How far beside the followed path the step may lie, mm: chips; farther off runs the edge of the table's shadow. */
+static const double START_REACH_MM = 2.5;
 /* A fit that moves by less than this, px, has settled. */
 static const double SETTLED_PX = 0.003;
 
@@ -128,15 +130,16 @@ static void read_roughly(const sw_photo *photo, const sw_soften *soften, sw_trac
 {
     enum { WIDE = 16, ALL = 2 * WIDE + 1, NEIGHBOURS = 4 };
     double x[ALL], v[ALL];
+    int wide = (int)fmin(WIDE, ceil(START_REACH_MM * t->px_per_mm) + 4), all = 2 * wide + 1;
     for (int i = 0; i < t->count; i++) {
         sw_place *p = &t->places[i];
         if (!p->seen)
             continue;
-        if (read_station(photo, soften, t, p, spacing, WIDE, ALL, x, v)) {
+        if (read_station(photo, soften, t, p, spacing, wide, all, x, v)) {
             p->seen = 0;
             continue;
         }
-        w->place[i] = start_place(x, v, ALL);
+        w->place[i] = start_place(x, v, all);
         w->top[i] = NAN;
     }
     sw_window near = {0};

@@ -262,6 +262,57 @@ sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
     return best;
 }
 
+/* How much farther out than the other tiles' size allows the table's own side may lie, mm (their size errors), and how much
+ * nearer (half a gap is missing there too). */
+static const double OUTER_MORE_MM = 1.5, OUTER_LESS_MM = 7;
+
+static int by_size(const void *a, const void *b)
+{
+    double x = *(const double *)a, y = *(const double *)b;
+    return (x > y) - (x < y);
+}
+
+/* Where the side belongs, seen from its neighbour `from` in direction `way` (1: coordinate grows); its own place if that will do. */
+static double trimmed(double at, double from, int way, double usual)
+{
+    double size = way * (at - from);
+    return size > usual + OUTER_MORE_MM || size < usual - OUTER_LESS_MM ? from + way * usual : at;
+}
+
+/* The best line near `at` over the sides between the lines across[0..count]; `at` itself where none shows. */
+static double near_line(const sw_evidence *e, double at, const double *across, int count)
+{
+    double sum = 0, weight = 0;
+    for (int i = 0; i < count; i++) {
+        sw_fitted f = sw_fit_side(e, at, SW_OUTER_SLIP_MM, fmin(across[i], across[i + 1]), fmax(across[i], across[i + 1]));
+        sum += f.share * (f.at0 + f.at1) / 2;
+        weight += f.share;
+    }
+    return weight > 0.2 * count ? sum / weight : at;
+}
+
+void sw_block_trim(const sw_search *s, sw_block *b)
+{
+    double sizes[2 * SW_GRID_MOST];
+    int n = 0, c = b->columns, r = b->rows;
+    for (int i = 0; i < c; i++)
+        sizes[n++] = b->x[i + 1] - b->x[i];
+    for (int i = 0; i < r; i++)
+        sizes[n++] = b->y[i] - b->y[i + 1];
+    if (n < 3)
+        return; /* one tile, or too few to tell which of them is right */
+    qsort(sizes, (size_t)n, sizeof *sizes, by_size);
+    double usual = sizes[(n - 1) / 2];
+    double *sides[4] = {&b->x[0], &b->x[c], &b->y[0], &b->y[r]};
+    const double from[4] = {b->x[1], b->x[c - 1], b->y[1], b->y[r - 1]};
+    const int way[4] = {-1, 1, 1, -1};
+    for (int k = 0; k < 4; k++) {
+        double to = trimmed(*sides[k], from[k], way[k], usual);
+        if (to != *sides[k])
+            *sides[k] = k < 2 ? near_line(&s->upright, to, b->y, r) : near_line(&s->level, to, b->x, c);
+    }
+}
+
 /* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to
  * show: it is cut into tiles of that size. */
 sw_block sw_block_split(sw_search *s, sw_block b, double tile_mm)

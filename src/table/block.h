@@ -9,6 +9,8 @@
 #define SW_GIVEN_SLACK 0.04
 /* How far a side may lie from its place in an even grid, mm: gaps, slips and size errors of tiles. */
 #define SW_SLIP_MM 4.0
+/* The same for the table's own sides, once the tiles' size is known: shadows' edges lie farther off. */
+#define SW_OUTER_SLIP_MM 2.5
 
 /* Free with sw_search_free. */
 typedef struct sw_search {
@@ -30,6 +32,11 @@ double sw_block_ideal(const sw_block *b, double pitch);
 
 /* The best block round the scale's squares; given: the tile size, 0 when unknown. Sets the search's pitch. */
 sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given);
+
+/* Looks at the table's own four sides again: tiles are of one size, and a side that makes the outermost ones larger or much
+ * smaller than the rest is the edge of a shadow, or of what the table stands on. Such a side is moved to where the tiles
+ * end, or to the best line near it. */
+void sw_block_trim(const sw_search *s, sw_block *b);
 
 /* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to
  * show: it is cut into tiles of that size. */

@@ -77,12 +77,14 @@ static void fill_grid(const sw_search *s, const sw_block *b, sw_grid *grid)
     grid->tile_mm = s->pitch;
     for (int i = 0; i <= b->columns; i++)
         for (int r = 0; r < b->rows; r++) {
-            sw_fitted f = sw_fit_turned(&s->upright, b->x[i], sw_search_slip(s), b->y[r + 1], b->y[r]);
+            double slip = i == 0 || i == b->columns ? SW_OUTER_SLIP_MM : sw_search_slip(s);
+            sw_fitted f = sw_fit_turned(&s->upright, b->x[i], slip, b->y[r + 1], b->y[r]);
             grid->upright[i][r] = (sw_grid_side){{f.at1, b->y[r]}, {f.at0, b->y[r + 1]}, f.share};
         }
     for (int r = 0; r <= b->rows; r++)
         for (int i = 0; i < b->columns; i++) {
-            sw_fitted f = sw_fit_turned(&s->level, b->y[r], sw_search_slip(s), b->x[i], b->x[i + 1]);
+            double slip = r == 0 || r == b->rows ? SW_OUTER_SLIP_MM : sw_search_slip(s);
+            sw_fitted f = sw_fit_turned(&s->level, b->y[r], slip, b->x[i], b->x[i + 1]);
             grid->level[i][r] = (sw_grid_side){{b->x[i], f.at0}, {b->x[i + 1], f.at1}, f.share};
         }
 }
@@ -212,6 +214,8 @@ sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *s
     sw_status status = sw_strokes_find(small, scale, &strokes, err);
     if (!status)
         status = try_directions(photo, scale, &strokes, table->tile_mm, &s, &b, err);
+    if (!status && b.columns)
+        sw_block_trim(&s, &b);
     if (!status)
         status = check(photo, scale, &s, &b, table, err);
     if (!status) {
