@@ -152,6 +152,28 @@ static void uneven_light_and_a_thumb(void **state)
     sw_photo_free(&photo);
 }
 
+/* The first and last columns of squares cut to half, as a sheet is trimmed: the outer crossings' large windows of the
+ * second look reach over the cut, and must not cost the crossings. */
+static void outer_squares_cut_short(void **state)
+{
+    (void)state;
+    const board_pose pose = {{0.4, -0.2, 0.3}, {10, 5, 330}};
+    sw_photo photo = photo_of(&SCENE, &pose);
+    sw_point *at = board_trace(&SCENE, &pose);
+    for (int i = 0; i < photo.width_px * photo.height_px; i++)
+        if (at[i].x < 0.5 || at[i].x > SCENE.board.columns - 0.5)
+            photo.luma8[i] = 216; /* like the sheet */
+    free(at);
+    sw_board_view view;
+    assert_int_equal(sw_board_find(&photo, SCENE.board, &view, NULL), SW_OK);
+    assert_int_equal(view.count, 54);
+    sw_board_refine(&photo, &SCENE.lens, &view);
+    assert_int_equal(view.count, 54);
+    assert_true(rms_miss(&SCENE, &pose, &view) < LAST_MISS_PX);
+    sw_board_view_free(&view);
+    sw_photo_free(&photo);
+}
+
 /* Squares of 200 to 400 px, strongly slanted: a step differs from the next by tens of pixels, and an edge is blurred
  * over two. */
 static void large_squares_in_strong_perspective(void **state)
@@ -254,6 +276,7 @@ int main(void)
         cmocka_unit_test(crossings_are_found_to_a_hundredth_of_a_pixel),
         cmocka_unit_test(a_board_cut_by_the_frame_gives_the_rest),
         cmocka_unit_test(uneven_light_and_a_thumb),
+        cmocka_unit_test(outer_squares_cut_short),
         cmocka_unit_test(large_squares_in_strong_perspective),
         cmocka_unit_test(the_larger_of_two_boards_counts),
         cmocka_unit_test(dark_things_beside_the_board),
