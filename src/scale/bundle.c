@@ -30,6 +30,9 @@ static const double LENS_PRIOR[] = {0.08, 0.12, 0.0006, 0.0006};
 static const double RIGID_SD = 1.5e-4;
 /* With a guessed focal length (20 % off) and tilts up to 0.2 rad the same is only good to this. */
 static const double RIGID_SD_GUESSED = 0.016;
+/* Rounds: four frames settle in under ten. Thirty plain squares on a real board that was not flat took 65, most of them
+ * along the valley where scale and spread trade places. */
+enum { ROUNDS_MOST = 150 };
 
 typedef struct sight_point {
     sw_point px, normal;
@@ -43,7 +46,7 @@ typedef struct bundle {
     sight_point *points;
     int count, squares, numbers, rows;
     int fit_lens, frames;
-    double px_per_mm;
+    double px_per_mm, start_length; /* of the first square, and what length_at_origin says of the same */
     struct { double c, s; } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
 } bundle;
 
@@ -138,6 +141,17 @@ static int use_lens(bundle *b, const double *n)
     return 0;
 }
 
+/* What a millimetre at the first square's middle is long on the normal plane (root of the area of a square millimetre). */
+static double length_at_origin(const double h[3][3])
+{
+    double xx = h[0][0] - h[0][2] * h[2][0], xy = h[0][1] - h[0][2] * h[2][1];
+    double yx = h[1][0] - h[1][2] * h[2][0], yy = h[1][1] - h[1][2] * h[2][1];
+    return sqrt(fabs(xx * yy - xy * yx));
+}
+
+/* Residuals are px, so millimetres are turned into px by the homography tried, not by the one at the start: else a smaller
+ * scale would make every residual smaller, and plain squares' scale, held by the spread's prior only, would run away where
+ * squares fit badly (a real board that was not flat: 3 %). */
 static int residuals(void *context, const double *q, double *r, double *jacobian)
 {
     (void)jacobian;
@@ -146,6 +160,7 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     unpack(q, h);
     if (sw_invert3(h, to_mm))
         return -1;
+    double px_per_mm = b->px_per_mm * length_at_origin(h) / b->start_length;
     if (b->fit_lens && use_lens(b, q + AT_LENS))
         return -1;
     for (int s = 1; s < b->squares; s++) {
@@ -154,7 +169,7 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     }
     for (int i = 0; i < b->count; i++) {
         const sight_point *p = &b->points[i];
-        double px = outside_mm(b, q, to_mm, p) * b->px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
+        double px = outside_mm(b, q, to_mm, p) * px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
         if (!isfinite(px))
             return -1;
         r[i] = px / p->sd;
@@ -369,8 +384,11 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
         status = sw_fail(err, SW_NOT_FOUND, "the reference square is seen too slanted to be measured; photograph from above");
         goto done;
     }
+    double start[3][3];
+    unpack(q, start);
+    b.start_length = length_at_origin(start);
     start_poses(&b, sightings, q);
-    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, 30, q, covariance, &cost) < 0) {
+    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, ROUNDS_MOST, q, covariance, &cost) < 0) {
         status = sw_fail(err, SW_NOT_FOUND, "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
         goto done;
     }
