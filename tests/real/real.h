@@ -20,7 +20,8 @@ int real_is_there(const char *folder);
 /* Loads ../shared/real/FOLDER/FILE; the running test fails when it cannot. Free with sw_photo_free. */
 void real_load(const char *folder, const char *file, sw_photo *photo);
 
-/* How the photo's stored values are to be taken: as sw_photo_load does it, or as being proportional to light already. */
+/* How the photo's stored values are to be taken: as sw_photo_load does it, or as being proportional to light already.
+ */
 typedef enum real_curve { REAL_SRGB, REAL_STRAIGHT, REAL_CURVES } real_curve;
 extern const char *const REAL_CURVE_NAMES[REAL_CURVES];
 

@@ -25,8 +25,8 @@
 static const double SIDE_MM = 25.5, PITCH_MM = 51;
 /* Asked for; a ruler tells a tag's side to a quarter of a millimetre, which is as much. */
 static const double WITHIN = 0.01;
-/* Known shortfall, to come down to WITHIN: read between its outer sides alone, as a plain square is, a tag is about 1 px
- * too wide at each side. Its own cells show it (see below), so it is ink or light that spread, not the ruler. */
+/* Known shortfall, to come down to WITHIN: read between its outer sides alone, as a plain square is, a tag is about 1
+ * px too wide at each side. Its own cells show it (see below), so it is ink or light that spread, not the ruler. */
 static const double WITHIN_AS_PLAIN = 0.0125;
 /* Tags that something lies on and the card's own print are none of the squares wanted: a side of a whole tag is not off
  * by more than the board's waves make it (0.4 mm, 1.6 %); one that is partly hidden is mostly off by far more. */
@@ -136,9 +136,9 @@ static double grid_pitch(const tags *t, double *scatter_mm)
 
 /* ---- what the tags themselves say of their size ---- */
 
-/* A tag is 8 x 8 cells, the outermost all dark. Bleed moves edges from light to dark one way and edges from dark to light
- * the other; edges of one kind keep their distances, whole cells. So the cells tell the tag's true side, in shares of
- * the side that was read between the outer sides. */
+/* A tag is 8 x 8 cells, the outermost all dark. Bleed moves edges from light to dark one way and edges from dark to
+ * light the other; edges of one kind keep their distances, whole cells. So the cells tell the tag's true side, in
+ * shares of the side that was read between the outer sides. */
 enum { CELLS = 8, SAMPLES = 800, EDGES_MOST = 2 * 6 * CELLS };
 
 static double light_at(const sw_photo *photo, sw_point p)
@@ -233,10 +233,12 @@ static void measure(const char *file, int orientation)
     expect_upright(&t);
     double pitch = grid_pitch(&t, &scatter), as_plain = SIDE_MM * PITCH_MM / pitch, spread;
     double share = all_by_cells(&t, &spread), by_cells = as_plain * share;
-    printf("  %d dark squares found, %d whole tags kept; their middles off an even grid by %.2f mm, their edges off their "
-           "squares by %.2f px (RMS)\n",
-           t.found, t.count, scatter, t.scale.residual_px);
-    printf("  side between the outer sides, as a plain square: %.3f mm (%+.2f %%; with the side given the pitch reads %.3f "
+    printf(
+        "  %d dark squares found, %d whole tags kept; their middles off an even grid by %.2f mm, their edges off their "
+        "squares by %.2f px (RMS)\n",
+        t.found, t.count, scatter, t.scale.residual_px);
+    printf("  side between the outer sides, as a plain square: %.3f mm (%+.2f %%; with the side given the pitch reads "
+           "%.3f "
            "mm)\n",
            as_plain, 100 * (as_plain / SIDE_MM - 1), pitch);
     printf("  side by the tags' cells: %.3f mm (%+.2f %%); the outer sides stand %.2f px too far out each\n", by_cells,

@@ -1,39 +1,21 @@
-/* Real photos that may not be passed on: hostile files, orientation tags, a phone's own files. They are looked for in
- * the folder that SEAMWRIGHT_SHARED names, else in ../shared beside the source folder; without them these tests are
- * skipped. */
+/* Real photos that may not be passed on, as they are read: hostile files, orientation tags, a phone's own files, 16
+ * bits.
+ */
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include <cmocka.h>
 
-#include "seamwright/photo.h"
-
-static void shared(char *path, size_t room, const char *folder, const char *file)
-{
-    const char *given = getenv("SEAMWRIGHT_SHARED");
-    snprintf(path, room, "%s/real/%s/%s", given && *given ? given : SW_TESTS "/../../shared", folder, file);
-}
-
-static void skip_without(const char *folder)
-{
-    char path[1024];
-    struct stat about;
-    shared(path, sizeof path, folder, "");
-    if (stat(path, &about) == 0)
-        return;
-    print_message("SKIPPED: no shared photos in %s (set SEAMWRIGHT_SHARED)\n", folder);
-    skip();
-}
+#include "real.h"
 
 static sw_status load(const char *folder, const char *file, sw_photo *photo, sw_error *err)
 {
     char path[1024];
-    shared(path, sizeof path, folder, file);
+    real_path(path, sizeof path, folder, file);
     err->text[0] = 0;
     return sw_photo_load(path, photo, err);
 }
@@ -41,7 +23,6 @@ static sw_status load(const char *folder, const char *file, sw_photo *photo, sw_
 static void bad_files_are_refused_with_a_sentence(void **state)
 {
     (void)state;
-    skip_without("bad-files");
     static const struct {
         const char *file, *words;
     } bad[] = {
@@ -66,7 +47,6 @@ static void bad_files_are_refused_with_a_sentence(void **state)
 static void a_whole_picture_with_hostile_exif_is_read(void **state)
 {
     (void)state;
-    skip_without("bad-files");
     sw_photo photo;
     sw_error err;
     assert_int_equal(load("bad-files", "infinite_loop_exif.jpg", &photo, &err), SW_OK);
@@ -92,7 +72,6 @@ static void show(const sw_photo *photo, int shown[70][50])
 static void eight_tags_show_one_picture(void **state)
 {
     (void)state;
-    skip_without("orientation");
     static int first[70][50], other[70][50];
     for (int tag = 0; tag <= 8; tag++) {
         char file[32];
@@ -114,7 +93,6 @@ static void eight_tags_show_one_picture(void **state)
 static void a_phone_photo_tells_its_facts(void **state)
 {
     (void)state;
-    skip_without("phone-tag-board");
     sw_photo first, second;
     sw_error err;
     assert_int_equal(load("phone-tag-board", "IMG_0455.JPG", &first, &err), SW_OK);
@@ -131,7 +109,6 @@ static void a_phone_photo_tells_its_facts(void **state)
 static void deep_pictures_keep_their_depth(void **state)
 {
     (void)state;
-    skip_without("checkerboard-16bit");
     sw_photo photo;
     sw_error err;
     assert_int_equal(load("checkerboard-16bit", "dot_vision_checker_16276941_cam2_pose1.png", &photo, &err), SW_OK);
@@ -152,5 +129,8 @@ int main(void)
         cmocka_unit_test(a_phone_photo_tells_its_facts),
         cmocka_unit_test(deep_pictures_keep_their_depth),
     };
+    if (!real_is_there("bad-files") || !real_is_there("orientation") || !real_is_there("phone-tag-board") ||
+        !real_is_there("checkerboard-16bit"))
+        return REAL_SKIPPED;
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
