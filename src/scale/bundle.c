@@ -141,7 +141,7 @@ static int use_lens(bundle *b, const double *n)
     return 0;
 }
 
-/* What a millimetre at the first square's middle is long on the normal plane (root of the area of a square millimetre). */
+/* What a millimetre at the first square's middle is long on the normal plane (root of a square millimetre's area). */
 static double length_at_origin(const double h[3][3])
 {
     double xx = h[0][0] - h[0][2] * h[2][0], xy = h[0][1] - h[0][2] * h[2][1];
@@ -149,9 +149,9 @@ static double length_at_origin(const double h[3][3])
     return sqrt(fabs(xx * yy - xy * yx));
 }
 
-/* Residuals are px, so millimetres are turned into px by the homography tried, not by the one at the start: else a smaller
- * scale would make every residual smaller, and plain squares' scale, held by the spread's prior only, would run away where
- * squares fit badly (a real board that was not flat: 3 %). */
+/* Residuals are px, so millimetres are turned into px by the homography tried, not by the one at the start: else a
+ * smaller scale would make every residual smaller, and plain squares' scale, held by the spread's prior only, would run
+ * away where squares fit badly (a real board that was not flat: 3 %). */
 static int residuals(void *context, const double *q, double *r, double *jacobian)
 {
     (void)jacobian;

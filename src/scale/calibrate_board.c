@@ -195,9 +195,9 @@ sw_status sw_board_find(const sw_photo *photo, sw_checkerboard board, sw_board_v
     return status;
 }
 
-/* The largest window that shows nothing but the board. Where the outermost squares are cut short or the rim is narrow, the
- * outer crossings have room for the small window only (OpenCV's sample photos: 116 of 702 crossings, where the lens is
- * known least). */
+/* The largest window that shows nothing but the board. Where the outermost squares are cut short or the rim is narrow,
+ * the outer crossings have room for the small window only (OpenCV's sample photos: 116 of 702 crossings, where the lens
+ * is known least). */
 static int find_again(const sw_photo *photo, const sw_lens *lens, const sw_crossing *c, sw_saddle *saddle)
 {
     const sw_saddle_guess guess = {c->px, c->across, c->down};

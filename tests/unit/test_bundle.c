@@ -341,17 +341,22 @@ static void inverse_of_a_matrix(void **state)
     assert_int_equal(sw_invert3(flat, inverse), -1);
 }
 
-/* Nine plain squares of 100 mm, every other 1.5 mm too large and the others too small, as loose cards or a board that is
- * not flat may seem: their scale is the mean one. Nothing in them tells of the edges' spread, so it stays at the middle of
- * its prior. (Residuals in millimetres once let the scale shrink until the misfit was small.) */
+/* Nine plain squares of 100 mm, every other 1.5 mm too large and the others too small, as loose cards or a board that
+ * is not flat may seem: their scale is the mean one. Nothing in them tells of the edges' spread, so it stays at the
+ * middle of its prior. (Residuals in millimetres once let the scale shrink until the misfit was small.) */
 static void plain_squares_that_fit_badly_keep_their_scale(void **state)
 {
     (void)state;
     static sw_sighting sightings[9];
     sw_scale scale = {.reference = PLAIN};
     sw_error err = {""};
-    scale.lens = (sw_lens){.source = SW_LENS_PROFILE, .width_px = 4000, .height_px = 3000, .fx = 2900, .fy = 2900,
-                           .cx = 1999.5, .cy = 1499.5};
+    scale.lens = (sw_lens){.source = SW_LENS_PROFILE,
+                           .width_px = 4000,
+                           .height_px = 3000,
+                           .fx = 2900,
+                           .fy = 2900,
+                           .cx = 1999.5,
+                           .cy = 1499.5};
     const double h[3][3] = {{1e-3, 2e-5, 0.01}, {-2e-5, -1e-3, -0.02}, {4e-5, -1e-4, 1}};
     for (int i = 0; i < 9; i++) {
         sw_sighting *s = &sightings[i];
