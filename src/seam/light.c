@@ -10,9 +10,11 @@ enum { N = SW_LIGHT_NUMBERS };
 /* The wall just below a rim gets a little over half of the top's light, as half of its sky is the other wall; seen on
  * practice photos at 0.5 to 0.65. */
 static const double WALL = 0.4, WALL_SD = 0.1;
-/* What is left of a lamp where none shines in: light passed to and fro, and a lamp along the slot. Its depth, gaps, is
+/* What is left of a lamp where none shines in: light passed to and fro, a lamp along the slot. Its depth, gaps, is
  * anybody's guess. */
-static const double DIM_BASE = 0.06, DIM_BASE_SD = 0.07, DIM_DEPTH = 2.5, DIM_DEPTH_SD = 0.8;
+static const double DIM_BASE = 0.04, DIM_BASE_SD = 0.07, DIM_DEPTH = 2.5, DIM_DEPTH_SD = 0.8;
+/* Light that is the same all over a slot: little, unless its bottom shows. */
+static const double EVEN = 0.02, EVEN_SD = 0.04;
 /* A lamp's share of the light on the tops (relative spread); and how deep it shines: one gap where it stands 45 degrees
  * up. */
 static const double LAMP_SHARE = 0.5, LAMP_SHARE_SD = 0.25, LIT_DEPTH = 0.9, LIT_DEPTH_SD = 0.7;
@@ -29,7 +31,7 @@ static const double BLUR = 0.018, BLUR_SD = 0.006;
 static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
 /* How far slots that face the same way differ in their numbers (standard deviations; b also in proportion to itself). Near
  * walls have nothing to do with each other. */
-static const double DIFFER[N] = {0.03, 0.035, 0.5, 0.25, 1e3, 0.006}, DIFFER_SHARE = 0.15;
+static const double DIFFER[N] = {0.03, 0.035, 0.5, 0.25, 1e3, 0.02, 0.006}, DIFFER_SHARE = 0.15;
 
 /* See slot.c. */
 static const double BASE_SOME = 0.1;
@@ -52,8 +54,8 @@ static void general_prior(const sw_trace *t, int supposition, int narrow, sw_slo
         near = NEAR * (1 - view / NEAR_SIGHT) + NEAR_NONE;
         near_sd = NEAR_SD;
     }
-    *p = (sw_slot_prior){{DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, BLUR},
-                         {DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd, BLUR_SD},
+    *p = (sw_slot_prior){{DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR},
+                         {DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd, EVEN_SD, BLUR_SD},
                          {{0}},
                          0,
                          0,
@@ -152,7 +154,7 @@ void sw_light_prior(const sw_trace *t, int supposition, int narrow, const sw_lig
     loosen(inverse, v);
     mean[SW_LIGHT_TANGENT] = view * exp(mean[SW_LIGHT_TANGENT]);
     sw_slot_light_of(mean, &prior->mean);
-    prior->sd = (sw_slot_light){1e3, 1e3, 1e3, 1e3, 1e3, 1e3};
+    prior->sd = (sw_slot_light){1e3, 1e3, 1e3, 1e3, 1e3, 1e3, 1e3};
     for (int i = 0; i < N; i++)
         for (int j = 0; j < N; j++)
             prior->tie[i][j] = inverse[i][j] / (i == SW_LIGHT_TANGENT ? mean[SW_LIGHT_TANGENT] : 1) /

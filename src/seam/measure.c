@@ -15,6 +15,8 @@ static const double WIDE_BLURS = 4.5;
 static const double SHADOW_EVEN = 0.55, SHADOW_WORTH = 10, SHADOW_MOST = 6;
 /* Differences of evidence up to this say nothing: the priors' shapes are worth as much. */
 static const double NO_WORD = 2;
+/* And no single slot has the last word: one that neither supposition fits may seem to be sure. */
+static const double LAST_WORD = 25;
 /* A supposition less likely than this is dropped. */
 static const double UNLIKELY = 0.02;
 /* And less likely than this, a narrow seam is not even asked. */
@@ -68,7 +70,8 @@ static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
 /* A difference of evidence without what is within the priors' own doubt. */
 static double word_of(double evidence)
 {
-    return evidence - fmax(-NO_WORD, fmin(NO_WORD, evidence));
+    double word = evidence - fmax(-NO_WORD, fmin(NO_WORD, evidence));
+    return fmax(-LAST_WORD, fmin(LAST_WORD, word));
 }
 
 /* A wide seam under both suppositions, from some of its stations: what it tells of the light. */

@@ -8,8 +8,8 @@
 #include "stairs.h"
 
 /* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
-static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {1.6, 1.1, 0.6, 3, 0.2, 0.6};
+static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.03, -0.15},
+                    MOST[SW_LIGHT_NUMBERS] = {1.6, 1.1, 0.6, 3, 0.2, 0.5, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
@@ -22,7 +22,7 @@ static const double PACE_LEAST = 0.2;
 /* The edge table ends about this many blurs from the edge. */
 static const double EDGE_REACH_BLURS = 3.3;
 /* Largest change of a shared number in one round. */
-static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05};
+static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
@@ -94,6 +94,7 @@ void sw_slot_numbers(const sw_slot_light *light, double n[SW_LIGHT_NUMBERS])
     n[SW_LIGHT_TANGENT] = light->tangent;
     n[SW_LIGHT_REACH] = light->reach;
     n[SW_LIGHT_NEAR] = light->near;
+    n[SW_LIGHT_EVEN] = light->even;
     n[SW_LIGHT_BLUR] = light->blur;
 }
 
@@ -104,6 +105,7 @@ void sw_slot_light_of(const double n[SW_LIGHT_NUMBERS], sw_slot_light *light)
                              .tangent = n[SW_LIGHT_TANGENT],
                              .reach = n[SW_LIGHT_REACH],
                              .near = n[SW_LIGHT_NEAR],
+                             .even = n[SW_LIGHT_EVEN],
                              .blur = n[SW_LIGHT_BLUR]};
 }
 

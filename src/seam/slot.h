@@ -7,11 +7,13 @@
  *          low        high
  *
  * From the far rim inwards, q = distance / width runs from 0 to 1, and the slot's brightness is
- *     S(q) = T_far (b / (1 + (u / d)^4) + a h(u)) + T_near a h((1 - q) / t_near),  u = q / t,  h(u) = 1 - u / sqrt(1 + u^2)
+ *     S(q) = T_far (b l(u / d) + a h(u) + e) + T_near a h((1 - q) / t_near),  u = q / t,  h(u) = 1 - u / sqrt(1 + u^2)
  * u is the depth of what is seen of the wall over the gap, t the tangent of the view angle across the seam plus the wall's
  * lean. h is the share of open sky that a point of the wall at depth z sees in a long slot of width g, u = z / g (its view factor
  * to the opening, twice (1 - z / sqrt(z^2 + g^2)) / 2); a is how much of the top's light a wall with half the sky gets. b is a lamp
- * that shines across the slot onto its far wall, down to d gaps below the rim. A lamp whose horizontal way to its height, taken
+ * that shines across the slot onto its far wall, down to d gaps below the rim; l falls from 1 to 0 about there, as more and more
+ * of the lamp hides behind the near rim (stairs.c). e is light that is the same all over: the bottom of the slot, haze in the
+ * lens. A lamp whose horizontal way to its height, taken
  * across the seam, is s : 1 reaches down to d = 1 / s and lights the wall with b = D s, D its share of the light on the top; so b d = D
  * for all walls of a photo that one lamp lights. In lit slots b jumps along the seam between light and shadow, so every station
  * has its own b, drawn from the seam's mean and spread: where the slot is wide enough to look into, the station's samples
@@ -49,13 +51,23 @@ static inline float sw_edge_at(const sw_edge_table *t, float x, float *slope)
 void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table);
 
 /* What is shared along a seam. As an array of numbers it has this order. */
-enum { SW_LIGHT_BASE, SW_LIGHT_WALL, SW_LIGHT_TANGENT, SW_LIGHT_REACH, SW_LIGHT_NEAR, SW_LIGHT_BLUR, SW_LIGHT_NUMBERS };
+enum {
+    SW_LIGHT_BASE,
+    SW_LIGHT_WALL,
+    SW_LIGHT_TANGENT,
+    SW_LIGHT_REACH,
+    SW_LIGHT_NEAR,
+    SW_LIGHT_EVEN,
+    SW_LIGHT_BLUR,
+    SW_LIGHT_NUMBERS
+};
 typedef struct sw_slot_light {
     double base;    /* mean of the stations' own b */
     double wall;    /* a */
     double tangent; /* t */
     double reach;   /* logarithm of d */
     double near;    /* t of the near wall, in sight only when it leans out more than the camera looks in; else next to 0 */
+    double even;    /* e */
     double blur;    /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher than print */
 } sw_slot_light;
 

@@ -111,7 +111,8 @@ void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const
             (float)(far * (light->wall * bins->sky_by[k] + s->base * bins->lamp_by[k] / light->tangent));
         by[SW_LIGHT_REACH] = (float)(far * s->base * bins->lamp_by[k]);
         by[SW_LIGHT_NEAR] = (float)(near * light->wall * bins->near_by[k]);
-        at[SW_AT_LEVEL] = (float)(s->base * base + light->wall * wall);
+        by[SW_LIGHT_EVEN] = (float)far;
+        at[SW_AT_LEVEL] = (float)(s->base * base + light->wall * wall + light->even * far);
     }
     for (int k = 0; k < out->steps; k++) {
         out->place[k] = (float)(far_high ? 1 - bins->cuts[bins->bins - k] : bins->cuts[k]);
@@ -230,6 +231,7 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
                                  by[SW_LIGHT_TANGENT],
                                  by[SW_LIGHT_REACH],
                                  by[SW_LIGHT_NEAR],
+                                 by[SW_LIGHT_EVEN],
                                  m.blur,
                                  rest};
         add_products(d, w, PRODUCTS_ALL, sums);

@@ -21,7 +21,7 @@ typedef struct sw_bin_light {
 void sw_light_bins(const sw_slot_light *light, double blurs, sw_bin_light *out);
 
 /* Sums over the steps of brightness that go with an edge's value: the brightness itself, and its derivatives in the
- * station's base and the shared wall, tangent, reach, near. Padded to whole vectors of four. */
+ * station's base and the shared wall, tangent, reach, near, even light. Padded to whole vectors of four. */
 enum { SW_AT_LEVEL = 0, SW_AT_LIGHT = 1, SW_VALUES = 8 };
 
 /* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the

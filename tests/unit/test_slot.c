@@ -17,7 +17,7 @@ typedef struct truth {
 } truth;
 
 static const truth USUAL = {
-    .light = {.base = 0.08, .wall = 0.4, .tangent = 0.15, .reach = 2.3, .near = 0.004, .blur = 0.02},
+    .light = {.base = 0.08, .wall = 0.4, .tangent = 0.15, .reach = 2.3, .near = 0.004, .even = 0.02, .blur = 0.02},
     .blur_px = 0.9,
     .halo = 0.1,
     .stretch = 0.98,
@@ -40,7 +40,7 @@ static double slot_at(const truth *t, double base, double q)
 {
     double far = t->far_high ? t->high : t->low, near = t->far_high ? t->low : t->high;
     double u = q / t->light.tangent, lamp = (1.45 - u / exp(t->light.reach)) / 0.9;
-    return far * (base * fmin(1, fmax(0, lamp)) + t->light.wall * sky(u)) +
+    return far * (base * fmin(1, fmax(0, lamp)) + t->light.wall * sky(u) + t->light.even) +
            near * t->light.wall * sky((1 - q) / t->light.near);
 }
 
@@ -119,13 +119,13 @@ static void mean_error(const seam *s, double *mean, double *worst)
 static sw_slot_prior sure_of(const truth *t)
 {
     const double sd = 1e-4;
-    return (sw_slot_prior){.mean = t->light, .sd = {sd, sd, sd, sd, sd, sd}, .base_spread = 1e-4, .spread_known = 1};
+    return (sw_slot_prior){.mean = t->light, .sd = {sd, sd, sd, sd, sd, sd, sd}, .base_spread = 1e-4, .spread_known = 1};
 }
 
 /* A prior as wide as the measuring uses, its means beside the truth. */
 static sw_slot_prior unsure_of(const truth *t)
 {
-    sw_slot_prior p = {.mean = t->light, .sd = {0.1, 0.1, 0.04, 0.4, 0.002, 0.006}, .base_spread = 0.1};
+    sw_slot_prior p = {.mean = t->light, .sd = {0.1, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}, .base_spread = 0.1};
     p.mean.base += 0.05;
     p.mean.wall -= 0.06;
     p.mean.tangent *= 1.15;
@@ -195,7 +195,7 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
         t.noise = 0.004;
         t.light.base = 0.14; /* the prior below says 0.08 +- 0.06 */
         sw_slot_prior prior = {
-            .mean = USUAL.light, .sd = {0.06, 0.1, 0.04, 0.4, 0.002, 0.006}, .base_spread = 0.03, .spread_known = 1};
+            .mean = USUAL.light, .sd = {0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}, .base_spread = 0.03, .spread_known = 1};
         seam *s = lay(&t, widths[i], 0, 0, STATIONS);
         double mean, worst, shared = 0;
         fit(s, &t, &prior, 0.004);
@@ -217,7 +217,7 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
 static void stated_derivatives(void **state)
 {
     (void)state;
-    static const double widths[] = {0.8, 2, 5, 10}, step[] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.01};
+    static const double widths[] = {0.8, 2, 5, 10}, step[] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.01, 0.01};
     truth t = USUAL;
     t.light.near = 0.02;
     for (int i = 0; i < 4; i++) {
@@ -228,7 +228,7 @@ static void stated_derivatives(void **state)
             double width[2][5];
             for (int side = 0; side < 2; side++) {
                 double *numbers[] = {&prior.mean.base,  &prior.mean.wall, &prior.mean.tangent,
-                                     &prior.mean.reach, &prior.mean.near, &prior.mean.blur};
+                                     &prior.mean.reach, &prior.mean.near, &prior.mean.even, &prior.mean.blur};
                 prior = sure_of(&t);
                 *numbers[p] += side ? step[p] : -step[p];
                 seam *moved = lay(&t, widths[i], 0, 0, 5);
