@@ -1,0 +1,85 @@
+/* limit.h - how well the width of a slot can be known at all: the slot model of slot.h as a camera's pixels see it, and
+ * the Cramer-Rao bound that goes with it.
+ *
+ * Independent of src/seam: the light is not cut into bins but into fine slices, the blur is a Gaussian lens followed by
+ * square pixels, and every derivative is a difference of two drawn profiles.
+ */
+#ifndef LIMIT_H
+#define LIMIT_H
+
+#include "slot.h"
+
+/* A straight slot of even width. Crossings run along pixel rows; x is px along a row from the slot's middle. */
+typedef struct limit_slot {
+    sw_slot_light light;
+    double width_px;  /* across the seam, not along the row */
+    double low, high; /* tops, linear light */
+    double blur_px;   /* of the cards' edges, lens and pixel together, as one Gaussian */
+    double slope;     /* px sideways a row, at most 1 */
+    int far_high;
+} limit_slot;
+
+enum { LIMIT_PER = 32, LIMIT_HALF = 24, LIMIT_GRID = 2 * LIMIT_PER * LIMIT_HALF + 1 };
+
+/* Brightness along a row: even[x] + b base[x], b the station's own base. */
+typedef struct limit_curve {
+    double even[LIMIT_GRID], base[LIMIT_GRID];
+} limit_curve;
+
+void limit_draw(const limit_slot *slot, limit_curve *curve);
+/* |x| below LIMIT_HALF - 1. */
+double limit_at(const limit_curve *curve, double x, double b);
+
+/* What a brightness depends on: the station's own numbers, then the shared ones from the wall on, as in slot.h. */
+enum {
+    LIMIT_CENTRE,
+    LIMIT_WIDTH,
+    LIMIT_BASE,
+    LIMIT_WALL,
+    LIMIT_TANGENT,
+    LIMIT_REACH,
+    LIMIT_NEAR,
+    LIMIT_BLUR,
+    LIMIT_NUMBERS
+};
+
+/* A drawn slot and its neighbours, a little to either side along every number from the width on but the base. */
+typedef struct limit_model {
+    double base, reach; /* the base it was drawn with; px beyond which only the tops are seen */
+    limit_curve here, moved[LIMIT_NUMBERS][2];
+} limit_model;
+
+/* Free with free(); NULL when memory is out. */
+limit_model *limit_make(const limit_slot *slot);
+
+/* Adds the Fisher information of the pixels of one row, the slot's middle at `middle` px, white noise of standard
+ * deviation sigma. */
+void limit_add_row(const limit_model *model, double middle, double sigma,
+                   double information[LIMIT_NUMBERS][LIMIT_NUMBERS]);
+
+/* What a seam's stations are. */
+typedef struct limit_seam {
+    int stations, rows; /* and pixel rows that each has */
+    double slope, sigma;
+    double centre_sd;           /* px, of what is known of a station's middle before */
+    const sw_slot_prior *prior; /* of the shared light, and the spread of the stations' bases */
+} limit_seam;
+
+/* Variances of the width, px^2, means over all places of the slot between the pixels. */
+typedef struct limit_bound {
+    double known;  /* of one station, all light known, its own base too */
+    double own;    /* of one station, the shared light known, its own base only as far as samples and spread tell */
+    double common; /* what the shared light adds, the same for all stations of a seam */
+} limit_bound;
+
+/* Returns 0, -1 when the light is degenerate. */
+int limit_of(const limit_model *model, const limit_seam *seam, limit_bound *bound);
+
+/* Closed form for a dark bar of known contrast and blur, place and all light known (u = width / blur):
+ * sigma_w = 2 pi^(1/4) (sigma / C) sqrt(s / N) / sqrt(1 + exp(-u^2 / 4)).
+ * From I(w) = N / sigma^2 times the integral of (dm / dw)^2, dm / dw = C / 2 (g(x - w / 2) + g(x + w / 2)), g a
+ * Gaussian of deviation s: the integral of g^2 is 1 / (2 s sqrt(pi)), that of the product exp(-u^2 / 4) times as much.
+ */
+double limit_closed(double width_px, double blur_px, double contrast, double sigma, double rows);
+
+#endif
