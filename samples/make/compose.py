@@ -160,8 +160,9 @@ class Card:
     "cut": a white card cut to the square itself."""
     WHITE, BLACK = np.array([0.80, 0.80, 0.79]), np.array([0.040, 0.040, 0.042])
 
-    def __init__(self, kind, side, inner, margin, at, height_mm):
+    def __init__(self, kind, side, inner, margin, at, height_mm, ink_mm=0.0):
         self.kind, self.side, self.inner, self.margin, self.at, self.height_mm = kind, side, inner, margin, at, height_mm
+        self.ink_mm = ink_mm  # how far the ink has run beyond the black's sides
 
     def half(self):
         return self.side / 2 + (0 if self.kind == "cut" else self.margin)
@@ -175,9 +176,9 @@ class Card:
 
         def square(half):  # share of a step_mm wide spot inside the square
             return np.clip((half - u) / step_mm + 0.5, 0, 1) * np.clip((half - v) / step_mm + 0.5, 0, 1)
-        dark = np.zeros_like(u) if self.kind == "cut" else square(self.side / 2)
+        dark = np.zeros_like(u) if self.kind == "cut" else square(self.side / 2 + self.ink_mm)
         if self.kind == "frame":
-            dark = dark - square(self.inner / 2)
+            dark = dark - square(self.inner / 2 - self.ink_mm)
         return square(self.half()), self.WHITE + (self.BLACK - self.WHITE) * dark[..., None]
 
 

@@ -30,15 +30,17 @@ DEFAULT = {
     # where the camera stands: tilt, from which side (degrees), turn of the picture (within 40: A1 is the tile at
     # the photo's top left), share of the frame the table fills, shift
     "tilt": 3.0, "tilt_toward": 200.0, "rotate": 1.5, "fill": 0.85, "shift": [0.0, 0.0],
-    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle), thickness of the card
-    "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2,
+    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle), thickness of the card, how
+    # far the ink has run beyond the black's sides, outside and inside
+    "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2, "ink_spread": 0.0,
     # pencil lines, half-way marks on every edge
     "pencil": 0, "halfway": False,
     # camera: lens blur (sigma, px), light fall-off in the corners, exposure (linear level of a white card), photons of
     # a full pixel, read noise (electrons), colour mosaic
-    # directional | linear | none (how its colours are filled in), contrast, sharpening and its radius (px), JPEG quality
+    # directional | linear | none (how its colours are filled in), contrast, exponent of the stored values, sharpening and its
+    # radius (px), a blur of the finished picture (sigma, px: a program's, not the lens's), JPEG quality
     "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "mosaic": "directional", "contrast": 0.0,
-    "sharpen": 0.3, "sharpen_radius": 1.0, "jpeg": 92, "camera": "Museum phone",
+    "gamma": 1.0, "sharpen": 0.3, "sharpen_radius": 1.0, "soften": 0.0, "jpeg": 92, "camera": "Museum phone",
     # how finely the ray tracer looks: samples a pixel across a seam; photo pixels a sample of what lies around the table
     "samples": 12, "around": 2,
     # days between the seed's own day and the photo's; which photo of the same table it is: another number, other noise

@@ -76,11 +76,12 @@ def mosaic(image):
     return raw
 
 
-def tone(linear, contrast):
-    """sRGB curve (IEC 61966-2-1); contrast 0 to 1 adds an S around the middle."""
+def tone(linear, contrast, gamma):
+    """sRGB curve (IEC 61966-2-1); contrast 0 to 1 adds an S around the middle; gamma over 1 darkens all but black and white."""
     x = np.clip(linear, 0, 1)
     v = np.where(x <= 0.0031308, 12.92 * x, 1.055 * np.power(np.maximum(x, 1e-9), 1 / 2.4) - 0.055)
-    return v + contrast * 0.5 * (v - 0.5) * (1 - (2 * v - 1) ** 2) if contrast else v
+    v = v + contrast * 0.5 * (v - 0.5) * (1 - (2 * v - 1) ** 2) if contrast else v
+    return v ** gamma if gamma != 1 else v
 
 
 def sharpen(stored, amount, radius_px):
@@ -90,16 +91,18 @@ def sharpen(stored, amount, radius_px):
 
 
 def develop(rng, light, opt):
-    """opt: blur, vignette, gain, balance, noise, read, mosaic, contrast, sharpen, sharpen_radius (see recipe.py)."""
+    """opt: blur, vignette, gain, balance, noise, read, mosaic, contrast, gamma, sharpen, sharpen_radius, soften (see recipe.py)."""
     image = pixels(light, opt["blur"])
     image = vignette(image, opt["vignette"]) * (opt["gain"] / np.array(opt["balance"], np.float32))
     if opt["mosaic"] != "none":
         image = demosaic(shot(rng, mosaic(image), opt["noise"], opt["read"]), opt["mosaic"])
     else:
         image = shot(rng, image, opt["noise"], opt["read"])
-    stored = tone(image * np.array(opt["balance"], np.float32), opt["contrast"]).astype(np.float32)
+    stored = tone(image * np.array(opt["balance"], np.float32), opt["contrast"], opt["gamma"]).astype(np.float32)
     if opt["sharpen"]:
         stored = sharpen(stored, opt["sharpen"], opt["sharpen_radius"])
+    if opt["soften"]:
+        stored = np.stack([gaussian(stored[..., k], opt["soften"]) for k in range(3)], axis=-1)
     return Image.fromarray((np.clip(stored, 0, 1) * 255 + 0.5).astype(np.uint8))
 
 

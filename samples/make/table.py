@@ -115,32 +115,50 @@ def surface(opt, tiles, truth, pixel_mm):
     return grain, ink
 
 
-def photograph(opt, tiles, truth, say):
-    """The photo as a picture; adds camera and reference to the truth."""
+def make_cards(opt):
+    places = card_places(np.random.default_rng([opt["seed"], 6]), opt)
+    height = opt["tile_height"] + opt["thickness"]
+    return [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height, opt["ink_spread"]) for at in places]
+
+
+def look(opt, tiles, truth, say):
+    """What the camera looks at, and what its sensor needs to know of the light: (compose.Picture, options of sensor.develop).
+    Adds camera and reference to the truth."""
     camera = camera_for(opt, truth)
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
     middle = np.mean([t["pose"][:2] for t in truth["tiles"].values()], axis=0)
     points = scene.lamps(np.random.default_rng([opt["seed"], 5]), opt["light"], opt["light_toward"], middle, opt["tile_height"])
-    look, height = looks(opt), opt["tile_height"] + opt["thickness"]
-    places = card_places(np.random.default_rng([opt["seed"], 6]), opt)
-    cards = [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height) for at in places]
-    patches, around = trace(camera, tiles, opt, look, points, truth, say)
+    tones, cards = looks(opt), make_cards(opt)
+    places = [card.at for card in cards]
+    patches, around = trace(camera, tiles, opt, tones, points, truth, say)
     grain, ink = surface(opt, tiles, truth, pixel_mm)
-    picture = compose.Picture(camera, opt["tile_height"], tiles, {n: look["top"](t) for n, t in tiles.items()},
+    picture = compose.Picture(camera, opt["tile_height"], tiles, {n: tones["top"](t) for n, t in tiles.items()},
                               lambda x, y: scene.irradiance(points, x, y, opt["tile_height"]), patches, around, cards, grain, ink, pixel_mm)
-    say("putting the picture together")
-    light = compose.expose(picture)
     level = scene.irradiance(points, *(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
     balance = 1 / level.mean(axis=0) ** 0.9  # phones leave a little of the lamp's tint
     develop = {**opt, "gain": opt["exposure"] / (0.8 * float((level * balance).max())), "balance": balance}
     truth["camera"] = {**camera.truth(), "blur": opt["blur"], "jpeg": opt["jpeg"]}
     truth["reference"] = {"side": opt["side"], "inner": opt["inner"] if opt["reference"] == "frame" else 0.0,
                           "margin": 0.0 if opt["reference"] == "cut" else opt["margin"], "at": places,
-                          "kind": opt["reference"], "thickness": opt["thickness"]}
+                          "kind": opt["reference"], "thickness": opt["thickness"], "ink_spread": opt["ink_spread"]}
     for seam in truth["seams"].values():
         seam["start_px"] = camera.project([*seam["start"], opt["tile_height"]])[0].tolist()
+    return picture, develop
+
+
+def photograph(opt, tiles, truth, say):
+    """The photo as a picture; adds camera and reference to the truth."""
+    picture, develop = look(opt, tiles, truth, say)
+    say("putting the picture together")
     noise = [opt["seed"], 7] + ([opt["shot"]] if opt["shot"] else [])
-    return sensor.develop(np.random.default_rng(noise), light, develop)
+    return sensor.develop(np.random.default_rng(noise), compose.expose(picture), develop)
+
+
+def make_truth(opt, tiles):
+    truth = shapes.truth(tiles)
+    truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
+                  "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
+    return truth
 
 
 def write_json(path, what):
@@ -151,9 +169,7 @@ def write_json(path, what):
 
 def make(opt, out, say=lambda text: None):
     tiles = build_tiles(opt)
-    truth = shapes.truth(tiles)
-    truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
-                  "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
+    truth = make_truth(opt, tiles)
     image = photograph(opt, tiles, truth, say)
     sensor.save(image, out + ".jpg", opt["jpeg"], opt["camera"], opt["f"], sensor.day(opt["seed"], opt["days"]))
     write_json(out + ".truth.json", truth)
