@@ -87,12 +87,21 @@ static inline float step_squared(const uint16_t *at, int width, int *dx, int *dy
     return (fx * fx + fy * fy) / (level * level);
 }
 
+/* The gradient at a pixel, with the neighbouring rows and columns taken in (Scharr's weights 3 10 3): plain differences
+ * make of a sharp edge that runs at 30 degrees one at 40. */
+static void gradient(const uint16_t *at, int width, int *dx, int *dy)
+{
+    const uint16_t *up = at - width, *low = at + width;
+    *dx = 3 * (up[1] - up[-1]) + 10 * (at[1] - at[-1]) + 3 * (low[1] - low[-1]);
+    *dy = 3 * (low[-1] - up[-1]) + 10 * (low[0] - up[0]) + 3 * (low[1] - up[1]);
+}
+
 /* One place as a stroke, unless it lies on a card. */
 static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step,
                 sw_strokes *s, size_t *room)
 {
     int dx, dy;
-    step_squared(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
+    gradient(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
     double map[4];
     sw_point mm = lattice_at(l, x, y, map);
     /* Brightness as a function of mm: gradient_px = map^T gradient_mm. */
