@@ -29,6 +29,7 @@ enum {
     OPT_TOLERANCE,
     OPT_LENS,
     OPT_HEIGHT,
+    OPT_CARD_THICKNESS,
     OPT_STEP,
     OPT_NO_PICTURES,
     OPT_OUT
@@ -40,6 +41,7 @@ static const struct poptOption TABLE[] = {{"tile", 0, POPT_ARG_STRING, NULL, OPT
                                           {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
                                           {"lens", 'l', POPT_ARG_STRING, NULL, OPT_LENS, NULL, NULL},
                                           {"height", 0, POPT_ARG_STRING, NULL, OPT_HEIGHT, NULL, NULL},
+                                          {"card-thickness", 0, POPT_ARG_STRING, NULL, OPT_CARD_THICKNESS, NULL, NULL},
                                           {"step", 0, POPT_ARG_STRING, NULL, OPT_STEP, NULL, NULL},
                                           {"no-pictures", 0, POPT_ARG_NONE, NULL, OPT_NO_PICTURES, NULL, NULL},
                                           {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
@@ -61,6 +63,9 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return cli_keep_text(text, &job->lens_path, err);
     case OPT_HEIGHT:
         return parse_mm(text, &parse_height_mm, &job->options.height_mm, err);
+    case OPT_CARD_THICKNESS:
+        job->options.card_thickness_given = 1;
+        return parse_mm(text, &parse_card_thickness_mm, &job->options.card_thickness_mm, err);
     case OPT_STEP:
         return parse_mm(text, &parse_step_mm, &job->options.step_mm, err);
     case OPT_NO_PICTURES:

@@ -23,6 +23,8 @@ const parse_range parse_tile_mm = {20.0, 2000.0, "300"};
 const parse_range parse_tolerance_mm = {0.01, 20.0, "0.5"};
 /* Thickness of a tile. */
 const parse_range parse_height_mm = {0.5, 500.0, "45"};
+/* A card: printed right on the tile, up to a block of wood. */
+const parse_range parse_card_thickness_mm = {0.0, 20.0, "0.3"};
 /* Stations: closer than 0.1 mm (under half a pixel) they tell nothing new; 50 mm leaves a 300 mm seam with seven. */
 const parse_range parse_step_mm = {0.1, 50.0, "1"};
 /* Checkerboard: 3 mm squares are the least a phone resolves at arm's length, 200 mm ones make a board over 1 m wide. */

@@ -19,7 +19,7 @@ typedef struct parse_range {
     const char *example;
 } parse_range;
 
-extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, parse_step_mm, parse_board_square_mm;
+extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, parse_step_mm, parse_card_thickness_mm, parse_board_square_mm;
 
 /* "300" or "0.25": one length in millimetres. */
 sw_status parse_mm(const char *text, const parse_range *range, double *value_mm, sw_error *err);

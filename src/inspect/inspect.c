@@ -25,6 +25,7 @@ static const sw_reference FRAME_CARD = {100, 100, 60, 60};
 /* What stays alive between the stages. */
 typedef struct stages {
     sw_small small;
+    sw_photo seen; /* the photo with its light as the scale has it */
     sw_grid *grid;
     sw_traces traces;
     sw_tracks tracks;
@@ -96,6 +97,28 @@ static double clipped_share(const sw_photo *photo, const sw_inspection *ins)
     return all > 0 ? clipped / all : 0;
 }
 
+/* Processing beyond this leaves too little of the edges to be sure: sharpening's amount and radius (px), steepness of the tone
+ * curve (study of edge spread). */
+static const double SHARPEN_MUCH = 1.2, RADIUS_MUCH_PX = 2, CONTRAST_MUCH = 0.2;
+
+/* What was done to the photo between the sensor and here, where it costs certainty. */
+static sw_status look_at_processing(const sw_scale *scale, sw_inspection *ins, sw_error *err)
+{
+    const double u95_mm = 4 * scale->rim_shift_u_px / scale->px_per_mm;
+    sw_status status = SW_OK;
+    if (scale->soften_px > 0)
+        status = sw_warn(ins, err, "This photo was blurred by a program after it was taken (or made smaller and larger again). Gaps are "
+                                "corrected for that, which alone makes them uncertain by %.2f mm. Use the photo as the camera saved it.",
+                      u95_mm);
+    if (!status && (scale->sharpen > SHARPEN_MUCH || (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
+        status = sw_warn(ins, err, "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps uncertain "
+                                "by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.", u95_mm);
+    if (!status && scale->contrast > CONTRAST_MUCH)
+        status = sw_warn(ins, err, "This photo's contrast is turned up so far that the cards' black is deeper than print can be, which alone "
+                                "makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.", u95_mm);
+    return status;
+}
+
 /* Things the user should know that are no errors. */
 static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw_error *err)
 {
@@ -107,6 +130,8 @@ static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw
         status = sw_warn(ins, err, "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
                                 "profile once with 'seamwright lens'.");
     if (!status)
+        status = look_at_processing(&ins->scale, ins, err);
+    if (!status)
         status = sw_warn_unseen(ins, err);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
         status = sw_warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
@@ -116,16 +141,19 @@ static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw
 static sw_status run(stages *s, const sw_photo *photo, const sw_options *options, sw_inspection *ins, sw_error *err)
 {
     sw_reference reference = options->reference.outer_x_mm > 0 ? options->reference : FRAME_CARD;
+    double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
     sw_status status;
     tell(s, "looking for the reference squares", 0.02);
     if ((status = sw_small_make(photo, &s->small, err)))
         return status;
-    if ((status = sw_scale_find(photo, &s->small, options->lens, &reference, &ins->scale, err)))
+    if ((status = sw_scale_find(photo, &s->small, options->lens, &reference, thickness_mm, &ins->scale, err)))
+        return status;
+    if ((status = sw_scale_light(photo, ins->scale.contrast, &s->seen, err)))
         return status;
     tell(s, "looking for the tiles", 0.2);
-    if ((status = sw_grid_find(photo, &s->small, &ins->scale, &ins->table, s->grid, err)))
+    if ((status = sw_grid_find(&s->seen, &s->small, &ins->scale, &ins->table, s->grid, err)))
         return status;
-    if ((status = sw_traces_read(photo, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
+    if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
     if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
         (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
@@ -153,6 +181,8 @@ sw_status sw_inspect(const sw_photo *photo, const sw_options *options,
                               : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
     free(s.grid);
     sw_small_free(&s.small);
+    if (s.seen.linear != photo->linear)
+        free(s.seen.linear);
     sw_traces_free(&s.traces);
     sw_tracks_free(&s.tracks);
     if (status)

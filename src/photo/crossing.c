@@ -8,7 +8,7 @@ static const double TAP_THAT_COUNTS = 3e-4;
 
 sw_soften sw_soften_make(double amount, double radius_px)
 {
-    enum { RING = 64 }; /* frequencies of the inverse transform; the filter is far shorter */
+    enum { RING = 128 }; /* frequencies of the inverse transform; the filter is far shorter */
     sw_soften soften = {0};
     soften.tap[0] = 1;
     if (!(amount > 0) || !(radius_px > 0))

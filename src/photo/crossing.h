@@ -13,7 +13,7 @@
 
 #include "seamwright/photo.h"
 
-enum { SW_CROSSING_MAX = 160, SW_SOFTEN_REACH = 8 };
+enum { SW_CROSSING_MAX = 160, SW_SOFTEN_REACH = 14 };
 
 /* Symmetric filter that undoes the sharpening; tap[0] is the middle one. */
 typedef struct sw_soften {

@@ -46,7 +46,9 @@ static void put_spread(sw_sheet *sheet, const sw_scale *scale)
     if (frame && isfinite(scale->edge_spread_px)) {
         sw_sheet_put(sheet, "Dark edges read ");
         sw_page_figure(sheet, fabs(scale->edge_spread_px), 2 * scale->edge_spread_u_px);
-        sw_sheet_put(sheet, " px too %s, measured on the squares; the gaps are corrected for it.",
+        sw_sheet_put(sheet,
+                     " px too %s, measured on the squares; lengths are corrected for it. Ink "
+                     "that ran is part of it, so gaps are corrected by the shape of the squares&#39; edges instead.",
                      scale->edge_spread_px >= 0 ? "narrow" : "wide");
     } else {
         sw_sheet_put(
@@ -87,10 +89,11 @@ void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection)
 void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection)
 {
     double limit = inspection->tolerance_mm;
-    sw_sheet_put(sheet, "<h2>How to read the figures</h2>\n<ul class=\"words\">\n<li><b>0.80 ± 0.06 mm</b>: the best "
-                        "figure is 0.80 mm, and "
-                        "in 95 of 100 such cases the true one lies between 0.74 and 0.86 mm. A lamp that shines across the gaps "
-                        "from the camera's side can make them read too narrow without the ± showing it: use soft light.</li>\n");
+    sw_sheet_put(
+        sheet, "<h2>How to read the figures</h2>\n<ul class=\"words\">\n<li><b>0.80 ± 0.06 mm</b>: the best "
+               "figure is 0.80 mm, and "
+               "in 95 of 100 such cases the true one lies between 0.74 and 0.86 mm. A lamp that shines across the gaps "
+               "from the camera's side can make them read too narrow without the ± showing it: use soft light.</li>\n");
     sw_sheet_put(
         sheet,
         "<li><b>Within, over, too close to call</b>: a seam is called within only if its widest gap lies below the "

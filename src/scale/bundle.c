@@ -37,6 +37,7 @@ enum { ROUNDS_MOST = 150 };
 typedef struct sight_point {
     sw_point px, normal;
     int square, side, inner;
+    int light_inside; /* 1: the side has its dark outside, as an inner side of a frame or a light card's has */
     double sd;
 } sight_point;
 
@@ -169,7 +170,7 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     }
     for (int i = 0; i < b->count; i++) {
         const sight_point *p = &b->points[i];
-        double px = outside_mm(b, q, to_mm, p) * px_per_mm + (p->inner ? -1 : 1) * q[AT_SPREAD];
+        double px = outside_mm(b, q, to_mm, p) * px_per_mm + (p->light_inside ? -1 : 1) * q[AT_SPREAD];
         if (!isfinite(px))
             return -1;
         r[i] = px / p->sd;
@@ -211,6 +212,7 @@ static int load_points(const sw_sighting *sightings, int count, bundle *b)
                                                           .square = s,
                                                           .side = side,
                                                           .inner = rim,
+                                                          .light_inside = rim > 0 || sightings[s].light,
                                                           .sd = sqrt(sd * sd + POINT_FLOOR_PX * POINT_FLOOR_PX)};
                 }
     undistort_all(b);

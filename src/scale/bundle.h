@@ -12,6 +12,7 @@ typedef struct sw_sighting {
     sw_quad quad;
     sw_rim_square rims[2];
     int rim_count; /* 1 plain, 2 frame */
+    int light;     /* 1: a light square on darker ground, a cut card */
 } sw_sighting;
 
 /* Fits scale->to_plane and all that goes with it. scale->lens and scale->reference must be set; with lens source
@@ -26,8 +27,9 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad);
 /* The camera's foot point and height over the table, mm, from the scale's homography. Returns -1 when it makes no sense. */
 int sw_camera_place(const sw_scale *scale, double camera[3]);
 
-/* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops. */
-void sw_scale_lower(sw_scale *scale, double thickness_mm);
+/* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops.
+ * thickness_u_mm is the standard uncertainty of the thickness; it goes to reference_u_rel. */
+void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm);
 
 /* A point through a plane-to-plane map. */
 static inline sw_point sw_plane_apply(const double m[3][3], sw_point p)
@@ -43,8 +45,12 @@ int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, do
 /* Inverse of a 3 x 3 matrix; -1 when it is singular. */
 int sw_invert3(const double m[3][3], double out[3][3]);
 
-/* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. */
+/* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. thickness_mm of the cards, NaN: unknown. */
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
-                        sw_scale *scale, sw_error *err);
+                        double thickness_mm, sw_scale *scale, sw_error *err);
+
+/* The photo as its scale says it is to be read: linear light by the tone curve that was found. *seen shares everything with
+ * photo but, where the curve is not plain sRGB, `linear`: free that when it is not photo's. */
+sw_status sw_scale_light(const sw_photo *photo, double contrast, sw_photo *seen, sw_error *err);
 
 #endif

@@ -1,9 +1,11 @@
 /* find.c - from a photo to its scale: candidates, which of them are the reference, their sides, the fit. */
 #include <math.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "bundle.h"
+#include "develop.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;
@@ -18,9 +20,10 @@ static const double SIZE_SLACK = 1.6;
 /* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a
  * standard uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
 static const double REFERENCE_U_MM = 0.03;
-/* A printed card is a sheet of paper or thin card: 0.1 mm (80 g paper) to 0.25 mm (card stock); common practice, no
- * source. */
-static const double CARD_THICKNESS_MM = 0.15;
+/* A printed card is a sheet of paper or thin card: 0.1 mm (80 g paper) to 0.25 mm (card stock) and glue; common
+ * practice, no source. One that was measured lies flat, and was measured, to within 0.05 mm and a tenth of itself
+ * (glue, waves, soft board). */
+static const double CARD_THICKNESS_MM = 0.15, CARD_THICKNESS_U_MM = 0.1, MEASURED_U_MM = 0.05, MEASURED_U_SHARE = 0.1;
 /* Focal length of phones' main cameras, share of the longer side (26 mm equivalent: 26 / 36). Only normalises k1 and
  * k2. */
 static const double USUAL_FOCAL = 0.72;
@@ -50,10 +53,10 @@ static int sight(const sw_photo *photo, const sw_response *response, double rati
     double reach = fmin(10, 0.42 * wall_px), wide = fmin(10, 0.8 * wall_px);
     sw_point inner[4];
     s->rim_count = ratio > 0 ? 2 : 1;
-    if (sw_sides_read(photo, response, s->quad.corners, 1, wide, &s->rims[0], NULL) < 4 ||
+    if (sw_sides_read(photo, response, s->quad.corners, !s->light, wide, &s->rims[0], NULL) < 4 ||
         sw_sides_corners(&s->rims[0], s->quad.corners))
         return -1;
-    if (sw_sides_read(photo, response, s->quad.corners, 1, reach, &s->rims[0], esf) < 4 ||
+    if (sw_sides_read(photo, response, s->quad.corners, !s->light, reach, &s->rims[0], esf) < 4 ||
         sw_sides_corners(&s->rims[0], s->quad.corners))
         return -1;
     if (ratio > 0 && (inner_corners(s->quad.corners, ratio, inner) ||
@@ -68,7 +71,8 @@ static int sight(const sw_photo *photo, const sw_response *response, double rati
 }
 
 /* Keeps the candidates that look like the reference and read well. esf collects their edges. */
-static int choose(const sw_photo *photo, const sw_quad *quads, int count, double ratio, sw_sighting *out, sw_esf *esf)
+static int choose(const sw_photo *photo, const sw_quad *quads, int count, double ratio, int light, sw_sighting *out,
+                  sw_esf *esf)
 {
     double share = ratio > 0 ? 1 - ratio * ratio : 1;
     int kept = 0;
@@ -78,6 +82,7 @@ static int choose(const sw_photo *photo, const sw_quad *quads, int count, double
         sw_sighting *s = &out[kept];
         memset(s, 0, sizeof *s);
         s->quad = quads[i];
+        s->light = light;
         sw_esf mine = *esf;
         if (sight(photo, NULL, ratio, s, &mine))
             continue;
@@ -117,6 +122,43 @@ static double largest_small(const sw_quad *quads, int count, double ratio)
     return size;
 }
 
+/* Takes away dark squares on which a light one lies: these are dark tiles with cut cards. Returns how many stay. */
+static int drop_tiles(const sw_quad *lights, int light_count, sw_quad *darks, int count)
+{
+    int stay = 0;
+    for (int i = 0; i < count; i++) {
+        int holds = 0;
+        for (int k = 0; k < light_count; k++)
+            holds |= sw_quad_holds(&darks[i], lights[k].corners[0]) && sw_quad_holds(&darks[i], lights[k].corners[2]);
+        if (!holds)
+            darks[stay++] = darks[i];
+    }
+    return stay;
+}
+
+/* The reference squares: dark ones as printed, else, where plain squares are asked for, light ones, cut from card.
+ * small_px becomes the size of the largest that is too small. Returns how many, -1 when memory is out. */
+static int look(const sw_photo *photo, const sw_small *small, double ratio, sw_sighting *sightings, sw_esf *esf,
+                double *small_px)
+{
+    static const int window_count = sizeof WINDOWS / sizeof *WINDOWS;
+    sw_quad quads[SW_SQUARES_MAX], lights[SW_SQUARES_MAX];
+    int kept = 0, found = 0, light_count = ratio > 0 ? 0 : sw_quads_find_light(photo, small, lights);
+    if (light_count < 0)
+        return -1;
+    for (int w = 0; w < window_count && kept == 0; w++) {
+        found = sw_quads_find(photo, small, WINDOWS[w], quads);
+        if (found < 0)
+            return -1;
+        found = drop_tiles(lights, light_count, quads, found);
+        kept = choose(photo, quads, found, ratio, 0, sightings, esf);
+    }
+    if (kept == 0)
+        kept = choose(photo, lights, light_count, ratio, 1, sightings, esf);
+    *small_px = kept ? 0 : fmax(largest_small(quads, found, ratio), largest_small(lights, light_count, ratio));
+    return kept;
+}
+
 static sw_status too_small(const sw_photo *photo, double size_px, sw_error *err)
 {
     return sw_fail(err, SW_BAD_INPUT,
@@ -135,56 +177,92 @@ static sw_status not_found(const sw_photo *photo, const sw_reference *reference,
         snprintf(name, sizeof name, "reference square of %g/%g mm", outer, inner);
     else
         snprintf(name, sizeof name, "plain reference square of %g mm", outer);
-    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed and wholly in the picture?", photo->file,
-                   name);
+    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed%s wholly in the picture%s?", photo->file,
+                   name, inner > 0 ? " and" : ",",
+                   inner > 0 ? "" : ", and much darker or lighter than the tile it lies on");
+}
+
+sw_status sw_scale_light(const sw_photo *photo, double contrast, sw_photo *seen, sw_error *err)
+{
+    *seen = *photo;
+    if (!(contrast > 0))
+        return SW_OK;
+    size_t count = (size_t)1 << photo->bits;
+    seen->linear = malloc(count * sizeof *seen->linear);
+    if (!seen->linear) {
+        memset(seen, 0, sizeof *seen);
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tone curve", photo->file);
+    }
+    for (size_t i = 0; i < count; i++)
+        seen->linear[i] = (float)sw_light_of((double)i / (double)(count - 1), contrast);
+    return SW_OK;
+}
+
+/* Reads the sightings again with what the edges told; those that read badly now are dropped. Returns how many stay. */
+static int sight_again(const sw_photo *photo, const sw_response *response, double ratio, sw_sighting *sightings,
+                       int count)
+{
+    int good = 0;
+    for (int i = 0; i < count; i++) {
+        if (sight(photo, response, ratio, &sightings[i], NULL))
+            continue;
+        if (good != i)
+            sightings[good] = sightings[i];
+        good++;
+    }
+    return good;
+}
+
+static void keep_response(const sw_response *response, sw_scale *scale)
+{
+    scale->blur_px = response->blur_px;
+    scale->halo = response->halo;
+    scale->sharpen = response->sharpen;
+    scale->sharpen_radius_px = response->radius_px;
+    scale->contrast = response->contrast;
+    scale->soften_px = response->soften_px;
+    scale->rim_shift_px = response->rim_shift_px;
+    scale->rim_shift_u_px = response->rim_shift_u_px;
 }
 
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
-                        const sw_reference *reference, sw_scale *scale, sw_error *err)
+                        const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
 {
-    static const int window_count = sizeof WINDOWS / sizeof *WINDOWS;
-    sw_quad quads[SW_SQUARES_MAX];
     sw_sighting sightings[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
-    double ratio = frame_ratio(reference);
-    int kept = 0, found = 0;
+    double ratio = frame_ratio(reference), small_px = 0;
     memset(scale, 0, sizeof *scale);
     scale->reference = *reference;
     start_lens(photo, lens, scale);
-    for (int w = 0; w < window_count && kept == 0; w++) {
-        found = sw_quads_find(photo, small, WINDOWS[w], quads);
-        if (found < 0)
-            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
-        kept = choose(photo, quads, found, ratio, sightings, &esf);
-    }
+    int kept = look(photo, small, ratio, sightings, &esf, &small_px);
+    if (kept < 0)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
     if (kept == 0)
-        return not_found(photo, reference, largest_small(quads, found, ratio), err);
+        return not_found(photo, reference, small_px, err);
     if (sightings[0].quad.size_px < LEAST_SIDE_PX)
         return too_small(photo, sightings[0].quad.size_px, err);
-    sw_response response = sw_response_fit(photo, &esf);
+    sw_response response = sw_response_fit(&esf, !sightings[0].light);
     if (response.poor || response.blur_px > BLUR_MOST_PX)
         return sw_fail(
             err, SW_BAD_INPUT,
             "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe the lens and "
             "focus on the tiles",
             photo->file);
-    scale->blur_px = response.blur_px;
-    scale->halo = response.halo;
-    scale->sharpen = response.sharpen;
-    scale->sharpen_radius_px = response.radius_px;
-    int good = 0;
-    for (int i = 0; i < kept; i++) {
-        if (sight(photo, &response, ratio, &sightings[i], NULL))
-            continue;
-        if (good != i)
-            sightings[good] = sightings[i];
-        good++;
-    }
+    keep_response(&response, scale);
+    sw_photo seen;
+    sw_status status = sw_scale_light(photo, response.contrast, &seen, err);
+    if (status)
+        return status;
+    int good = sight_again(&seen, &response, ratio, sightings, kept);
+    if (seen.linear != photo->linear)
+        free(seen.linear);
     if (good == 0)
         return not_found(photo, reference, 0, err);
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);
-    sw_status status = sw_bundle_fit(sightings, good, scale, err);
-    if (!status)
-        sw_scale_lower(scale, CARD_THICKNESS_MM);
+    status = sw_bundle_fit(sightings, good, scale, err);
+    if (!status && isnan(thickness_mm))
+        sw_scale_lower(scale, CARD_THICKNESS_MM, CARD_THICKNESS_U_MM);
+    else if (!status)
+        sw_scale_lower(scale, thickness_mm, hypot(MEASURED_U_MM, MEASURED_U_SHARE * thickness_mm));
     return status;
 }

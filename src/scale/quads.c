@@ -1,5 +1,5 @@
-/* quads.c - dark quadrilaterals in the reduced picture: what is darker than its neighbourhood, joined into pieces, and of
- * these the ones whose convex hull is a quadrilateral of about equal sides. */
+/* quads.c - quadrilaterals in the reduced picture: what is darker than its neighbourhood, or lighter than one of many
+ * levels, joined into pieces, and of these the ones whose convex hull is a quadrilateral of about equal sides. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -16,6 +16,13 @@ static const double LEAST_SIDE = 9;
 static const double LEAST_FILL = 0.88;
 /* Longest over shortest side; perspective at 30 degrees makes about 1.2. */
 static const double MOST_UNEQUAL = 1.6;
+/* Levels that light squares are looked for at, share of the range: a white card is 0.05 to 0.3 over its tile. */
+static const double LEVEL_LEAST = 0.12, LEVEL_MOST = 0.98;
+enum { LEVELS = 44 };
+/* A light square is light all over, but for specks. */
+static const double LIGHT_FILL = 0.93;
+/* The same square at two levels: middles and sides differ by less than this share of the side. */
+static const double SAME_SHARE = 0.12;
 
 typedef struct run {
     int y, from, to; /* from <= x < to */
@@ -127,7 +134,8 @@ static double area_of(const sw_point *p, size_t n)
     return fabs(twice) / 2;
 }
 
-/* The corners of a hull that is nearly a quadrilateral: the two points farthest apart, and the farthest on either side. */
+/* The corners of a hull that is nearly a quadrilateral: the two points farthest apart, and the farthest on either side.
+ */
 static void four_corners(const sw_point *hull, size_t n, sw_point *corner)
 {
     size_t a = 0, b = 0;
@@ -146,7 +154,8 @@ static void four_corners(const sw_point *hull, size_t n, sw_point *corner)
     corner[2] = hull[b];
     corner[1] = corner[3] = hull[a];
     for (size_t i = 0; i < n; i++) {
-        double side = (hull[b].x - hull[a].x) * (hull[i].y - hull[a].y) - (hull[b].y - hull[a].y) * (hull[i].x - hull[a].x);
+        double side =
+            (hull[b].x - hull[a].x) * (hull[i].y - hull[a].y) - (hull[b].y - hull[a].y) * (hull[i].x - hull[a].x);
         if (side > high) {
             high = side;
             corner[1] = hull[i];
@@ -157,8 +166,8 @@ static void four_corners(const sw_point *hull, size_t n, sw_point *corner)
     }
 }
 
-/* Puts corners into the order NW NE SE SW as the photo is shown: the one nearest the shown picture's top left first, then
- * clockwise. */
+/* Puts corners into the order NW NE SE SW as the photo is shown: the one nearest the shown picture's top left first,
+ * then clockwise. */
 static void order_corners(const sw_photo *photo, sw_point *corner)
 {
     sw_point shown[4], copy[4];
@@ -185,7 +194,8 @@ static void order_corners(const sw_photo *photo, sw_point *corner)
 }
 
 /* Makes a quad of one piece. points are the ends of its runs. Returns 0 when it is none. */
-static int quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark, sw_quad *quad)
+static int quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark,
+                   sw_quad *quad)
 {
     size_t n = sw_hull(points, count, points);
     if (n < 4)
@@ -228,16 +238,14 @@ static void keep_largest(sw_quad *out, int *found, sw_quad quad)
     out[at] = quad;
 }
 
-int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out)
+/* Calls take with every piece of the runs that is a quadrilateral. Returns -1 when memory is out. */
+static int quads_of(const sw_photo *photo, const sw_small *small, const runs *joined,
+                    void (*take)(sw_quad *out, int *found, sw_quad quad), sw_quad *out, int *found)
 {
-    runs all = {0};
-    int found = -1;
-    piece *pieces = NULL;
-    sw_point *points = NULL;
-    if (dark_runs(small, window_px, &all))
-        goto done;
-    pieces = calloc((size_t)all.count + 1, sizeof *pieces);
-    points = malloc(((size_t)all.count + 1) * 4 * sizeof *points);
+    const runs all = *joined;
+    int status = -1;
+    piece *pieces = calloc((size_t)all.count + 1, sizeof *pieces);
+    sw_point *points = malloc(((size_t)all.count + 1) * 4 * sizeof *points);
     if (!pieces || !points)
         goto done;
     for (int i = 0; i < all.count; i++) {
@@ -259,16 +267,85 @@ int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, s
         to[2] = (sw_point){r->to - 0.5, r->y - 0.5};
         to[3] = (sw_point){r->to - 0.5, r->y + 0.5};
     }
-    found = 0;
     for (int i = 0; i < all.count; i++) {
         sw_quad quad;
         if (pieces[i].runs >= LEAST_SIDE &&
             quad_of(photo, small, points + pieces[i].at, (size_t)pieces[i].runs * 4, pieces[i].dark, &quad))
-            keep_largest(out, &found, quad);
+            take(out, found, quad);
     }
+    status = 0;
 done:
     free(points);
     free(pieces);
+    return status;
+}
+
+int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out)
+{
+    runs all = {0};
+    int found = 0;
+    if (dark_runs(small, window_px, &all) || quads_of(photo, small, &all, keep_largest, out, &found))
+        found = -1;
+    free(all.items);
+    return found;
+}
+
+static sw_point middle_of(const sw_quad *q)
+{
+    return (sw_point){(q->corners[0].x + q->corners[1].x + q->corners[2].x + q->corners[3].x) / 4,
+                      (q->corners[0].y + q->corners[1].y + q->corners[2].y + q->corners[3].y) / 4};
+}
+
+/* A square seen at several levels counts once: as it was when it was filled best. */
+static void keep_filled(sw_quad *out, int *found, sw_quad quad)
+{
+    if (quad.dark_share < LIGHT_FILL)
+        return;
+    sw_point at = middle_of(&quad);
+    for (int i = 0; i < *found; i++) {
+        sw_point other = middle_of(&out[i]);
+        double apart = SAME_SHARE * quad.size_px;
+        if (hypot(at.x - other.x, at.y - other.y) > apart || fabs(out[i].size_px - quad.size_px) > apart)
+            continue;
+        if (out[i].dark_share >= quad.dark_share)
+            return;
+        memmove(&out[i], &out[i + 1], (size_t)(*found - i - 1) * sizeof *out);
+        (*found)--;
+        break;
+    }
+    keep_largest(out, found, quad);
+}
+
+static int light_runs(const sw_small *small, unsigned level, runs *all)
+{
+    int w = small->width, above = 0;
+    all->count = 0;
+    for (int y = 0; y < small->height; y++) {
+        int first = all->count;
+        const uint16_t *row = small->values + (size_t)y * (size_t)w;
+        for (int x = 0; x < w; x++) {
+            int from = x;
+            while (x < w && row[x] >= level)
+                x++;
+            if (x > from && add_run(all, (run){.y = y, .from = from, .to = x}))
+                return -1;
+        }
+        join_rows(all, above, first);
+        above = first;
+    }
+    return 0;
+}
+
+int sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out)
+{
+    runs all = {0};
+    int found = 0;
+    for (int k = 0; k < LEVELS && found >= 0; k++) {
+        double level = LEVEL_MOST + (LEVEL_LEAST - LEVEL_MOST) * k / (LEVELS - 1);
+        if (light_runs(small, (unsigned)(65535 * level), &all) ||
+            quads_of(photo, small, &all, keep_filled, out, &found))
+            found = -1;
+    }
     free(all.items);
     return found;
 }

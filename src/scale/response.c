@@ -1,129 +1,233 @@
-/* response.c - blur and sharpening from the shape of a printed edge.
+/* response.c - blur, sharpening and softening from the shape of a printed edge; the tone curve from how black the print
+ * is.
  *
- * Model of a phone's picture path, of which only what edges show is kept: a sharp step in linear light, blurred by a Gaussian
- * (lens, pixel, colour mosaic together), of which a share may come with a halo (colour mosaics are often filled in by filters
- * that sharpen), put through the tone curve, then sharpened in stored values by v + a (v - G v).
- * Four numbers (blur, halo, a, radius of G) and the edge's place are fitted to the pooled edge of all reference squares.
+ * Model: develop.h. Fitted to the pooled edge of all reference squares: blur, halo, amount and radius of the
+ * sharpening, and the edge's place. Later readings can undo sharpening, but no blur that came after the tone curve (a
+ * program's); so the edge is fitted a second time with such a blur, only to see whether there is one, and how far it
+ * moves rims.
  */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "develop.h"
 #include "lsq.h"
-#include "squares.h"
 
-/* Grid of the model: step and half length, px. */
-static const double STEP = 0.1;
-enum { HALF = 140, GRID = 2 * HALF + 1, TAPS_MOST = 90 };
 /* Bins farther out than this, px, tell levels, not shape. */
 static const double SHAPE_REACH = 6;
-/* What phones do: blur 0.3 to 3 px, sharpening 0 to 2.5, its radius 0.4 to 3 px. Priors in the fit (mean, standard deviation)
- * keep amount and radius from trading places without bound when there is next to no sharpening. */
-static const double PRIOR_RADIUS = 1.1, PRIOR_RADIUS_SD = 0.2;
+/* What phones do: blur 0.3 to 3 px, sharpening 0 to 2.5, its radius 0.4 to 3 px. Priors in the fit (mean, standard
+ * deviation) keep amount and radius from trading places without bound when there is next to no sharpening. */
+static const double PRIOR_RADIUS = 1.1, PRIOR_RADIUS_SD = 0.3;
 static const double PRIOR_AMOUNT = 0.5, PRIOR_AMOUNT_SD = 0.5;
 static const double PRIOR_HALO_SD = 0.3, PRIOR_HALO_BELOW_SD = 0.03; /* filters sharpen; none adds a soft skirt */
-/* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave about this. */
+/* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave 0.001 to
+ * 0.005. */
 static const double EDGE_SD = 0.01;
-/* Where the fit starts, blur in px: the usual first, then softer ones; the first that fits to within GOOD EDGE_SD is taken. */
-static const double STARTS[] = {0.8, 1.6, 3.0}, GOOD = 0.5;
-enum { START_COUNT = 3 };
-/* A misfit of this many EDGE_SD says that the edges are no plain edges: what comes out is not to be used. */
-static const double POOR = 4;
+/* Where the fit starts, blur (px), amount and radius (px) of sharpening: the usual first, then softer ones, then strong
+ * processing; the first that fits to within GOOD (share of the step) is taken. */
+static const double STARTS[][3] = {{0.8, 0.4, 1.1}, {1.6, 0.1, 1.1}, {3.0, 0.1, 1.1}, {0.7, 1.5, 2.2}}, GOOD = 0.005;
+enum { START_COUNT = 4 };
+/* A misfit of this share of the step says that the edges are no plain edges: what comes out is not to be used. */
+static const double POOR = 0.04;
 /* Levels outside the photo's range cannot be told from it. */
-static const double BLUR_LEAST = 0.25, BLUR_MOST = 4;
+static const double BLUR_LEAST = 0.25, BLUR_MOST = 4, AMOUNT_MOST = 3.2, RADIUS_LEAST = 0.3, RADIUS_MOST = 4;
+
+/* Printed black gives back 0.05 of what its paper does, at the densest 0.04: laser toner has a density of 1.35 to 1.5,
+ * paper 0.08 (from memory). Sheen makes black lighter, so a lighter black tells nothing. A darker one speaks for a tone
+ * curve steeper than sRGB. Inks differ by about BLACK_SD of it, tone curves by CONTRAST_SD: of what the black seems to
+ * say, the share that is believed follows from both, as the logarithm of black falls by about 1.2 a unit of contrast.
+ * What is believed counts from the densest print on, its uncertainty from the usual one. */
+static const double BLACK_DENSEST = 0.04, BLACK_USUAL = 0.05, BLACK_SD = 0.3, CONTRAST_SD = 0.3,
+                    LOG_BLACK_BY_CONTRAST = 1.2;
+
+/* A softening below this, px, moves rims by less than 0.02 px; the fit must also fall to this share of its misfit with
+ * it, or the misfit is of another kind. */
+static const double SOFTEN_LEAST = 0.35, SOFTEN_TELLS = 0.75;
+/* Tile tops and the dark of a slot, linear light, for which rims' shifts are worked out: between light and dark tiles
+ * the shift changes by about this share. */
+static const double TOP = 0.3, SLOT = 0.02, SHIFT_U_SHARE = 0.3;
+/* Of the shift that sharpening makes, this share may be left when it is taken back: samples that sharpening has pushed
+ * out of the file's range are lost, and JPEG blurs the rest (study of edge spread: 0 to 0.13, the more the stronger).
+ */
+static const double SHARPEN_U_SHARE = 0.12;
 
 typedef struct pooled {
-    const sw_photo *photo;
-    double dark, bright;     /* linear */
-    double place[SW_ESF_BINS], value[SW_ESF_BINS], weight[SW_ESF_BINS];
+    double dark, bright; /* stored shares */
+    double contrast;
+    double place[SW_ESF_BINS], value[SW_ESF_BINS];
     int count;
 } pooled;
 
-/* Linear light to stored share 0..1: the sRGB curve of IEC 61966-2-1. */
-static double encode(double linear)
+/* Fitted numbers. */
+enum { AT_BLUR, AT_AMOUNT, AT_RADIUS, AT_PLACE, AT_HALO, NUMBERS, AT_SOFTEN = NUMBERS, NUMBERS_SOFTENED };
+
+/* parameters: log blur, amount (its square root, so that it stays positive), radius, place, halo, and perhaps
+ * softening. */
+static sw_response response_of(const pooled *p, const double *q, int softened)
 {
-    return linear <= 0.0031308 ? 12.92 * fmax(linear, 0) : 1.055 * pow(linear, 1 / 2.4) - 0.055;
+    return (sw_response){.blur_px = exp(q[AT_BLUR]),
+                         .halo = q[AT_HALO],
+                         .sharpen = q[AT_AMOUNT] * q[AT_AMOUNT],
+                         .radius_px = q[AT_RADIUS],
+                         .contrast = p->contrast,
+                         .soften_px = softened ? fabs(q[AT_SOFTEN]) : 0};
 }
 
-static void model_edge(const pooled *p, double blur, double halo, double amount, double radius, double *edge)
+static int misfit_of(const pooled *p, const double *q, int softened, double *residual)
 {
-    double stored[GRID], taps[TAPS_MOST];
-    for (int i = 0; i < GRID; i++) {
-        double x = -(i - HALF) * STEP / M_SQRT2;
-        double step = 0.5 * ((1 + halo) * erfc(x / blur) - halo * erfc(x / sw_halo_blur(blur)));
-        stored[i] = encode(p->dark + (p->bright - p->dark) * step);
-    }
-    double low = encode(p->dark), high = encode(p->bright);
-    int reach = (int)fmin(TAPS_MOST - 1, ceil(3.5 * radius / STEP));
-    double sum = 0;
-    for (int k = 0; k <= reach; k++) {
-        taps[k] = exp(-0.5 * (k * STEP / radius) * (k * STEP / radius));
-        sum += k ? 2 * taps[k] : taps[k];
-    }
-    for (int i = 0; i < GRID; i++) {
-        double smooth = taps[0] * stored[i];
-        for (int k = 1; k <= reach; k++)
-            smooth += taps[k] * ((i >= k ? stored[i - k] : low) + (i + k < GRID ? stored[i + k] : high));
-        edge[i] = (stored[i] + amount * (stored[i] - smooth / sum) - low) / (high - low);
-    }
-}
-
-/* parameters: log blur, amount (its square root, so that it stays positive), radius, place, halo. */
-static int misfit(void *context, const double *q, double *residual, double *jacobian)
-{
-    (void)jacobian;
-    const pooled *p = context;
-    double blur = exp(q[0]), edge[GRID];
-    if (blur < BLUR_LEAST || blur > BLUR_MOST || q[2] < 0.3 || q[2] > 4 || fabs(q[3]) > 2 || fabs(q[1]) > 1.7 || q[4] < -0.5 || q[4] > 1)
+    sw_response r = response_of(p, q, softened);
+    double edge[SW_DEVELOP_GRID];
+    if (r.blur_px < BLUR_LEAST || r.blur_px > BLUR_MOST || r.radius_px < RADIUS_LEAST || r.radius_px > RADIUS_MOST ||
+        fabs(q[AT_PLACE]) > 2 || r.sharpen > AMOUNT_MOST || r.halo < -0.5 || r.halo > 1 || r.soften_px > BLUR_MOST)
         return -1;
-    model_edge(p, blur, q[4], q[1] * q[1], q[2], edge);
+    sw_develop_edge(&r, sw_light_of(p->dark, p->contrast), sw_light_of(p->bright, p->contrast), edge);
     for (int i = 0; i < p->count; i++) {
-        double at = (p->place[i] - q[3]) / STEP + HALF;
+        double at = (p->place[i] - q[AT_PLACE]) / SW_DEVELOP_STEP + SW_DEVELOP_HALF;
         int k = (int)floor(at);
         double part = at - k;
-        double model = k < 0 ? 0 : k >= GRID - 1 ? 1 : edge[k] + part * (edge[k + 1] - edge[k]);
-        residual[i] = (model - p->value[i]) * p->weight[i] / EDGE_SD;
+        double model = k < 0                      ? p->dark
+                       : k >= SW_DEVELOP_GRID - 1 ? p->bright
+                                                  : edge[k] + part * (edge[k + 1] - edge[k]);
+        residual[i] = ((model - p->dark) / (p->bright - p->dark) - p->value[i]) / EDGE_SD;
     }
-    residual[p->count] = (q[2] - PRIOR_RADIUS) / PRIOR_RADIUS_SD;
-    residual[p->count + 1] = (q[1] * q[1] - PRIOR_AMOUNT) / PRIOR_AMOUNT_SD;
-    residual[p->count + 2] = q[4] / (q[4] < 0 ? PRIOR_HALO_BELOW_SD : PRIOR_HALO_SD);
+    double *prior = residual + p->count;
+    prior[0] = (r.radius_px - PRIOR_RADIUS) / PRIOR_RADIUS_SD;
+    prior[1] = (r.sharpen - PRIOR_AMOUNT) / PRIOR_AMOUNT_SD;
+    prior[2] = r.halo / (r.halo < 0 ? PRIOR_HALO_BELOW_SD : PRIOR_HALO_SD);
     return 0;
 }
 
-sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf)
+enum { PRIORS = 3 };
+
+static int misfit_plain(void *context, const double *q, double *residual, double *jacobian)
 {
-    pooled p = {.photo = photo};
-    sw_response response = {.blur_px = 0.8, .sharpen = 0, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = 1};
+    (void)jacobian;
+    return misfit_of(context, q, 0, residual);
+}
+
+static int misfit_softened(void *context, const double *q, double *residual, double *jacobian)
+{
+    (void)jacobian;
+    return misfit_of(context, q, 1, residual);
+}
+
+/* Bins with enough crossings and near enough; -1 when there is too little to go by. */
+static int load(const sw_esf *esf, pooled *p)
+{
     if (esf->weight < 1)
-        return response;
-    p.dark = esf->dark / esf->weight;
-    p.bright = esf->bright / esf->weight;
-    double most = 0;
+        return -1;
+    double dark = esf->dark / esf->weight, bright = esf->bright / esf->weight, most = 0;
+    p->dark = sw_stored_of(dark, 0);
+    p->bright = sw_stored_of(bright, 0);
     for (int i = 0; i < SW_ESF_BINS; i++)
         most = fmax(most, esf->count[i]);
     for (int i = 0; i < SW_ESF_BINS; i++) {
         double place = (i - SW_ESF_BINS / 2 + 0.5) / 5;
         if (fabs(place) > SHAPE_REACH || esf->count[i] < 0.2 * most)
             continue;
-        p.place[p.count] = place;
-        p.value[p.count] = esf->sum[i] / esf->count[i];
-        p.weight[p.count++] = 1;
+        p->place[p->count] = place;
+        p->value[p->count++] = esf->sum[i] / esf->count[i];
     }
-    if (p.count < 20 || p.bright - p.dark < 0.02)
-        return response;
+    return p->count < 20 || bright - dark < 0.02 ? -1 : 0;
+}
+
+/* The steepness at which black would be this share of white. */
+static double contrast_for(const pooled *p, double share)
+{
+    double low = 0, high = SW_CONTRAST_MOST;
+    if (sw_light_of(p->dark, 0) >= share * sw_light_of(p->bright, 0))
+        return 0;
+    for (int i = 0; i < 30; i++) {
+        double c = (low + high) / 2;
+        if (sw_light_of(p->dark, c) > share * sw_light_of(p->bright, c))
+            high = c;
+        else
+            low = c;
+    }
+    return low;
+}
+
+/* The steepness that is believed, and its standard uncertainty. */
+static double contrast_of(const pooled *p, double *u)
+{
+    double believed = CONTRAST_SD * LOG_BLACK_BY_CONTRAST;
+    believed = believed * believed / (believed * believed + BLACK_SD * BLACK_SD);
+    *u = contrast_for(p, BLACK_USUAL) * sqrt(believed * (1 - believed));
+    return contrast_for(p, BLACK_DENSEST) * believed;
+}
+
+static double fit_plain(pooled *p, double *q)
+{
     double best = INFINITY;
     for (int k = 0; k < START_COUNT; k++) {
-        double q[5] = {log(STARTS[k]), STARTS[k] > 1 ? 0.3 : 0.6, PRIOR_RADIUS, 0, 0}, cost = 0;
-        /* The model is interpolated between grid points, so its derivative jumps by a little: the fit may end at the best
-         * place and still not call it a minimum (-1). Only a lack of memory or a poor fit is a failure here. */
-        if (sw_lsq_fit(misfit, &p, (size_t)p.count + 3, 5, 1, 30, q, NULL, &cost) == -2 || !(cost < best))
+        double at[NUMBERS] = {log(STARTS[k][0]), sqrt(STARTS[k][1]), STARTS[k][2], 0, 0}, cost = 0;
+        /* The model is interpolated between grid points, so its derivative jumps by a little: the fit may end at the
+         * best place and still not call it a minimum (-1). Only a lack of memory or a poor fit is a failure here. */
+        if (sw_lsq_fit(misfit_plain, p, (size_t)p->count + PRIORS, NUMBERS, 1, 30, at, NULL, &cost) == -2 ||
+            !(cost < best))
             continue;
         best = cost;
-        response = (sw_response){exp(q[0]), q[4], q[1] * q[1], q[2], EDGE_SD * sqrt(cost / p.count), 0};
-        if (cost < GOOD * GOOD * p.count)
+        memcpy(q, at, sizeof at);
+        if (EDGE_SD * EDGE_SD * cost < GOOD * GOOD * p->count)
             break;
     }
-    if (!(best < POOR * POOR * p.count))
-        response = (sw_response){0.8, 0, 0, PRIOR_RADIUS, NAN, 1};
-    return response;
+    return EDGE_SD * sqrt(best / p->count);
+}
+
+/* Softening, if the edge speaks for it; q is the plain fit. Returns 1 and the response with it. */
+static int fit_softened(pooled *p, const double *q, double plain, sw_response *made)
+{
+    double best = INFINITY, found[NUMBERS_SOFTENED] = {0};
+    for (int k = 0; k < 5; k++) {
+        static const double SHARES[] = {0.4, 0.8, 0.95, 0.8, 0.95}; /* of the whole blur, at the start */
+        double at[NUMBERS_SOFTENED] = {0}, cost = 0, share = SHARES[k];
+        memcpy(at, q, NUMBERS * sizeof *q);
+        if (k > 2)
+            at[AT_AMOUNT] = sqrt(PRIOR_AMOUNT); /* a softening can hide sharpening altogether */
+        at[AT_SOFTEN] = share * exp(q[AT_BLUR]);
+        at[AT_BLUR] = log(fmax(0.4, exp(q[AT_BLUR]) * sqrt(1 - share * share)));
+        if (sw_lsq_fit(misfit_softened, p, (size_t)p->count + PRIORS, NUMBERS_SOFTENED, 1, 40, at, NULL, &cost) == -2 ||
+            !(cost < best))
+            continue;
+        best = cost;
+        memcpy(found, at, sizeof at);
+    }
+    if (!(EDGE_SD * sqrt(best / p->count) < SOFTEN_TELLS * plain) || fabs(found[AT_SOFTEN]) < SOFTEN_LEAST)
+        return 0;
+    *made = response_of(p, found, 1);
+    return 1;
+}
+
+/* What is left of all this at a tile's rim once the plain fit is taken back, and how uncertain that is. */
+static void work_out_shift(const sw_response *made, const sw_response *taken_back, double contrast_u, sw_response *read)
+{
+    sw_response steeper = *made, not_taken = *taken_back;
+    steeper.contrast = fmin(made->contrast + contrast_u, SW_CONTRAST_MOST);
+    not_taken.sharpen = 0;
+    double shift = sw_develop_shift(made, taken_back, SLOT, TOP);
+    double by_contrast = sw_develop_shift(&steeper, taken_back, SLOT, TOP) - shift;
+    double by_sharpening = sw_develop_shift(taken_back, &not_taken, SLOT, TOP);
+    read->rim_shift_px = shift;
+    read->rim_shift_u_px = sqrt(SHIFT_U_SHARE * SHIFT_U_SHARE * shift * shift + by_contrast * by_contrast +
+                                SHARPEN_U_SHARE * SHARPEN_U_SHARE * by_sharpening * by_sharpening);
+}
+
+sw_response sw_response_fit(const sw_esf *esf, int printed)
+{
+    const sw_response none = {.blur_px = 0.8, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = 1};
+    pooled p = {0};
+    double q[NUMBERS] = {0}, contrast_u = 0;
+    if (load(esf, &p))
+        return none;
+    if (printed)
+        p.contrast = contrast_of(&p, &contrast_u);
+    double misfit = fit_plain(&p, q);
+    if (!(misfit < POOR))
+        return none;
+    sw_response read = response_of(&p, q, 0), taken_back = read, made = read;
+    read.misfit = misfit;
+    if (fit_softened(&p, q, misfit, &made))
+        read.soften_px = made.soften_px;
+    work_out_shift(&made, &taken_back, contrast_u, &read);
+    return read;
 }

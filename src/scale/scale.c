@@ -88,13 +88,13 @@ static void stretch_plane(double to_plane[3][3], double to_mm[3][3], double fact
     sw_invert3(to_plane, to_mm);
 }
 
-void sw_scale_lower(sw_scale *scale, double thickness_mm)
+void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm)
 {
     double camera[3];
     if (sw_camera_place(scale, camera))
         return;
-    /* Seen from the camera a point of the tops h + d below it lies (h + d) / h times as far from its foot as the point of the cards
-     * in front of it. Which point of the frame is the origin does not matter. */
+    /* Seen from the camera a point of the tops h + d below it lies (h + d) / h times as far from its foot as the point
+     * of the cards in front of it. Which point of the frame is the origin does not matter. */
     double factor = 1 + thickness_mm / camera[2];
     stretch_plane(scale->to_plane, scale->to_mm, factor);
     for (int i = 0; i < scale->alternative_count; i++)
@@ -105,6 +105,6 @@ void sw_scale_lower(sw_scale *scale, double thickness_mm)
             scale->squares[i].corners_mm[k].y *= factor;
         }
     scale->px_per_mm /= factor;
-    scale->thickness_u_rel = 0.7 * thickness_mm / camera[2];
+    scale->thickness_u_rel = thickness_u_mm / camera[2];
     scale->reference_u_rel = hypot(scale->reference_u_rel, scale->thickness_u_rel);
 }

@@ -10,16 +10,30 @@
 
 enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
 
-/* A dark quadrilateral found in the reduced picture; corners in photo pixels, NW NE SE SW as the photo is shown. */
+/* A quadrilateral found in the reduced picture, dark on light ground or light on darker; corners in photo pixels, NW NE SE SW as
+ * the photo is shown. */
 typedef struct sw_quad {
     sw_point corners[4];
-    double dark_share; /* dark pixels over the quadrilateral's area: 1 for a plain square, 1 - (inner / outer)^2 for a frame */
+    double dark_share; /* dark pixels over the quadrilateral's area: 1 for a plain square, 1 - (inner / outer)^2 for a frame; of a
+                        * light one, light pixels */
     double size_px;    /* mean side */
 } sw_quad;
 
 /* Dark quadrilaterals of the picture, largest first; out holds SW_SQUARES_MAX. window_px is the half width, in reduced
  * pixels, of the neighbourhood that says what is dark. Returns how many, or -1 when memory is out. */
 int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out);
+
+/* Light squares of the picture that may be cut cards: evenly lighter than what surrounds them on all four sides, and not tiles.
+ * Tiles are light squares too, but a tile holds cards, has gaps beside it, or differing neighbours; and cards, all of one size, are
+ * the lightest. out holds SW_SQUARES_MAX, largest first. Returns how many, or -1 when memory is out. */
+int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out);
+
+/* Whether a place lies inside a quadrilateral. */
+int sw_quad_holds(const sw_quad *quad, sw_point px);
+
+/* All light quadrilaterals of the reduced picture at some level of brightness, each once, largest first, tiles and the whole table
+ * among them. Returns how many, or -1 when memory is out. */
+int sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out);
 
 /* A place on a square's side, read across it. */
 typedef struct sw_side_point {
@@ -38,8 +52,12 @@ typedef struct sw_rim_square {
  * sharpening of the stored values. */
 typedef struct sw_response {
     double blur_px, halo, sharpen, radius_px;
-    double misfit; /* RMS of the model against the edge, in share of its step */
-    int poor;      /* 1: no such edge fits */
+    double contrast;       /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
+    double soften_px;      /* Gaussian blur of the stored values, after all else, that the edge speaks for; 0 none */
+    double rim_shift_px;   /* how far a tile's rim still reads into the tile when all that can be is taken back, and its standard */
+    double rim_shift_u_px; /* uncertainty; both rims of a slot move so */
+    double misfit;         /* RMS of the model against the edge, in share of its step */
+    int poor;              /* 1: no such edge fits */
 } sw_response;
 
 /* The wider Gaussian of a halo. Fixed against the blur: colour filters reach about a pixel. */
@@ -64,7 +82,8 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
 /* Corners from straight lines through the points of each side. Returns -1 when a side has too few points. */
 int sw_sides_corners(const sw_rim_square *rim, sw_point *corners);
 
-/* Fits blur and sharpening to a pooled edge. bits says how stored values become linear (through the photo's table). */
-sw_response sw_response_fit(const sw_photo *photo, const sw_esf *esf);
+/* Fits what happened to a pooled edge. Its levels are in linear light by the sRGB curve. printed is 1 when the dark side is black
+ * print on paper, which tells of the tone curve, and 0 when it is anything. */
+sw_response sw_response_fit(const sw_esf *esf, int printed);
 
 #endif

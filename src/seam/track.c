@@ -32,6 +32,14 @@ static const double MAD_FREEDOM = 0.367;
  * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
 static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
 
+/* How far an edge spread of the photo's own doing (exposure, tone curve) reaches, shares of the blur; a frame card that shows more
+ * was printed with ink that ran, or is not as large as its sides were said to be, and gaps know nothing of that. (A tone curve
+ * of exponent 0.8 makes 0.15.) */
+static const double SPREAD_MOST_BLURS = 0.2;
+/* A slot this many blurs wide feels the whole shift of a rim that comes with processing, a narrow one none of it: for small
+ * differences of brightness any tone curve is straight. Modelled slots follow 1 - exp(-(width / (this blur))^2) within 0.1. */
+static const double SHIFT_BLURS = 1.9;
+
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {
     double x = mm.x - t->origin.x, y = mm.y - t->origin.y;
@@ -58,6 +66,17 @@ static double shared_variance(const sw_trace *trace, const sw_place *p)
     return fmax(0, sum) + p->doubt_px * p->doubt_px;
 }
 
+/* How far the rim at the low or high side stands nearer to the slot's middle than it reads, px along the crossing. */
+static double shift_px(const sw_trace *trace, const sw_scale *scale, const sw_place *p, int high)
+{
+    if (trace->kind == SW_TRACE_SEAM) {
+        double blurs = (p->rim_high_px - p->rim_low_px) * trace->stretch / (SHIFT_BLURS * scale->blur_px);
+        return (blurs > 0 ? scale->rim_shift_px * (1 - exp(-blurs * blurs)) : 0) / trace->stretch;
+    }
+    double top = high ? p->high : p->low, floor = high ? p->low : p->high; /* a lighter floor shifts the other way */
+    return top > floor ? scale->rim_shift_px * (1 - floor / top) / trace->stretch : 0;
+}
+
 static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_place *p, sw_track *t,
                        sw_track_point *out)
 {
@@ -71,6 +90,7 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
         out->raw[rim] = out->across[rim] = NAN;
         if (!t->has[rim] || !p->seen || !isfinite(px))
             continue;
+        px += (high ? -1 : 1) * shift_px(trace, scale, p, high);
         sw_point place = trace->along_row ? (sw_point){px, p->line} : (sw_point){p->line, px};
         sw_point in = to_frame(t, sw_scale_to_mm(scale, place));
         at_sum += in.x;
@@ -87,7 +107,8 @@ static void load_point(const sw_trace *trace, const sw_scale *scale, const sw_pl
         out->light_mm = MODEL_FACTOR * sqrt(shared_variance(trace, p)) / trace->px_per_mm;
         out->model_mm = M_SQRT2 * MODEL_FLOOR_PX / trace->px_per_mm; /* two rims */
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
-        out->spread_mm = fabs(scale->edge_spread_px) / trace->px_per_mm;
+        double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
+        out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
         out->systematic_mm = sqrt(out->light_mm * out->light_mm + out->model_mm * out->model_mm +
                                   out->pixels_mm * out->pixels_mm + out->spread_mm * out->spread_mm);
         return;

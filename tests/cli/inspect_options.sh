@@ -29,7 +29,7 @@ refuse "--height 0: " inspect card.png --height 0
 refuse "--step 0: " inspect card.png --step 0
 refuse "--step : the value is empty" inspect card.png --step=
 refuse "--no-pictures=yes takes no value" inspect card.png --no-pictures=yes
-for option in --tile --reference --table --tolerance --lens --height --step --output -o -r -t -l; do
+for option in --card-thickness --tile --reference --table --tolerance --lens --height --step --output -o -r -t -l; do
     refuse "$option needs a value" inspect card.png $option
 done
 

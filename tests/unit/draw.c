@@ -441,7 +441,7 @@ static float *make_curve(void)
 static void sharpen(float *stored, const draw_view *view, double amount, double radius_px)
 {
     size_t n = (size_t)view->width_px * (size_t)view->height_px;
-    if (!(amount > 0))
+    if (amount == 0)
         return;
     float *soft = room(n, sizeof *soft);
     memcpy(soft, stored, n * sizeof *soft);
@@ -461,10 +461,12 @@ void draw_develop(const drawing *d, const draw_camera *camera, sw_photo *photo)
         double light = stored[i] * (camera->noise > 0 ? 1 + camera->noise * deviate(&state) : 1);
         double at = CURVE * (light < 0 ? 0 : light > 1 ? 1 : light);
         int k = (int)at;
-        stored[i] = curve[k] + (float)(at - k) * (curve[k + 1] - curve[k]);
+        double v = curve[k] + (at - k) * (curve[k + 1] - curve[k]);
+        stored[i] = (float)(v + 2 * camera->contrast * v * (1 - v) * (v - 0.5));
     }
     free(curve);
     sharpen(stored, &d->view, camera->sharpen, camera->radius_px);
+    sharpen(stored, &d->view, camera->soften_px > 0 ? -1 : 0, camera->soften_px);
     *photo = (sw_photo){.width_px = d->view.width_px,
                         .height_px = d->view.height_px,
                         .bits = camera->bits == 16 ? 16 : 8,

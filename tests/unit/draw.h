@@ -96,6 +96,8 @@ void draw_blur(drawing *d, double sigma_px);
 typedef struct draw_camera {
     double noise;              /* standard deviation, share of the light */
     double sharpen, radius_px; /* stored value + sharpen (stored value - Gaussian of it) */
+    double contrast;           /* before that: stored value v + 2 contrast v (1 - v) (v - 1/2) */
+    double soften_px;          /* after it: a Gaussian blur, as a program makes it */
     int bits;                  /* 8 or 16 */
     uint32_t seed;
 } draw_camera;

@@ -36,7 +36,7 @@ static void find_scale(const draw_view *view, const draw_card *cards, int count,
     sw_lens lens = draw_lens(view);
     photograph(view, cards, count, camera, &photo);
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    if (sw_scale_find(&photo, &small, &lens, reference, scale, &err))
+    if (sw_scale_find(&photo, &small, &lens, reference, NAN, scale, &err))
         fail_msg("%s", err.text);
     sw_small_free(&small);
     sw_photo_free(&photo);
@@ -106,7 +106,7 @@ static double lowering(const sw_scale *scale)
     double camera[3];
     assert_int_equal(sw_camera_place(scale, camera), 0);
     sw_scale lower = *scale;
-    sw_scale_lower(&lower, 0.15);
+    sw_scale_lower(&lower, 0.15, 0.1);
     return lower.squares[0].corners_mm[0].x / scale->squares[0].corners_mm[0].x - 1;
 }
 
@@ -262,7 +262,7 @@ static void measured_sides(void **state)
     draw_blur(&d, 0.8);
     draw_develop(&d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    assert_int_equal(sw_scale_find(&photo, &small, &lens, &reference, &scale, NULL), SW_OK);
+    assert_int_equal(sw_scale_find(&photo, &small, &lens, &reference, NAN, &scale, NULL), SW_OK);
     sw_point west = draw_px(&view, (sw_point){-100, 0}), east = draw_px(&view, (sw_point){100, 0}),
              south = draw_px(&view, (sw_point){0, -100}), north = draw_px(&view, (sw_point){0, 100});
     double lowered = lowering(&scale);
@@ -319,7 +319,7 @@ static void cards_have_a_thickness(void **state)
     sw_scale scale, lower;
     find_scale(&view, CORNERS, 4, &(draw_camera){.bits = 8, .seed = 3}, &FRAME, &scale);
     lower = scale;
-    sw_scale_lower(&lower, 3);
+    sw_scale_lower(&lower, 3, 0.3);
     sw_point a = {500, 600}, b = {2700, 1900};
     expect_near("3 mm of thickness", distance_px(&lower, a, b) / distance_px(&scale, a, b), 1350.0 / (1350 - 3), 3e-5);
     assert_true(lower.reference_u_rel > scale.reference_u_rel);

@@ -31,7 +31,7 @@ static found look(drawing *d, sw_table said)
     draw_develop(d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
     draw_free(d);
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    if (sw_scale_find(&photo, &small, &lens, &frame, &f.scale, &f.err))
+    if (sw_scale_find(&photo, &small, &lens, &frame, NAN, &f.scale, &f.err))
         fail_msg("%s", f.err.text);
     f.err.text[0] = 0;
     f.status = sw_grid_find(&photo, &small, &f.scale, &f.table, f.grid, &f.err);

@@ -32,7 +32,7 @@ static sw_response respond(double blur_px, const draw_camera *camera)
     draw_card_corners(&view, &card, inner);
     assert_int_equal(sw_sides_read(&photo, NULL, outer, 1, 10, &rim, &esf), 4);
     assert_int_equal(sw_sides_read(&photo, NULL, inner, 0, 10, &rim, &esf), 4);
-    sw_response response = sw_response_fit(&photo, &esf);
+    sw_response response = sw_response_fit(&esf, 1);
     sw_photo_free(&photo);
     draw_free(&d);
     return response;
@@ -136,7 +136,7 @@ static void nothing_to_go_by(void **state)
                 esf.sum[i] = 100 * chance(&seed);
             }
         }
-        sw_response got = sw_response_fit(&photo, &esf);
+        sw_response got = sw_response_fit(&esf, 1);
         assert_int_equal(got.poor, 1);
         assert_true(got.blur_px > 0.2 && got.blur_px < 5);
         assert_true(got.sharpen >= 0);
