@@ -75,6 +75,19 @@ static void mill_meadow(void **state)
     check("mill-meadow", &(sw_options){.reference = {.outer_x_mm = 100, .outer_y_mm = 100}}, &WANTED);
 }
 
+/* White cards cut to size; a small picture by another camera, so without the profile. */
+static void millpond(void **state)
+{
+    (void)state;
+    score got;
+    sw_inspection ins;
+    inspect_photo(SW_SAMPLES, "millpond", &(sw_options){.reference = {.outer_x_mm = 100, .outer_y_mm = 100}}, &ins,
+                  &got);
+    assert_int_equal(ins.scale.square_count, 2);
+    sw_inspection_free(&ins);
+    expect_within("cut cards", &got, &WANTED);
+}
+
 static void weir(void **state)
 {
     (void)state;
@@ -86,7 +99,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(valley_north), cmocka_unit_test(valley_north_sanded),
         cmocka_unit_test(river_bend),   cmocka_unit_test(mill_meadow),
-        cmocka_unit_test(weir),
+        cmocka_unit_test(weir),         cmocka_unit_test(millpond),
     };
     return cmocka_run_group_tests(tests, make_lens, NULL);
 }

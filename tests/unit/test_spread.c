@@ -11,15 +11,19 @@
 enum { SIDE_PX = 1300 };
 static const double TILE_MM = 160, PX_PER_MM = 3.5, DEGREE = 3.14159265358979323846 / 180;
 
-/* The table's gaps: wide, middling and narrow ones. */
-static const double UPRIGHT_MM = 2.4, LEVEL_MM = 1.1;
+/* The table's gaps: middling ones. */
+static const double UPRIGHT_MM = 1.5, LEVEL_MM = 1.0;
 
 static void inspect(const draw_camera *camera, double blur_px, double ink_mm, sw_inspection *ins)
 {
     static const double turns[] = {3, -5, 8, 0};
     draw_view view = draw_above(SIDE_PX, SIDE_PX, PX_PER_MM, 1.5 * DEGREE);
-    draw_table table = {
-        .columns = 2, .rows = 2, .tile_mm = TILE_MM, .upright_mm = {UPRIGHT_MM}, .level_mm = {LEVEL_MM}, .slot = 0.01};
+    draw_table table = {.columns = 2,
+                        .rows = 2,
+                        .tile_mm = TILE_MM,
+                        .upright_mm = {UPRIGHT_MM},
+                        .level_mm = {LEVEL_MM},
+                        .slot = DRAW_BLACK};
     drawing d = draw_start(&view, DRAW_FLOOR);
     sw_photo photo;
     sw_error err = {""};
