@@ -17,7 +17,7 @@
 static const double SHAPE_REACH = 6;
 /* What phones do: blur 0.3 to 3 px, sharpening 0 to 2.5, its radius 0.4 to 3 px. Priors in the fit (mean, standard
  * deviation) keep amount and radius from trading places without bound when there is next to no sharpening. */
-static const double PRIOR_RADIUS = 1.1, PRIOR_RADIUS_SD = 0.3;
+static const double PRIOR_RADIUS = 1.1, PRIOR_RADIUS_SD = 0.2;
 static const double PRIOR_AMOUNT = 0.5, PRIOR_AMOUNT_SD = 0.5;
 static const double PRIOR_HALO_SD = 0.3, PRIOR_HALO_BELOW_SD = 0.03; /* filters sharpen; none adds a soft skirt */
 /* RMS misfit of a pooled edge that counts as one standard deviation, share of the step: JPEG and mosaic leave 0.001 to
@@ -49,7 +49,7 @@ static const double TOP = 0.3, SLOT = 0.02, SHIFT_U_SHARE = 0.3;
 /* Of the shift that sharpening makes, this share may be left when it is taken back: samples that sharpening has pushed
  * out of the file's range are lost, and JPEG blurs the rest (study of edge spread: 0 to 0.13, the more the stronger).
  */
-static const double SHARPEN_U_SHARE = 0.12;
+static const double SHARPEN_U_SHARE = 0.08;
 
 typedef struct pooled {
     double dark, bright; /* stored shares */

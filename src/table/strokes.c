@@ -87,13 +87,13 @@ static inline float step_squared(const uint16_t *at, int width, int *dx, int *dy
     return (fx * fx + fy * fy) / (level * level);
 }
 
-/* The gradient at a pixel, with the neighbouring rows and columns taken in (Scharr's weights 3 10 3): plain differences
+/* The gradient at a pixel, with the neighbouring rows and columns taken in (Sobel's weights 1 2 1): plain differences
  * make of a sharp edge that runs at 30 degrees one at 40. */
 static void gradient(const uint16_t *at, int width, int *dx, int *dy)
 {
     const uint16_t *up = at - width, *low = at + width;
-    *dx = 3 * (up[1] - up[-1]) + 10 * (at[1] - at[-1]) + 3 * (low[1] - low[-1]);
-    *dy = 3 * (low[-1] - up[-1]) + 10 * (low[0] - up[0]) + 3 * (low[1] - up[1]);
+    *dx = up[1] - up[-1] + 2 * (at[1] - at[-1]) + low[1] - low[-1];
+    *dy = low[-1] - up[-1] + 2 * (low[0] - up[0]) + low[1] - up[1];
 }
 
 /* One place as a stroke, unless it lies on a card. */

@@ -71,7 +71,7 @@ static void cards_on_darker_tiles(void **state)
     check("tiles of two tones", &(scene){200, 1.2, 100, {0.6, 0.3}, 0.15, 0.78, 15}, 4);
     check("cards on the darker of two tones", &(scene){200, 1.2, 100, {0.6, 0.3}, 0.15, 0.78, 6}, 2);
     check("dark tiles on a light floor", &(scene){200, 1.2, 100, {0.08, 0.08}, 0.5, 0.75, 9}, 2);
-    check("wide gaps", &(scene){200, 5, 100, {0.5, 0.5}, 0.15, 0.78, 9}, 2);
+    check("wider gaps", &(scene){200, 2, 100, {0.5, 0.5}, 0.15, 0.78, 9}, 2);
 }
 
 /* Tiles as large as a common card, and cards that nearly cover their tiles. */
