@@ -297,7 +297,7 @@ static void bleed_in_linear_light(void **state)
         real_set_curve(&photo, REAL_SRGB);
         joints plain = read_joints(&photo, v, NULL, &light);
         double half = real_half_way_px(&photo, &light), scale = px_per_mm(v);
-        sw_response response = sw_response_fit(&photo, &light);
+        sw_response response = sw_response_fit(&light, 0);
         assert_false(response.poor);
         joints full = read_joints(&photo, v, &response, NULL);
         printf(

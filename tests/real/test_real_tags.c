@@ -57,7 +57,7 @@ static void find_tags(tags *t)
         if (!real_read_square(&t->photo, NULL, s->quad.corners, &s->rims[0], &esf))
             t->count++;
     }
-    sw_response response = sw_response_fit(&t->photo, &esf);
+    sw_response response = sw_response_fit(&esf, 0);
     printf("  edges: blur %.2f px, halo %.2f, sharpening %.2f, half-way %.2f px off the middle of the area\n",
            response.blur_px, response.halo, response.sharpen, real_half_way_px(&t->photo, &esf));
     int kept = 0;
