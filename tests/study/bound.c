@@ -73,7 +73,8 @@ static void draw_light(const sw_slot_prior *prior, uint64_t *seed, sw_slot_light
         light->wall = prior->mean.wall + prior->sd.wall * strip_normal(seed);
         light->tangent = prior->mean.tangent + prior->sd.tangent * strip_normal(seed);
         light->near = prior->mean.near + prior->sd.near * strip_normal(seed);
-    } while (light->base < 0 || light->wall < 0 || light->tangent < 0.02 || light->near < 0.002);
+        light->even = prior->mean.even + prior->sd.even * strip_normal(seed);
+    } while (light->base < 0 || light->wall < 0 || light->tangent < 0.02 || light->even < 0 || light->near < 0.002);
     light->reach = prior->mean.reach + prior->sd.reach * strip_normal(seed);
     light->blur = prior->mean.blur + prior->sd.blur * strip_normal(seed);
 }

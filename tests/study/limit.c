@@ -15,7 +15,7 @@ enum { STEP_PER = 256, STEP_REACH = 12, STEP_GRID = 2 * STEP_PER * STEP_REACH + 
 /* A slant below this counts as this: what it changes is far below 1e-6, and differences stay exact. */
 static const double LEAST_SLOPE = 1e-3;
 /* Differences for the derivatives: small against what changes the shape of the light, large against rounding. */
-static const double DELTA[LIMIT_NUMBERS] = {1.0 / 64, 1.0 / 64, 0, 0.01, 0.004, 0.02, 2e-4, 0.01};
+static const double DELTA[LIMIT_NUMBERS] = {1.0 / 64, 1.0 / 64, 0, 0.01, 0.004, 0.02, 2e-4, 0.01, 0.01};
 /* Places of the slot between the pixels over which a bound is averaged. */
 enum { PHASES = 16 };
 /* What lies this many blurs outside the rims knows nothing of them. */
@@ -73,8 +73,9 @@ static void cut_slices(const limit_slot *s, slice *slices)
         double q = s->far_high ? 1 - (a + b) / 2 : (a + b) / 2;
         slices[i].from = (a - 0.5) * width;
         slices[i].to = (b - 0.5) * width;
-        slices[i].even = s->light.wall * (far * sky(q / s->light.tangent) + near * sky((1 - q) / s->light.near));
-        slices[i].base = far / (1 + pow(q / depth, 4));
+        slices[i].even = s->light.wall * (far * sky(q / s->light.tangent) + near * sky((1 - q) / s->light.near)) +
+                         s->light.even * far;
+        slices[i].base = far * fmin(1, fmax(0, (1.45 - q / depth) / 0.9));
     }
 }
 
@@ -129,7 +130,8 @@ limit_model *limit_make(const limit_slot *slot)
         for (int n = LIMIT_WIDTH; n < LIMIT_NUMBERS; n++) {
             limit_slot s = *slot;
             double *numbers[LIMIT_NUMBERS] = {
-                NULL, &s.width_px, NULL, &s.light.wall, &s.light.tangent, &s.light.reach, &s.light.near, &s.light.blur};
+                NULL, &s.width_px, NULL, &s.light.wall, &s.light.tangent, &s.light.reach, &s.light.near, &s.light.even,
+                &s.light.blur};
             if (!numbers[n])
                 continue;
             *numbers[n] += way * DELTA[n];
@@ -201,7 +203,7 @@ static void add_shared(double all[LIMIT_NUMBERS][LIMIT_NUMBERS], double by[OWN][
 int limit_of(const limit_model *m, const limit_seam *seam, limit_bound *bound)
 {
     const sw_slot_light *sd = &seam->prior->sd;
-    const double sds[SW_LIGHT_NUMBERS] = {sd->base, sd->wall, sd->tangent, sd->reach, sd->near, sd->blur};
+    const double sds[SW_LIGHT_NUMBERS] = {sd->base, sd->wall, sd->tangent, sd->reach, sd->near, sd->even, sd->blur};
     double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS] = {0}, pull[SW_LIGHT_NUMBERS] = {0};
     double spread = seam->prior->base_spread, none = 1e-6; /* a spread of next to nothing: the base is known */
     memset(bound, 0, sizeof *bound);

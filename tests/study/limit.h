@@ -39,6 +39,7 @@ enum {
     LIMIT_TANGENT,
     LIMIT_REACH,
     LIMIT_NEAR,
+    LIMIT_EVEN,
     LIMIT_BLUR,
     LIMIT_NUMBERS
 };
