@@ -25,6 +25,7 @@ typedef enum sw_part {
     SW_PART_LENS,        /* the lens, profile or estimated; the perspective moved along with it */
     SW_PART_PERSPECTIVE, /* the homography's remainder once spread, lens and size are known: the slant of the view */
     SW_PART_THICKNESS,   /* of the cards: their face lies above the tiles' tops */
+    SW_PART_HIDDEN,      /* the stretch of a seam that lies under a card: of a mean over the whole seam only */
     SW_PART_HEIGHT,      /* tops that do not lie in one plane; 0: no figure holds anything for it today */
     SW_PART_COUNT
 } sw_part;
@@ -41,7 +42,7 @@ typedef struct sw_parts {
 double sw_parts_u(const sw_parts *parts);
 
 /* "noise", "texture", "light in the gap", "model of the light", "coarse pixels", "edge spread", "card size", "card
- * fit", "lens", "perspective", "card thickness", "height". */
+ * fit", "lens", "perspective", "card thickness", "hidden stretch", "height". */
 const char *sw_part_name(sw_part part);
 
 typedef enum sw_part_kind {

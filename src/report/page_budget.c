@@ -28,6 +28,7 @@ static const char *plain_name(sw_part part)
                                                      "lens",
                                                      "slant of the view",
                                                      "thickness of the cards",
+                                                     "stretch under the card",
                                                      "tops not level"};
     return (unsigned)part < SW_PART_COUNT ? names[part] : "";
 }

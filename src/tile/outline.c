@@ -16,9 +16,9 @@
 
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
 static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 30;
-/* What light in the slots does to a rim over long stretches widens or narrows a minimum zone by about this, mm (found on practice photos
- * whose truth is known). */
-static const double STRAIGHT_FLOOR_MM = 0.015;
+/* What light in the slots does to a rim over long stretches widens or narrows a minimum zone by about this, and moves one end of
+ * its line against the other, px (found on generated photos whose truth is known). */
+static const double STRAIGHT_FLOOR_PX = 0.1, TILT_FLOOR_PX = 0.055;
 /* A rim needs this many places for a line. */
 enum { LEAST_PLACES = 12 };
 
@@ -77,6 +77,7 @@ typedef struct draft {
     sw_line whole[4];
     int has[4];
     sw_point *work;
+    double px_per_mm;
 } draft;
 
 /* Ends of the edge on its track: at of the north or west corner, and of the other. */
@@ -322,7 +323,7 @@ static void measure_edge(const draft *d, int side, const through_scale *through,
     sw_parts *parts = &edge->straightness_parts;
     sw_parts_from(through->bow[side], parts);
     sw_parts_random(s.u_mm * s.u_mm, s.u_mm * s.u_mm * r.noise_share, parts);
-    parts->u[SW_PART_MODEL] = STRAIGHT_FLOOR_MM;
+    parts->u[SW_PART_MODEL] = STRAIGHT_FLOOR_PX / d->px_per_mm;
     edge->straightness_u95_mm = 2 * sw_parts_u(parts);
     edge->bow_mm = bow_of(d->work, n, edge->length_mm);
     if (side == SW_SOUTH || side == SW_WEST)
@@ -335,7 +336,7 @@ static void measure_angle(const draft *d, int c, const sw_tile *tile, const thro
     int sides[2] = {(c + 3) % 4, c};
     sw_component random[2];
     sw_budget both;
-    double variance = 0, noise = 0;
+    double variance = 0, noise = 0, tilt = 0;
     corner->angle_deg = angle_between(clockwise(&d->whole[sides[0]], sides[0]), clockwise(&d->whole[c], c));
     for (int k = 0; k < 2; k++) {
         int s = sides[k];
@@ -344,10 +345,12 @@ static void measure_angle(const draft *d, int c, const sw_tile *tile, const thro
         random[k] = (sw_component){sw_part_name(SW_PART_TEXTURE), u, r.freedom, 1};
         variance += u * u;
         noise += u * u * r.noise_share;
+        tilt = hypot(tilt, TILT_FLOOR_PX / d->px_per_mm / tile->edges[s].length_mm * 180 / M_PI);
     }
     corner->u_random_deg = sqrt(variance);
     sw_parts_from(through->angle[c], &corner->angle_parts);
     sw_parts_random(variance, noise, &corner->angle_parts);
+    corner->angle_parts.u[SW_PART_MODEL] = tilt;
     if (!sw_budget_combine(random, 2, &both))
         corner->angle_parts.degrees_of_freedom = both.degrees_of_freedom;
     corner->u95_deg = 2 * sw_parts_u(&corner->angle_parts);
@@ -357,7 +360,7 @@ static void measure_angle(const draft *d, int c, const sw_tile *tile, const thro
 static int make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_scale_split *split, sw_tile *tile,
                      sw_point *work)
 {
-    draft d = {.work = work};
+    draft d = {.work = work, .px_per_mm = scale->px_per_mm};
     through_scale through;
     snprintf(tile->name, sizeof tile->name, "%c%u", (char)('A' + tile->column), (unsigned)(tile->row + 1) % 1000u);
     for (int s = 0; s < 4; s++)

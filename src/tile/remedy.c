@@ -49,6 +49,8 @@ const char *sw_budget_remedy(const sw_scale *scale, sw_part part, sw_budget_figu
     case SW_PART_SPREAD:
         return frame ? "A less bright photo, so that light edges do not spill over dark ones."
                      : "Frame cards instead of plain squares: they show how far dark edges have moved.";
+    case SW_PART_HIDDEN:
+        return "Cards laid in the middle of tiles, where they hide no seam.";
     case SW_PART_SIZE:
         return "Larger cards, measured with a caliper: their own error then counts for less.";
     case SW_PART_LENS:

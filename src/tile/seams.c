@@ -86,6 +86,19 @@ static sw_parts place_parts(const sw_track *t, const sw_track_point *p)
     return parts;
 }
 
+/* Of the mean of a seam of which only n stations were seen: the rest may be as far from their mean as single ones are. */
+static double hidden_u(const sw_seam *seam, double n, double mean)
+{
+    double squares = 0, hidden = 0;
+    for (size_t k = 0; k < seam->station_count; k++) {
+        const sw_station *s = &seam->stations[k];
+        hidden += s->state == SW_STATION_UNSEEN;
+        if (s->state == SW_STATION_OK)
+            squares += (s->gap_mm - mean) * (s->gap_mm - mean);
+    }
+    return n > 0 ? hidden / (hidden + n) * sqrt(squares / n) : 0;
+}
+
 /* Of a mean over all places of the track: what is random averages out over so many independent ones, the rest does not.
  */
 static sw_parts mean_parts(const sw_track *t, double places)
@@ -148,6 +161,7 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
     seam->mean_mm = sum / n;
     seam->mean_u_random_mm = sqrt(random / places);
     seam->mean_parts = mean_parts(t, places);
+    seam->mean_parts.u[SW_PART_HIDDEN] = hidden_u(seam, n, seam->mean_mm);
     seam->mean_u95_mm = 2 * sw_parts_u(&seam->mean_parts);
     double var = sxx - sx * sx / n, slope = var > 0 ? (sxy - sx * sum / n) / var : 0;
     seam->taper_mm = slope * seam->length_mm;
