@@ -56,6 +56,23 @@ static double line_mean(const sw_photo *photo, const sw_quad *q, int side, doubl
     return sum / ALONG / ((1 << photo->bits) - 1);
 }
 
+/* A frame's white inside looks like a card on a dark tile, but beyond its black band, on all four sides, lies white
+ * paper: no darker than this share of the inside (shading), within this many sides. */
+static const double PAPER_SHARE = 0.9, BAND_MOST = 0.8;
+
+static int inside_of_frame(const sw_photo *photo, const sw_quad *q)
+{
+    enum { STEPS = 32 };
+    for (int side = 0; side < 4; side++) {
+        double in = line_mean(photo, q, side, -INSIDE), most = 0;
+        for (int k = 1; k <= STEPS; k++)
+            most = fmax(most, line_mean(photo, q, side, BAND_MOST * k / STEPS));
+        if (most < PAPER_SHARE * in)
+            return 0;
+    }
+    return 1;
+}
+
 /* The least brightness of the card beside its sides when it looks like a card, else 0. */
 static double card_light(const sw_photo *photo, const sw_quad *q)
 {
@@ -76,7 +93,8 @@ static double card_light(const sw_photo *photo, const sw_quad *q)
         least_step = fmin(least_step, in - far);
         dip = fmax(dip, far - near);
     }
-    if (least_step < LEAST_STEP || most_out - least_out > MOST_UNEVEN * least_step || dip > MOST_DIP * least_step)
+    if (least_step < LEAST_STEP || most_out - least_out > MOST_UNEVEN * least_step || dip > MOST_DIP * least_step ||
+        inside_of_frame(photo, q))
         return 0;
     return least_in;
 }

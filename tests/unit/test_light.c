@@ -145,7 +145,7 @@ static int count_lights(drawing *d, sw_quad *quads)
 }
 
 /* One rule of light.c each: a tile with the same gap all round it; a table that is as light as a card, and small in the
- * picture; a patch of the tile's own shading; a table without cards. */
+ * picture; a patch of the tile's own shading; a table without cards; a frame. */
 static void one_rule_each(void **state)
 {
     (void)state;
@@ -165,6 +165,10 @@ static void one_rule_each(void **state)
 
     d = draw_start(&view, 0.45);
     draw_box(&d, (sw_point){0, 0}, 100, 100, 0.1, 0.48);
+    assert_int_equal(count_lights(&d, quads), 0);
+
+    d = draw_start(&view, DRAW_TOP); /* the white inside of a frame */
+    draw_put_card(&d, &(draw_card){{0, 0}, 0.1, 150, 90, 20, 0});
     assert_int_equal(count_lights(&d, quads), 0);
 
     view = draw_above(1600, 1600, 2.2, 2 * DEGREE);
