@@ -57,17 +57,21 @@ static double line_mean(const sw_photo *photo, const sw_quad *q, int side, doubl
 }
 
 /* A frame's white inside looks like a card on a dark tile, but beyond its black band, on all four sides, lies white
- * paper: no darker than this share of the inside (shading), within this many sides. */
-static const double PAPER_SHARE = 0.9, BAND_MOST = 0.8;
+ * paper: no darker than this share of the inside (shading), within this many sides; and the band is black
+ * (stored value 0.2 of white's; grey with glare). */
+static const double PAPER_SHARE = 0.9, BAND_MOST = 0.8, BLACK_SHARE = 0.5;
 
 static int inside_of_frame(const sw_photo *photo, const sw_quad *q)
 {
     enum { STEPS = 32 };
     for (int side = 0; side < 4; side++) {
-        double in = line_mean(photo, q, side, -INSIDE), most = 0;
-        for (int k = 1; k <= STEPS; k++)
-            most = fmax(most, line_mean(photo, q, side, BAND_MOST * k / STEPS));
-        if (most < PAPER_SHARE * in)
+        double in = line_mean(photo, q, side, -INSIDE), most = 0, least = 1;
+        for (int k = 1; k <= STEPS; k++) {
+            double at = line_mean(photo, q, side, BAND_MOST * k / STEPS);
+            least = fmin(least, at);
+            most = fmax(most, at);
+        }
+        if (most < PAPER_SHARE * in || least > BLACK_SHARE * in)
             return 0;
     }
     return 1;
