@@ -101,6 +101,8 @@ typedef struct sw_scale {
     sw_scale_alternative alternatives[SW_SCALE_ALTERNATIVES];
     double reference_u_rel; /* standard uncertainty of the reference's own sides, relative; scales every length alike */
     double thickness_u_rel; /* the part of it (root sum of squares) that stands for the cards' unknown thickness */
+    double focal_u_rel; /* standard uncertainty of the focal length, relative; with it the camera's height over the tops
+                         * is as uncertain, which matters to tiles of unequal height only */
     double px_per_mm;       /* at the middle of the squares */
     double residual_px;     /* RMS distance of the squares' edge points from the fitted squares */
     double edge_spread_px;  /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */

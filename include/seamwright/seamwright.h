@@ -28,7 +28,12 @@ typedef struct sw_options {
     double tile_mm;         /* nominal side of a tile [worked out] */
     int columns, rows;      /* [worked out] */
     double tolerance_mm;    /* [0.5] */
-    double height_mm;       /* thickness of the tiles [unknown] */
+    double height_mm;       /* of the tops over the table, mm, where heights does not say otherwise [unknown] */
+    const sw_tile_height *heights; /* tiles with a height of their own, height_count of them. Without height_mm, tiles
+                                    * not named here are taken to be as high as the lowest one named, and a warning says
+                                    * so. A name the table lacks, one named twice, heights outside 0.5 to 500 mm or more
+                                    * than 30 mm apart are SW_BAD_INPUT [all level] */
+    size_t height_count;
     double step_mm;         /* distance between stations [1] */
     const sw_lens *lens;    /* a profile, or NULL: estimate the lens from the picture */
     int card_thickness_given;

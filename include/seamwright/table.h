@@ -19,8 +19,14 @@ typedef struct sw_table {
     int columns, rows; /* tiles across by tiles down, 1 to 26 columns, 1 to 99 rows */
     double tile_mm;    /* nominal side of a tile: as given, or the mean side rounded to a whole millimetre */
     int tile_given;    /* 1 when the user gave it */
-    double height_mm;  /* thickness of the tiles as given; 0 when not given */
+    double height_mm;  /* how high the tops in the mm frame's plane stand over the table, as given; 0 when not given */
 } sw_table;
+
+/* A tile whose top stands at a height of its own, mm above the table. */
+typedef struct sw_tile_height {
+    char tile[8]; /* "A1" */
+    double height_mm;
+} sw_tile_height;
 
 #ifdef __cplusplus
 }

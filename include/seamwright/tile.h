@@ -50,6 +50,7 @@ typedef struct sw_tile {
     sw_point centre_mm;  /* of the best square */
     double turn_rad;     /* of the best square, counter-clockwise */
     double side_mm;      /* of the best square */
+    double height_mm;    /* of its top over the table, as given; 0 when not given */
 } sw_tile;
 
 /* Frees what a tile owns and zeroes it. */

@@ -129,8 +129,8 @@ def river(rng, lo, hi):
     return start + np.cumsum(np.column_stack([np.cos(turn), np.sin(turn)]) * step, axis=0)
 
 
-def pencil(rng, raster, tiles, lines, halfway, width_mm=0.5):
-    """raster.values: share of light that the pencil leaves; only on the tops."""
+def pencil(rng, raster, tiles, lines, halfway, seen, width_mm=0.5):
+    """raster.values: share of light that the pencil leaves; only on the tops, as they are seen on their common plane."""
     image = Image.new("L", (raster.columns, raster.rows), 0)
     draw = ImageDraw.Draw(image)
     hi = raster.lo + raster.pitch_mm * np.array([raster.columns, raster.rows])
@@ -143,11 +143,11 @@ def pencil(rng, raster, tiles, lines, halfway, width_mm=0.5):
             u = float(rng.normal(0, 0.5))
             rim = float(t.edges[s].clean(u))
             inner = (u + rng.normal(0, 0.2), rim - rng.uniform(9, 14))
-            ends = [t.world(*t.local(s, *place)) for place in ((u, rim), inner)]
+            ends = seen.on_plane([t.world(*t.local(s, *place)) for place in ((u, rim), inner)], t.rise_mm)
             draw.line([raster.place(*p) for p in ends], fill=int(rng.integers(80, 150)), width=max(1, wide * 2 // 3))
     keep = Image.new("L", image.size, 0)
     for t in tiles.values():
-        ring = np.vstack([t.rim("N"), t.rim("E")[::-1], t.rim("S")[::-1], t.rim("W")])
+        ring = seen.on_plane(np.vstack([t.rim("N"), t.rim("E")[::-1], t.rim("S")[::-1], t.rim("W")]), t.rise_mm)
         ImageDraw.Draw(keep).polygon([raster.place(*p) for p in ring], fill=1)
     ink = np.asarray(image) * np.asarray(keep)
     raster.values = (255 - ink)[..., None] if lines or halfway else None
@@ -160,9 +160,10 @@ class Card:
     "cut": a white card cut to the square itself."""
     WHITE, BLACK = np.array([0.80, 0.80, 0.79]), np.array([0.040, 0.040, 0.042])
 
-    def __init__(self, kind, side, inner, margin, at, height_mm, ink_mm=0.0):
+    def __init__(self, kind, side, inner, margin, at, height_mm, ink_mm=0.0, rise_mm=0.0):
+        """height_mm: of its face above the table-top; rise_mm: of the top it lies on, over the others."""
         self.kind, self.side, self.inner, self.margin, self.at, self.height_mm = kind, side, inner, margin, at, height_mm
-        self.ink_mm = ink_mm  # how far the ink has run beyond the black's sides
+        self.ink_mm, self.rise_mm = ink_mm, rise_mm  # ink_mm: how far the ink has run beyond the black's sides
 
     def half(self):
         return self.side / 2 + (0 if self.kind == "cut" else self.margin)
@@ -187,11 +188,14 @@ class Card:
 class Picture:
     """Everything that is needed to say what a sight line sees."""
 
-    def __init__(self, camera, top_mm, tiles, albedo, light, patches, around, cards, grain, ink, pixel_mm):
+    def __init__(self, camera, top_mm, tiles, albedo, light, patches, around, cards, grain, ink, pixel_mm, seen):
         self.camera, self.top_mm, self.tiles, self.albedo, self.light = camera, top_mm, tiles, albedo, light
+        self.rises = sorted({0.0} | {t.rise_mm for t in tiles.values()})
+        self.seen = seen
         self.patches, self.around, self.cards, self.grain, self.ink = patches, around, cards, grain, ink
         self.step_mm = pixel_mm / SUB
-        self.quads = {n: np.array([t.world(*c) for c in t.corner_u().values()]) for n, t in tiles.items()}
+        self.quads = {n: seen.on_plane([t.world(*c) for c in t.corner_u().values()], t.rise_mm)
+                      for n, t in sorted(tiles.items(), key=lambda item: item[1].rise_mm)}  # the highest hide the others
 
     def inside(self, quad, x, y):
         ok = np.ones(x.shape, bool)
@@ -199,13 +203,14 @@ class Picture:
             ok &= (b[0] - a[0]) * (y - a[1]) - (b[1] - a[1]) * (x - a[0]) <= 0
         return ok
 
-    def block(self, x, y, light):
+    def block(self, x, y, lights):
+        """lights: level -> light on level faces at that level over the plane."""
         out = sample(self.around, x, y)[0]
         on_tile = np.zeros(x.shape, bool)
         for name, quad in self.quads.items():
             if touches(quad, x, y):
                 m = self.inside(quad, x, y)
-                out[m] = self.albedo[name] * light[m]
+                out[m] = self.albedo[name] * lights[self.tiles[name].rise_mm][m]
                 on_tile |= m
         for p in self.patches:
             if touches(p.corners, x, y):
@@ -220,7 +225,7 @@ class Picture:
             r = card.half() * 1.5
             if touches(np.array([[card.at[0] - r, card.at[1] - r], [card.at[0] + r, card.at[1] + r]]), x, y):
                 cover, albedo = card.paint(self.camera.at, x, y, self.top_mm, self.step_mm)
-                out += cover[..., None] * (albedo * light - out)
+                out += cover[..., None] * (albedo * lights[card.rise_mm] - out)
         return out
 
 
@@ -265,8 +270,10 @@ def expose(picture):
             gc = c + MAP_STEP * np.arange(-(-w // MAP_STEP) + 1)
             px, py = np.meshgrid((gc + 0.5) / SUB - 0.5, (gr + 0.5) / SUB - 0.5)
             gx, gy = cam.plane(px, py, picture.top_mm)
-            lit = picture.light(gx, gy)
             x, y = spread(gx, h, w), spread(gy, h, w)
-            light = np.stack([spread(lit[..., k], h, w) for k in range(3)], axis=-1).astype(np.float32)
-            out[r:r + h, c:c + w] = picture.block(x, y, light)
+            lights = {}
+            for rise in picture.rises:
+                lit = picture.light(*picture.seen.on_top(gx, gy, rise), rise)
+                lights[rise] = np.stack([spread(lit[..., k], h, w) for k in range(3)], axis=-1).astype(np.float32)
+            out[r:r + h, c:c + w] = picture.block(x, y, lights)
     return out

@@ -19,6 +19,8 @@ DEFAULT = {
     # how the tiles are cut (standard deviations): slope mm/mm, offset, bow, waves; share of edges with a chip; lean up to
     # (degrees); height differences of the tops
     "slope": 0.0018, "offset": 0.35, "bow": 0.12, "wave": 0.07, "fine": 0.012, "chips": 0.2, "lean": 1.5, "rise": 0.0,
+    # tiles that are thicker by so many mm than tile_height, besides the random rise: {"A1": 10.0}
+    "heights": {},
     # sanded before they were laid: [common side, unevenness left] in mm, or nothing; chips stay
     "sand": [],
     # tops: colour names, used in turn over the table; texture fine | beads | brushed, amount (share of the tone)

@@ -15,6 +15,9 @@ LIGHT_SCALE = 0.4     # keeps rendered values below 1, where the output would cl
 WOOD_BASE_MM = 4.0    # thickness of the tile's wooden base
 INSET_MM = 15.0       # the tops' mesh: a rim strip this wide around a plain square
 DEPTHS = (0.0, 0.15, 0.35, 0.6, 0.9, 1.3, 1.9, 2.8, 4.2)  # wall bands, in gaps: fine where light changes fast
+SHADOW = 4.0          # a step's shadow is traced this many times its height out: lamps down to 14 degrees
+LEAST_STEP_MM = 0.5   # lower steps' shadows lie within the seams' own patches
+OPPOSITE = {"N": "S", "S": "N", "E": "W", "W": "E"}
 BOUNCE_DECAY = 0.7    # light passed to and fro between the walls fades within about this many gaps
 
 
@@ -87,6 +90,28 @@ def irradiance(points, x, y, z):
     return out
 
 
+# ---- tops off the plane -------------------------------------------------------------------------------------------
+
+class Seen:
+    """Where the eye sees things that stand above the plane of the tops (at top_mm): on that plane, farther from the point
+    below the eye than they are."""
+
+    def __init__(self, eye, top_mm):
+        self.eye, self.top_mm = np.array(eye, float), top_mm
+
+    def factor(self, rise_mm):
+        above = self.eye[2] - self.top_mm
+        return above / (above - rise_mm)
+
+    def on_plane(self, points, rise_mm):
+        pts = np.asarray(points, float)
+        return pts if rise_mm == 0 else self.eye[:2] + (pts - self.eye[:2]) * self.factor(rise_mm)
+
+    def on_top(self, x, y, rise_mm):
+        f = self.factor(rise_mm)
+        return self.eye[0] + (x - self.eye[0]) / f, self.eye[1] + (y - self.eye[1]) / f
+
+
 # ---- meshes -------------------------------------------------------------------------------------------------------
 
 def outline(tile, below_mm, height_mm, knot_mm):
@@ -104,11 +129,11 @@ def outline(tile, below_mm, height_mm, knot_mm):
     return sides
 
 
-def side_levels(gap_mm, height_mm, chips):
-    if gap_mm is None:
-        levels = [0.0]
-    else:
-        levels = [d * gap_mm for d in DEPTHS if d * gap_mm < height_mm - WOOD_BASE_MM - 1]
+def side_levels(gap_mm, free_mm, height_mm, chips):
+    """free_mm: how much of the wall stands above the neighbour's top; the gap's own depth begins below it."""
+    levels = [0.0]
+    if gap_mm is not None:
+        levels += [free_mm + d * gap_mm for d in DEPTHS if free_mm + d * gap_mm < height_mm - WOOD_BASE_MM - 1]
     for _, _, _, height in chips:
         levels += [height * f for f in (0.25, 0.5, 0.75, 1.0)]
     return sorted(set(levels)) + [height_mm - WOOD_BASE_MM, height_mm]
@@ -155,11 +180,12 @@ def add_top(mesh, tile, rim, z):
 
 
 def tile_mesh(tile, look, gaps, fine):
-    """A tile as a mesh2.  gaps: side -> mean gap in mm for sides at a seam; fine: whether seams get their bands."""
-    height, mesh = look["height_mm"], Mesh()
+    """A tile as a mesh2.  gaps: side -> (mean gap in mm, how far it stands above the other tile) for sides at a seam; fine:
+    whether seams get their bands."""
+    height, mesh = look["height_mm"] + tile.rise_mm, Mesh()
     textures = [texture(look["top"](tile)), texture(look["ply"])]
     knot = 2.0 if fine else 4.0
-    z = height + tile.rise_mm
+    z = height
     cache = {}
 
     def at(level):
@@ -169,12 +195,12 @@ def tile_mesh(tile, look, gaps, fine):
     add_top(mesh, tile, at(0.0), z)
     foam = look["foam"](tile)
     for s in "NESW":
-        gap = max(gaps[s], 0.1) if fine and s in gaps else None
-        levels = side_levels(gap, height, tile.edges[s].chips)
+        gap, free = (max(gaps[s][0], 0.1), max(gaps[s][1], 0.0)) if fine and s in gaps else (None, 0.0)
+        levels = side_levels(gap, free, height, tile.edges[s].chips)
         for upper, lower in zip(levels, levels[1:]):
             glow = 0.0
             if gap is not None:
-                glow = look["bounce"] * float(np.mean(foam)) * math.exp(-0.5 * (upper + lower) / (BOUNCE_DECAY * gap))
+                glow = look["bounce"] * float(np.mean(foam)) * math.exp(-max(0.0, 0.5 * (upper + lower) - free) / (BOUNCE_DECAY * gap))
             base = lower > height - WOOD_BASE_MM + 1e-6
             if not base:
                 textures.append(texture(foam, glow))
@@ -214,29 +240,44 @@ def neighbours(by_place, column, row, fine):
     return [(t, t in fine) for (c, r), t in by_place.items() if abs(c - column) <= 1 and abs(r - row) <= 1]
 
 
-def patches(tiles, pixel_mm, samples):
-    """Rims first, then seams, chips and junctions; where patches overlap the later one counts.  samples: a pixel, across a seam."""
+def shadow_patch(high, low, side, other_side, seen, pixel_mm, tiles):
+    """The lower top beside a higher tile, as far as the higher tile's shadow may reach."""
+    step = high.rise_mm - low.rise_mm
+    lo, hi = low.span(other_side, low.corner_u())
+    band = [low.world(*low.local(other_side, u, -d)) for u in (lo, hi) for d in (0.0, SHADOW * step)]
+    pts = [*seen.on_plane(band, low.rise_mm), *seen.on_plane(high.rim(side, False)[[0, -1]], high.rise_mm)]
+    return square_patch(pts, pixel_mm, 1 / 2, tiles, 3)
+
+
+def patches(tiles, pixel_mm, seen, samples):
+    """Shadows first, then rims, seams, chips and junctions; where patches overlap the later one counts.  samples: a pixel,
+    across a seam."""
     by_place = {(t.column, t.row): t for t in tiles.values()}
-    rims, seams, chips, junctions = [], [], [], {}
+    shadows, rims, seams, chips, junctions = [], [], [], [], {}
+
+    def rim(tile, side):
+        return seen.on_plane(tile.rim(side, False), tile.rise_mm)
     for (c, r), t in by_place.items():
         for s, dc, dr, upright in (("E", 1, 0, True), ("S", 0, 1, False), ("W", -1, 0, True), ("N", 0, -1, False)):
             other = by_place.get((c + dc, r + dr))
             if other is None:
-                rims.append(edge_patch([t.rim(s, False)], upright, pixel_mm, 1 / 8, neighbours(by_place, c, r, [t])))
+                rims.append(edge_patch([rim(t, s)], upright, pixel_mm, 1 / 8, neighbours(by_place, c, r, [t])))
             elif s in "ES":
-                seams.append(edge_patch([t.rim(s, False), other.rim("W" if s == "E" else "N", False)], upright, pixel_mm, 1 / samples,
+                seams.append(edge_patch([rim(t, s), rim(other, "W" if s == "E" else "N")], upright, pixel_mm, 1 / samples,
                                         neighbours(by_place, c, r, [t, other])))
+            if other is not None and t.rise_mm - other.rise_mm > LEAST_STEP_MM:
+                shadows.append(shadow_patch(t, other, s, OPPOSITE[s], seen, pixel_mm, neighbours(by_place, c, r, [t, other])))
             for at, half, depth, _ in t.edges[s].chips:
                 dev = float(t.edges[s].clean(at))
                 box = [t.world(*t.local(s, at + e * half, dev - f * depth)) for e in (-1, 1) for f in (0, 1)]
-                chips.append(square_patch(box, pixel_mm, 1 / 4, neighbours(by_place, c, r, [t]), 3))
+                chips.append(square_patch(seen.on_plane(box, t.rise_mm), pixel_mm, 1 / 4, neighbours(by_place, c, r, [t]), 3))
         for name, (x, y) in t.corner_u().items():
             key = (c + ("E" in name), r + ("S" in name))
-            junctions.setdefault(key, []).append(t.world(x, y))
+            junctions.setdefault(key, []).append(tuple(seen.on_plane(t.world(x, y), t.rise_mm)))
     cross = [square_patch(pts, pixel_mm, 1 / 6, [(t, True) for (c, r), t in by_place.items()
                                                  if k[0] - 1 <= c <= k[0] and k[1] - 1 <= r <= k[1]], 5)
              for k, pts in junctions.items()]
-    return rims + seams + chips + cross
+    return shadows + rims + seams + chips + cross
 
 
 # ---- POV-Ray ------------------------------------------------------------------------------------------------------

@@ -7,6 +7,7 @@ usage: table.py RECIPE.json OUT      writes OUT.jpg and OUT.truth.json
 Needs Python 3 with numpy and Pillow, and POV-Ray 3.7.
 """
 import json
+import math
 import sys
 import tempfile
 import time
@@ -26,6 +27,10 @@ def build_tiles(opt):
     quality = {"slope": opt["slope"], "offset_mm": opt["offset"], "bow_mm": opt["bow"], "wave_mm": opt["wave"], "fine_mm": opt["fine"],
                "chips": opt["chips"], "lean_deg": opt["lean"], "rise_mm": opt["rise"]}
     tiles = shapes.make_tiles(rng, opt["columns"], opt["rows"], opt["tile"], quality)
+    for name, more_mm in opt["heights"].items():
+        if name not in tiles:
+            raise SystemExit("recipe: heights: there is no tile " + name)
+        tiles[name].rise_mm += float(more_mm)
     if opt["sand"]:
         shapes.sand(np.random.default_rng([opt["seed"], 8]), tiles, *opt["sand"])
     shapes.lay(np.random.default_rng([opt["seed"], 2]), tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"],
@@ -40,8 +45,9 @@ def card_places(rng, opt):
         return [[*(middle + rng.uniform(-30, 30, 2)), float(rng.uniform(-20, 20))]]
     corners = [(0, 0), (last[0], last[1]), (last[0], 0), (0, last[1])][:opt["squares"]]
     corners = list(dict.fromkeys(corners))
-    # the whole paper stays on its tile, turned by up to 15 degrees (a factor of 1.23)
-    room = max(0.0, side / 2 - 1.23 * (opt["side"] / 2 + opt["margin"]) - 6)
+    # the whole paper stays on its tile, turned by up to 15 degrees (a factor of 1.23), and out of a higher tile's shadow
+    step = max([0.0, *opt["heights"].values()]) - min([0.0, *opt["heights"].values()])
+    room = max(0.0, side / 2 - 1.23 * (opt["side"] / 2 + opt["margin"]) - 6 - 1.5 * step)
     return [[c * side + float(rng.uniform(-room, room)), -r * side + float(rng.uniform(-room, room)), float(rng.uniform(-15, 15))]
             for c, r in corners]
 
@@ -63,12 +69,14 @@ def looks(opt):
 
 
 def mean_gaps(truth):
+    """Tile -> side -> (mean gap, how far the tile stands above the other one)."""
     gaps = {name: {} for name in truth["tiles"]}
+    rise = {name: tile.get("rise_mm", 0.0) for name, tile in truth["tiles"].items()}
     for name, seam in truth["seams"].items():
         a, b = name.split("-")
         mean = float(np.mean(seam["gap_without_chips"]))
         sides = "EW" if a[1:] == b[1:] else "SN"
-        gaps[a][sides[0]], gaps[b][sides[1]] = mean, mean
+        gaps[a][sides[0]], gaps[b][sides[1]] = (mean, rise[a] - rise[b]), (mean, rise[b] - rise[a])
     return gaps
 
 
@@ -89,7 +97,7 @@ def trace(camera, tiles, opt, look, points, truth, say):
     """All that POV-Ray renders: (patches, the picture around)."""
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
     gaps = mean_gaps(truth)
-    patches = scene.patches(tiles, pixel_mm, opt["samples"])
+    patches = scene.patches(tiles, pixel_mm, scene.Seen(camera.at, opt["tile_height"]), opt["samples"])
     around = around_patch(camera, opt["tile_height"], pixel_mm, tiles, opt["around"])
     with tempfile.TemporaryDirectory() as folder:
         for i, p in enumerate(patches):
@@ -99,26 +107,34 @@ def trace(camera, tiles, opt, look, points, truth, say):
     return patches, around
 
 
+def rise_under(tiles, at):
+    """How far the top under a card's middle stands above the plane of the tops."""
+    near = min(tiles.values(), key=lambda t: math.dist(t.pose[:2], at[:2]))
+    return near.rise_mm
+
+
 def camera_for(opt, truth):
     corners = [c for t in truth["tiles"].values() for c in t["corners"].values()]
     return lens.above_table(opt["width"], opt["height"], opt["f"], opt["dist"], corners, opt["tile_height"], opt["tilt"],
                             opt["tilt_toward"], opt["rotate"], opt["fill"], opt["shift"])
 
 
-def surface(opt, tiles, truth, pixel_mm):
+def surface(opt, tiles, truth, pixel_mm, seen):
     """Texture and pencil on the tops."""
     corners = np.array([c for t in truth["tiles"].values() for c in t["corners"].values()])
     lo, hi = corners.min(axis=0) - 12, corners.max(axis=0) + 12
     grain, ink = compose.Raster(lo, hi, 0.8 * pixel_mm), compose.Raster(lo, hi, 0.25 * pixel_mm)
     compose.texture(np.random.default_rng([opt["seed"], 3]), grain, opt["texture"], opt["texture_amount"])
-    compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt["pencil"], opt["halfway"])
+    compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt["pencil"], opt["halfway"], seen)
     return grain, ink
 
 
-def make_cards(opt):
+def make_cards(opt, tiles):
     places = card_places(np.random.default_rng([opt["seed"], 6]), opt)
     height = opt["tile_height"] + opt["thickness"]
-    return [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height, opt["ink_spread"]) for at in places]
+    rises = [rise_under(tiles, at) for at in places]
+    return [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height + rise, opt["ink_spread"], rise)
+            for at, rise in zip(places, rises)]
 
 
 def look(opt, tiles, truth, say):
@@ -128,12 +144,13 @@ def look(opt, tiles, truth, say):
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
     middle = np.mean([t["pose"][:2] for t in truth["tiles"].values()], axis=0)
     points = scene.lamps(np.random.default_rng([opt["seed"], 5]), opt["light"], opt["light_toward"], middle, opt["tile_height"])
-    tones, cards = looks(opt), make_cards(opt)
+    tones, cards, seen = looks(opt), make_cards(opt, tiles), scene.Seen(camera.at, opt["tile_height"])
     places = [card.at for card in cards]
     patches, around = trace(camera, tiles, opt, tones, points, truth, say)
-    grain, ink = surface(opt, tiles, truth, pixel_mm)
+    grain, ink = surface(opt, tiles, truth, pixel_mm, seen)
     picture = compose.Picture(camera, opt["tile_height"], tiles, {n: tones["top"](t) for n, t in tiles.items()},
-                              lambda x, y: scene.irradiance(points, x, y, opt["tile_height"]), patches, around, cards, grain, ink, pixel_mm)
+                              lambda x, y, rise: scene.irradiance(points, x, y, opt["tile_height"] + rise), patches, around, cards,
+                              grain, ink, pixel_mm, seen)
     level = scene.irradiance(points, *(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
     balance = 1 / level.mean(axis=0) ** 0.9  # phones leave a little of the lamp's tint
     develop = {**opt, "gain": opt["exposure"] / (0.8 * float((level * balance).max())), "balance": balance}

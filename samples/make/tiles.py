@@ -189,7 +189,8 @@ def least_gap(first, second, upright, tile_height_mm):
     gap = across(second, b, grid) - across(first, a, grid)
     if not upright:
         gap = -gap
-    return float(np.nanmin(gap)) - first.standoff(a, tile_height_mm) - second.standoff(b, tile_height_mm)
+    return (float(np.nanmin(gap)) - first.standoff(a, tile_height_mm + first.rise_mm)
+            - second.standoff(b, tile_height_mm + second.rise_mm))
 
 
 def settle_tile(tile, others, want_x, want_y, tile_height_mm):

@@ -14,6 +14,7 @@ typedef struct inspect_job {
     int photo_count;
     int photo_at; /* the one that is loaded */
     char *folder, *lens_path;
+    sw_tile_height *heights;
     sw_options options;
     int pictures;
     sw_lens lens;
@@ -47,6 +48,14 @@ static const struct poptOption TABLE[] = {{"tile", 0, POPT_ARG_STRING, NULL, OPT
                                           {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
                                           CLI_COMMON_OPTIONS};
 
+static sw_status take_heights(inspect_job *job, const char *text, sw_error *err)
+{
+    free(job->heights);
+    sw_status status = parse_heights(text, &job->options.height_mm, &job->heights, &job->options.height_count, err);
+    job->options.heights = job->heights;
+    return status;
+}
+
 static sw_status take(int option, const char *text, void *context, sw_error *err)
 {
     inspect_job *job = context;
@@ -62,7 +71,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_LENS:
         return cli_keep_text(text, &job->lens_path, err);
     case OPT_HEIGHT:
-        return parse_mm(text, &parse_height_mm, &job->options.height_mm, err);
+        return take_heights(job, text, err);
     case OPT_CARD_THICKNESS:
         job->options.card_thickness_given = 1;
         return parse_mm(text, &parse_card_thickness_mm, &job->options.card_thickness_mm, err);
@@ -233,5 +242,6 @@ int cli_inspect(int argc, const char **argv)
     cli_words_free(&words);
     free(job.folder);
     free(job.lens_path);
+    free(job.heights);
     return result;
 }

@@ -98,6 +98,86 @@ sw_status parse_mm(const char *text, const parse_range *range, double *value_mm,
     return SW_OK;
 }
 
+static const char HEIGHTS_EXAMPLE[] = "45, or 45,A1=55 (45 for all, 55 for A1)";
+
+/* "A1=", any case. 0 when there is no name; the name is written as the program writes it. */
+static int scan_tile(const char **at, char tile[8])
+{
+    const char *c = *at;
+    if (!isalpha((unsigned char)*c))
+        return 0;
+    size_t digits = strspn(c + 1, "0123456789");
+    if (digits < 1 || digits > 2 || c[1] == '0' || c[1 + digits] != '=')
+        return 0;
+    tile[0] = (char)toupper((unsigned char)*c);
+    memcpy(tile + 1, c + 1, digits);
+    tile[1 + digits] = '\0';
+    *at = c + digits + 2;
+    return 1;
+}
+
+/* What is wrong with a list of heights from `at` on, where a height should stand, or a name that scan_tile did not
+ * take. */
+static sw_status explain_heights(const char *at, sw_error *err)
+{
+    if (isalpha((unsigned char)at[0]))
+        return sw_fail(err, SW_BAD_INPUT, "name a tile by its letter and number, like %s", HEIGHTS_EXAMPLE);
+    return explain(at, HEIGHTS_EXAMPLE, err);
+}
+
+/* One item of the list: a height, or a tile's. */
+static sw_status take_height(const char **at, double *usual_mm, sw_tile_height *heights, size_t *count, sw_error *err)
+{
+    sw_tile_height one = {"", 0};
+    int named = scan_tile(at, one.tile);
+    const char *value = *at;
+    if (!scan_number(at, &one.height_mm) || (**at != ',' && **at != '\0'))
+        return explain_heights(value, err);
+    if (!(one.height_mm >= parse_height_mm.least && one.height_mm <= parse_height_mm.most))
+        return sw_fail(err, SW_BAD_INPUT, "it must be from %g to %g mm", parse_height_mm.least, parse_height_mm.most);
+    if (!named && *usual_mm > 0)
+        return sw_fail(
+            err, SW_BAD_INPUT,
+            "only one height may stand without a tile's name (and write decimals with a point, not a comma), like %s",
+            HEIGHTS_EXAMPLE);
+    for (size_t i = 0; named && i < *count; i++)
+        if (strcmp(heights[i].tile, one.tile) == 0)
+            return sw_fail(err, SW_BAD_INPUT, "tile %s is named twice; give each tile one height", one.tile);
+    if (named)
+        heights[(*count)++] = one;
+    else
+        *usual_mm = one.height_mm;
+    return SW_OK;
+}
+
+sw_status parse_heights(const char *text, double *usual_mm, sw_tile_height **heights, size_t *count, sw_error *err)
+{
+    size_t items = 1;
+    double usual = 0;
+    *usual_mm = 0;
+    *count = 0;
+    *heights = NULL;
+    for (const char *c = text; *c; c++)
+        items += *c == ',';
+    sw_tile_height *list = calloc(items, sizeof *list);
+    if (!list)
+        return sw_fail(err, SW_NO_MEMORY, "out of memory");
+    sw_status status = SW_OK;
+    for (const char *at = text; !status; at++) {
+        status = take_height(&at, &usual, list, count, err);
+        if (*at == '\0')
+            break;
+    }
+    if (status) {
+        free(list);
+        *count = 0;
+        return status;
+    }
+    *usual_mm = usual;
+    *heights = list;
+    return SW_OK;
+}
+
 /* "100" or "99.6x99.8". */
 static int scan_sides(const char **at, double *x_mm, double *y_mm)
 {

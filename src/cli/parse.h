@@ -12,6 +12,7 @@
 
 #include "seamwright/scale.h"
 #include "seamwright/status.h"
+#include "seamwright/table.h"
 
 /* The range an option accepts, ends included, and how a right value looks. */
 typedef struct parse_range {
@@ -23,6 +24,10 @@ extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, par
 
 /* "300" or "0.25": one length in millimetres. */
 sw_status parse_mm(const char *text, const parse_range *range, double *value_mm, sw_error *err);
+
+/* "45", "A1=55,B2=45" or "45,A1=55": how high the tops stand; without a name, all that are not named (*usual_mm, 0 when
+ * there is no such figure). *heights gets the named ones, *count of them; the caller frees it with free(). */
+sw_status parse_heights(const char *text, double *usual_mm, sw_tile_height **heights, size_t *count, sw_error *err);
 
 /* "100/60", "100", "99.6x99.8/59.7x59.9" or "99.6x99.8": outer side or sides, then, after a slash, inner ones. */
 sw_status parse_reference(const char *text, sw_reference *reference, sw_error *err);

@@ -215,6 +215,21 @@ static sw_status warn_all(const combining *c, sw_inspection *out, sw_error *err)
     return status ? status : warn_spread(&r->straightness, "straightness", out, err);
 }
 
+/* Heights are given by the tiles' names, and a table that lies turned has other names. */
+static sw_status refuse_turned_steps(const combining *c, sw_error *err)
+{
+    int uneven = 0;
+    for (size_t i = 0; i < c->photos[0].tile_count; i++)
+        uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
+    for (size_t k = 1; uneven && k < c->count; k++)
+        if (c->repeat->quarter_turns[k] != 0)
+            return sw_fail(err, SW_BAD_INPUT,
+                           "%s: the table lies turned against %s, so the heights of --height went to other tiles; inspect it "
+                           "alone, with heights by its own names",
+                           c->photos[k].file, c->photos[0].file);
+    return SW_OK;
+}
+
 static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
 {
     sw_together t = {.photos = c->photos,
@@ -226,6 +241,8 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
                      .states = c->states};
     sw_status status = lay_alike(c, err);
     if (status)
+        return status;
+    if ((status = refuse_turned_steps(c, err)))
         return status;
     status = sw_inspection_copy(&c->photos[0], out, err);
     if (status)

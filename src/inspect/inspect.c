@@ -7,11 +7,13 @@
 #include "budgets.h"
 #include "bundle.h"
 #include "grid.h"
+#include "heights_step.h"
 #include "measure.h"
 #include "outline.h"
 #include "rank.h"
 #include "seamwright/seamwright.h"
 #include "small.h"
+#include "step.h"
 #include "straight.h"
 #include "warn.h"
 
@@ -29,6 +31,7 @@ typedef struct stages {
     sw_grid *grid;
     sw_traces traces;
     sw_tracks tracks;
+    sw_heights heights;
     void (*progress)(void *context, const char *what, double share);
     void *context;
 } stages;
@@ -53,10 +56,7 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     ins->height_px = photo->height_px;
     ins->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : TOLERANCE_MM;
     ins->step_mm = options->step_mm > 0 ? options->step_mm : STEP_MM;
-    ins->table = (sw_table){.columns = options->columns,
-                            .rows = options->rows,
-                            .tile_mm = options->tile_mm,
-                            .height_mm = options->height_mm};
+    ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
 }
 
 static sw_status make_tracks(stages *s, const sw_scale *scale, sw_error *err)
@@ -69,14 +69,19 @@ static sw_status make_tracks(stages *s, const sw_scale *scale, sw_error *err)
     if (!s->tracks.upright || !s->tracks.level)
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for the seams");
     sw_status status = SW_OK;
+    double rise_mm[2];
     for (int i = 0; !status && i <= g->columns; i++)
-        for (int r = 0; !status && r < g->rows; r++)
-            status = sw_track_make(&s->traces.upright[i * g->rows + r], scale, &g->upright[i][r],
+        for (int r = 0; !status && r < g->rows; r++) {
+            sw_heights_beside(g, 1, i, r, rise_mm);
+            status = sw_track_make(&s->traces.upright[i * g->rows + r], scale, &g->upright[i][r], rise_mm,
                                    &s->tracks.upright[i * g->rows + r], err);
+        }
     for (int i = 0; !status && i < g->columns; i++)
-        for (int r = 0; !status && r <= g->rows; r++)
-            status = sw_track_make(&s->traces.level[i * (g->rows + 1) + r], scale, &g->level[i][r],
+        for (int r = 0; !status && r <= g->rows; r++) {
+            sw_heights_beside(g, 0, i, r, rise_mm);
+            status = sw_track_make(&s->traces.level[i * (g->rows + 1) + r], scale, &g->level[i][r], rise_mm,
                                    &s->tracks.level[i * (g->rows + 1) + r], err);
+        }
     return status;
 }
 
@@ -120,10 +125,14 @@ static sw_status look_at_processing(const sw_scale *scale, sw_inspection *ins, s
 }
 
 /* Things the user should know that are no errors. */
-static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw_error *err)
+static sw_status look_for_warnings(const sw_heights *heights, const sw_photo *photo, const sw_options *options,
+                                   sw_inspection *ins, sw_error *err)
 {
     sw_status status = SW_OK;
-    if (ins->scale.square_count == 1)
+    char text[320];
+    if (sw_heights_assumed(heights, text))
+        status = sw_warn(ins, err, "%s", text);
+    if (!status && ins->scale.square_count == 1)
         status = sw_warn(ins, err, "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
                                 "Lay four, near the table's corners.");
     if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
@@ -135,6 +144,8 @@ static sw_status look_for_warnings(const sw_photo *photo, sw_inspection *ins, sw
         status = sw_warn_unseen(ins, err);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
         status = sw_warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
+    if (!status && sw_heights_faked(options, ins, text))
+        status = sw_warn(ins, err, "%s", text);
     return status;
 }
 
@@ -153,8 +164,11 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
     tell(s, "looking for the tiles", 0.2);
     if ((status = sw_grid_find(&s->seen, &s->small, &ins->scale, &ins->table, s->grid, err)))
         return status;
+    if ((status = sw_heights_settle(photo, &s->seen, &s->small, options, &reference, ins, s->grid, &s->heights, err)))
+        return status;
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
+    sw_steps_judge(&s->seen, &ins->scale, s->grid, &s->traces);
     if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
         (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
         return status;
@@ -163,10 +177,11 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
+    sw_heights_note(&s->heights, ins);
     sw_budgets_make(ins);
     if ((status = sw_rank(ins, err)))
         return status;
-    return look_for_warnings(photo, ins, err);
+    return look_for_warnings(&s->heights, photo, options, ins, err);
 }
 
 sw_status sw_inspect(const sw_photo *photo, const sw_options *options,

@@ -146,6 +146,7 @@ static json_t *tile(const sw_inspection *inspection, const sw_tile *from, int *f
     sw_json_set(object, "name", sw_json_text(from->name), failed);
     sw_json_set(object, "column", json_integer(from->column), failed);
     sw_json_set(object, "row", json_integer(from->row), failed);
+    sw_json_set(object, "height_mm", from->height_mm > 0 ? mm(from->height_mm) : json_null(), failed);
     sw_json_set(object, "corners", corners, failed);
     sw_json_set(object, "edges", edges, failed);
     sw_json_set(object, "best_square", square, failed);

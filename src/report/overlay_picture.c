@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "bundle.h"
 #include "overlay.h"
 
 enum { GRID_PX = 16, MOST_SAMPLES = 4, LEVELS = 256 };
@@ -113,10 +114,35 @@ static int samples_for(const sw_canvas *canvas, const sw_scale *scale)
     return photo_px > 2 ? (int)fmin(MOST_SAMPLES, ceil(photo_px / 2)) : 1;
 }
 
+/* How far the top under a place stands above the mm frame's plane; 0 where heights were not given. */
+static double rise_at(const sw_inspection *inspection, sw_point mm)
+{
+    const sw_table *table = &inspection->table;
+    int column = (int)fmax(0, fmin(table->columns - 1, floor(mm.x / table->tile_mm)));
+    int row = (int)fmax(0, fmin(table->rows - 1, floor(-mm.y / table->tile_mm)));
+    size_t i = (size_t)row * (size_t)table->columns + (size_t)column;
+    return table->height_mm > 0 && i < inspection->tile_count && inspection->tiles[i].height_mm > 0
+               ? inspection->tiles[i].height_mm - table->height_mm
+               : 0;
+}
+
+/* Where the photo shows a place of the table: a higher top hides what lies farther from the camera's foot. camera may
+ * be NULL. */
+static sw_point photo_place(const sw_inspection *inspection, const double camera[3], sw_point mm)
+{
+    double rise = camera ? rise_at(inspection, mm) : 0;
+    if (rise == 0)
+        return sw_scale_to_px(&inspection->scale, mm);
+    double k = camera[2] / (camera[2] - rise);
+    return sw_scale_to_px(&inspection->scale,
+                          (sw_point){camera[0] + k * (mm.x - camera[0]), camera[1] + k * (mm.y - camera[1])});
+}
+
 sw_status sw_overlay_picture(const sw_canvas *canvas, const sw_inspection *inspection, const sw_photo *photo,
                              sw_error *err)
 {
     int columns = canvas->width_px / GRID_PX + 2, rows = canvas->picture_px / GRID_PX + 2;
+    double place[3], *camera = sw_camera_place(&inspection->scale, place) ? NULL : place;
     sw_point *nodes = malloc((size_t)columns * (size_t)rows * sizeof *nodes);
     if (!nodes)
         return sw_fail(err, SW_NO_MEMORY, "not enough memory to draw the overlay; close other programs and try again");
@@ -124,7 +150,7 @@ sw_status sw_overlay_picture(const sw_canvas *canvas, const sw_inspection *inspe
         for (int i = 0; i < columns; i++) {
             sw_point mm = {canvas->west_mm + i * GRID_PX / canvas->px_per_mm,
                            canvas->north_mm - j * GRID_PX / canvas->px_per_mm};
-            nodes[(size_t)j * (size_t)columns + (size_t)i] = sw_scale_to_px(&inspection->scale, mm);
+            nodes[(size_t)j * (size_t)columns + (size_t)i] = photo_place(inspection, camera, mm);
         }
     lookup from = {photo, nodes, columns, rows, samples_for(canvas, &inspection->scale)};
     unsigned char tone[LEVELS];

@@ -59,6 +59,21 @@ static void put_spread(sw_sheet *sheet, const sw_scale *scale)
     sw_sheet_put(sheet, "</dd>\n");
 }
 
+/* The tiles whose tops are off the usual height. */
+static void put_heights(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    const char *before = ", but ";
+    if (inspection->table.height_mm > 0)
+        sw_sheet_put(sheet, "; tops %g mm above the table", inspection->table.height_mm);
+    for (size_t i = 0; i < inspection->tile_count; i++) {
+        const sw_tile *tile = &inspection->tiles[i];
+        if (tile->height_mm > 0 && tile->height_mm != inspection->table.height_mm) {
+            sw_sheet_put(sheet, "%s%s %g mm", before, tile->name, tile->height_mm);
+            before = ", ";
+        }
+    }
+}
+
 void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection)
 {
     const sw_scale *scale = &inspection->scale;
@@ -80,8 +95,7 @@ void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection)
     sw_sheet_put(sheet, "<dt>Table</dt><dd>%d by %d tiles of ", inspection->table.columns, inspection->table.rows);
     sw_sheet_number(sheet, inspection->table.tile_mm, 1, "?");
     sw_sheet_put(sheet, " mm, %s", inspection->table.tile_given ? "as given" : "worked out from the picture");
-    if (inspection->table.height_mm > 0)
-        sw_sheet_put(sheet, "; %.0f mm thick", inspection->table.height_mm);
+    put_heights(sheet, inspection);
     sw_sheet_put(sheet, ".</dd>\n<dt>Stations</dt><dd>Every %.1f mm along each seam.</dd>\n</dl>\n",
                  inspection->step_mm);
 }

@@ -2,9 +2,11 @@
  *
  *   edge point (px) --lens--> normal plane --homography^-1--> mm on the table --pose of its square--> (u, v)
  *
- * On its north side a point should lie at v = +half, on its east side at u = +half, and so on; what is left over, turned into
- * pixels, is the residual. A dark rim that reads narrow by the edge spread d has its outer sides d px further in and its
- * inner sides d px further out: only a frame tells d apart from scale. All squares are loose: only their sides are known.
+ * On its north side a point should lie at v = +half, on its east side at u = +half, and so on; what is left over,
+ * turned into pixels, is the residual. A square on a tile that stands d above the others is met earlier on the way
+ * down: its mm lie nearer to the camera's foot by the share d / camera height. A dark rim that reads narrow by the edge
+ * spread d has its outer sides d px further in and its inner sides d px further out: only a frame tells d apart from
+ * scale. All squares are loose: only their sides are known.
  */
 #include "bundle.h"
 
@@ -15,7 +17,15 @@
 #include "lsq.h"
 
 /* Places of the fitted numbers. */
-enum { AT_H = 0, AT_SPREAD = 8, AT_LENS = 9, LENS_NUMBERS = 4, AT_POSES = AT_LENS + LENS_NUMBERS, POSE = 3 };
+enum {
+    AT_H = 0,
+    AT_SPREAD = 8,
+    AT_LENS = 9,
+    AT_FOCAL = 13,
+    LENS_NUMBERS = 5,
+    AT_POSES = AT_LENS + LENS_NUMBERS,
+    POSE = 3
+};
 enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
 
 /* Random error of one edge point, px: what crossings leave after grouping, and what JPEG and mosaic leave along a whole side
@@ -23,7 +33,9 @@ enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
 static const double POINT_FLOOR_PX = 0.02;
 /* Without a frame nothing measures the edge spread: prior, px (0.07 px was seen on sharpened pictures in linear light). */
 static const double SPREAD_PRIOR_PX = 0.1;
-/* Prior of k1, k2, p1, p2 of an unknown phone lens, focal length about 0.72 of the picture's width: standard deviations. */
+/* Prior of k1, k2, p1, p2 of an unknown phone lens, focal length about 0.72 of the picture's width: standard
+ * deviations. The focal length's logarithm comes after them, with the scale's focal_u_rel: it is fitted only to squares
+ * on different levels, which show how high the camera hangs. */
 static const double LENS_PRIOR[] = {0.08, 0.12, 0.0006, 0.0006};
 /* How exactly h1.h2 = 0 and |h1| = |h2| hold for a calibrated camera, relative: focal length good to 0.3 % and a tilt of
  * 0.2 rad give 0.003 * 0.2^2. */
@@ -31,7 +43,7 @@ static const double RIGID_SD = 1.5e-4;
 /* With a guessed focal length (20 % off) and tilts up to 0.2 rad the same is only good to this. */
 static const double RIGID_SD_GUESSED = 0.016;
 /* Rounds: four frames settle in under ten. Thirty plain squares on a real board that was not flat took 65, most of them
- * along the valley where scale and spread trade places. */
+ * along the valley where scale and spread trade places. A focal length guessed a fifth off needs about 50. */
 enum { ROUNDS_MOST = 150 };
 
 typedef struct sight_point {
@@ -46,8 +58,12 @@ typedef struct bundle {
     double half[2][2]; /* [inner][x, y] mm */
     sight_point *points;
     int count, squares, numbers, rows;
-    int fit_lens, frames;
+    int fit_lens, fit_focal, frames;
+    double start_fx, start_fy, focal_u; /* before the fit, px; relative */
     double px_per_mm, start_length; /* of the first square, and what length_at_origin says of the same */
+    double rise_mm[SW_SQUARES_MAX];                /* of the top each square lies on, over the mm frame's plane */
+    int uneven;                                    /* 1: some square lies off that plane */
+    double camera[3];                              /* only when uneven, for the numbers being tried */
     struct { double c, s; } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
 } bundle;
 
@@ -100,10 +116,17 @@ static void undistort_all(bundle *b)
         b->points[i].normal = sw_lens_undistort(&b->lens, b->points[i].px);
 }
 
+/* Where the sight line that meets the mm frame's plane at `mm` meets the level of a square. */
+static sw_point on_level(const bundle *b, int square, sw_point mm)
+{
+    double share = b->uneven ? b->rise_mm[square] / b->camera[2] : 0;
+    return (sw_point){mm.x - share * (mm.x - b->camera[0]), mm.y - share * (mm.y - b->camera[1])};
+}
+
 /* Distance of a point outside its side, mm. */
 static double outside_mm(const bundle *b, const double *q, const double to_mm[3][3], const sight_point *p)
 {
-    sw_point mm = sw_plane_apply(to_mm, p->normal);
+    sw_point mm = on_level(b, p->square, sw_plane_apply(to_mm, p->normal));
     if (p->square > 0) {
         const double *pose = q + AT_POSES + POSE * (p->square - 1);
         double x = mm.x - pose[0], y = mm.y - pose[1], c = b->turns[p->square].c, s = b->turns[p->square].s;
@@ -126,14 +149,19 @@ static void rigid_residuals(const double h[3][3], double sd, double *out)
     out[1] = 0.5 * log(a / b) / sd;
 }
 
-/* Takes over the lens numbers (k1 k2 p1 p2) if they have changed. -1 when no lens is like that. */
+/* Takes over the lens numbers (k1 k2 p1 p2, logarithm of the focal length's change) if they have changed. -1 when no
+ * lens is like that. */
 static int use_lens(bundle *b, const double *n)
 {
     sw_lens *l = &b->lens;
-    if (n[0] == l->k1 && n[1] == l->k2 && n[2] == l->p1 && n[3] == l->p2)
+    double fx = b->fit_focal ? b->start_fx * exp(n[4]) : b->start_fx,
+           fy = b->fit_focal ? b->start_fy * exp(n[4]) : b->start_fy;
+    if (n[0] == l->k1 && n[1] == l->k2 && n[2] == l->p1 && n[3] == l->p2 && fx == l->fx)
         return 0;
-    if (fabs(n[0]) > 1 || fabs(n[1]) > 2 || fabs(n[2]) > 0.05 || fabs(n[3]) > 0.05)
+    if (fabs(n[0]) > 1 || fabs(n[1]) > 2 || fabs(n[2]) > 0.05 || fabs(n[3]) > 0.05 || fabs(n[4]) > 1)
         return -1;
+    l->fx = fx;
+    l->fy = fy;
     l->k1 = n[0];
     l->k2 = n[1];
     l->p1 = n[2];
@@ -159,11 +187,12 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     bundle *b = context;
     double h[3][3], to_mm[3][3];
     unpack(q, h);
-    if (sw_invert3(h, to_mm))
+    if (sw_invert3(h, to_mm) || (b->uneven && sw_plane_camera(h, b->camera)))
         return -1;
-    double px_per_mm = b->px_per_mm * length_at_origin(h) / b->start_length;
     if (b->fit_lens && use_lens(b, q + AT_LENS))
         return -1;
+    double px_per_mm = b->px_per_mm * length_at_origin(h) / b->start_length;
+    px_per_mm *= b->fit_focal ? b->lens.fx / b->start_fx : 1; /* a longer lens shows the normal plane larger */
     for (int s = 1; s < b->squares; s++) {
         b->turns[s].c = cos(q[AT_POSES + POSE * (s - 1) + 2]);
         b->turns[s].s = sin(q[AT_POSES + POSE * (s - 1) + 2]);
@@ -177,9 +206,11 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     }
     double *prior = r + b->count;
     prior[0] = q[AT_SPREAD] / (b->frames ? 10.0 : SPREAD_PRIOR_PX);
-    for (int k = 0; k < LENS_NUMBERS; k++)
+    for (int k = 0; k < LENS_NUMBERS - 1; k++)
         prior[1 + k] = q[AT_LENS + k] / (b->fit_lens ? LENS_PRIOR[k] : 1);
-    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE ? RIGID_SD : RIGID_SD_GUESSED, prior + 1 + LENS_NUMBERS);
+    prior[LENS_NUMBERS] = q[AT_FOCAL] / (b->fit_focal ? b->focal_u : 1);
+    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE || b->fit_focal ? RIGID_SD : RIGID_SD_GUESSED,
+                    prior + 1 + LENS_NUMBERS);
     return 0;
 }
 
@@ -239,7 +270,8 @@ static void start_poses(const bundle *b, const sw_sighting *sightings, double *q
 
 /* Standard deviations of one square's worth of fitted numbers become alternatives: the columns of the covariance's Cholesky
  * factor, most telling first; poses move no other point and are left out. */
-static void add_alternatives(const double *q, const double *covariance, int n, double inflate, sw_scale *scale)
+static void add_alternatives(const double *q, const double *covariance, int n, double inflate, int fit_focal,
+                             sw_scale *scale)
 {
     enum { KEPT = AT_POSES };
     double l[KEPT][KEPT];
@@ -252,7 +284,8 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         double moved[AT_POSES];
         for (int i = 0; i < KEPT; i++)
             moved[i] = q[i] + l[i][j];
-        if (j == AT_SPREAD || (j >= AT_LENS && scale->lens.source != SW_LENS_ESTIMATED))
+        if (j == AT_SPREAD || (j >= AT_LENS && scale->lens.source != SW_LENS_ESTIMATED) ||
+            (j == AT_FOCAL && !fit_focal))
             continue;
         sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
         const sw_lens *lens = &scale->lens;
@@ -263,6 +296,8 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
             a->k2 = moved[AT_LENS + 1];
             a->p1 = moved[AT_LENS + 2];
             a->p2 = moved[AT_LENS + 3];
+            a->fx *= fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
+            a->fy *= fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
         }
         unpack(moved, a->to_plane);
         if (!sw_invert3(a->to_plane, a->to_mm))
@@ -361,7 +396,12 @@ static double rms_px(bundle *b, const double *q, double *r)
 
 sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale, sw_error *err)
 {
-    bundle b = {.lens = scale->lens, .squares = count, .numbers = AT_POSES + POSE * (count - 1)};
+    bundle b = {.lens = scale->lens,
+                .squares = count,
+                .numbers = AT_POSES + POSE * (count - 1),
+                .start_fx = scale->lens.fx,
+                .start_fy = scale->lens.fy,
+                .focal_u = scale->focal_u_rel};
     sw_status status = SW_OK;
     double q[NUMBERS_MOST] = {0}, cost = 0, *covariance = NULL, *r = NULL;
     b.half[0][0] = scale->reference.outer_x_mm / 2;
@@ -371,6 +411,11 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     b.fit_lens = scale->lens.source == SW_LENS_ESTIMATED;
     b.frames = scale->reference.inner_x_mm > 0;
     b.px_per_mm = sightings[0].quad.size_px / (b.half[0][0] + b.half[0][1]);
+    for (int s = 0; s < count; s++) {
+        b.rise_mm[s] = sightings[s].rise_mm;
+        b.uneven |= b.rise_mm[s] != 0;
+        b.fit_focal |= b.fit_lens && b.focal_u > 0 && b.rise_mm[s] != b.rise_mm[0];
+    }
     if (load_points(sightings, count, &b)) {
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
         goto done;
@@ -394,16 +439,18 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
         status = sw_fail(err, SW_NOT_FOUND, "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
         goto done;
     }
+    scale->residual_px = rms_px(&b, q, r); /* at q, so that b.lens is that of q, too */
     scale->lens = b.lens;
     unpack(q, scale->to_plane);
     sw_invert3(scale->to_plane, scale->to_mm);
-    scale->residual_px = rms_px(&b, q, r);
-    scale->px_per_mm = b.px_per_mm;
+    scale->px_per_mm = b.px_per_mm * (b.uneven ? 1 - b.rise_mm[0] / b.camera[2] : 1);
     scale->edge_spread_px = q[AT_SPREAD];
     scale->edge_spread_u_px = sqrt(covariance[AT_SPREAD * b.numbers + AT_SPREAD]);
     double misfit = cost / fmax(1, b.rows - b.numbers);
     scale->alternative_count = 0;
-    add_alternatives(q, covariance, b.numbers, fmax(1, misfit), scale);
+    add_alternatives(q, covariance, b.numbers, fmax(1, misfit), b.fit_focal, scale);
+    if (b.fit_focal)
+        scale->focal_u_rel = sqrt(covariance[AT_FOCAL * b.numbers + AT_FOCAL] * fmax(1, misfit));
     fill_squares(&b, sightings, q, scale);
     if (scale->lens.source == SW_LENS_PROFILE)
         add_lens_alternatives(&b, q, covariance, r, scale);

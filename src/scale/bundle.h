@@ -13,6 +13,7 @@ typedef struct sw_sighting {
     sw_rim_square rims[2];
     int rim_count; /* 1 plain, 2 frame */
     int light;     /* 1: a light square on darker ground, a cut card */
+    double rise_mm; /* how far the top it lies on stands above the mm frame's plane */
 } sw_sighting;
 
 /* Fits scale->to_plane and all that goes with it. scale->lens and scale->reference must be set; with lens source
@@ -26,10 +27,18 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad);
 
 /* The camera's foot point and height over the table, mm, from the scale's homography. Returns -1 when it makes no sense. */
 int sw_camera_place(const sw_scale *scale, double camera[3]);
+/* The same from a homography mm -> normal plane alone. */
+int sw_plane_camera(const double to_plane[3][3], double camera[3]);
 
 /* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops.
  * thickness_u_mm is the standard uncertainty of the thickness; it goes to reference_u_rel. */
 void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm);
+
+/* The same mm frame on the level plane rise_mm above the scale's own (below: negative), for tiles whose tops stand
+ * there: x and y keep their meaning, only what a pixel shows is higher up, so nearer to the camera's foot by the share
+ * rise / camera height. Alternatives move with their own cameras. Returns -1, out being a copy, when the camera is not
+ * well above that plane. */
+int sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out);
 
 /* A point through a plane-to-plane map. */
 static inline sw_point sw_plane_apply(const double m[3][3], sw_point p)
@@ -48,6 +57,12 @@ int sw_invert3(const double m[3][3], double out[3][3]);
 /* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. thickness_mm of the cards, NaN: unknown. */
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
                         double thickness_mm, sw_scale *scale, sw_error *err);
+
+/* sw_scale_find when it is known on which level each square lies: square_rise_mm, SW_SQUARES_MAX of them, in the order of a
+ * first find's scale->squares; the mm frame's plane is the one of rise 0. NULL: all on that plane. */
+sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                           const sw_reference *reference, double thickness_mm, const double *square_rise_mm,
+                           sw_scale *scale, sw_error *err);
 
 /* The photo as its scale says it is to be read: linear light by the tone curve that was found. *seen shares everything with
  * photo but, where the curve is not plain sRGB, `linear`: free that when it is not photo's. */

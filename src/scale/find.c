@@ -28,6 +28,11 @@ static const double CARD_THICKNESS_MM = 0.15, CARD_THICKNESS_U_MM = 0.1, MEASURE
  * k2. */
 static const double USUAL_FOCAL = 0.72;
 
+/* How far the focal length may be off, relative, one standard deviation. EXIF gives the 35 mm equivalent in whole mm,
+ * and makers take the frame's width or its diagonal; without it phones' main cameras lie between 24 and 28 mm, others
+ * anywhere. Common practice, no source. */
+static const double FOCAL_U_EXIF = 0.04, FOCAL_U_GUESSED = 0.15;
+
 static double frame_ratio(const sw_reference *reference)
 {
     double outer = reference->outer_x_mm + reference->outer_y_mm;
@@ -99,9 +104,11 @@ static void start_lens(const sw_photo *photo, const sw_lens *lens, sw_scale *sca
     if (lens) {
         scale->lens = *lens;
         scale->lens.source = SW_LENS_PROFILE;
+        scale->focal_u_rel = sqrt(fmax(0, lens->covariance[0][0])) / lens->fx;
         return;
     }
     double longer = photo->width_px > photo->height_px ? photo->width_px : photo->height_px;
+    scale->focal_u_rel = photo->focal_35mm > 5 ? FOCAL_U_EXIF : FOCAL_U_GUESSED;
     double f = photo->focal_35mm > 5 ? photo->focal_35mm / 36 * longer : USUAL_FOCAL * longer;
     scale->lens = (sw_lens){.source = SW_LENS_ESTIMATED,
                             .width_px = photo->width_px,
@@ -228,6 +235,13 @@ static void keep_response(const sw_response *response, sw_scale *scale)
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
                         const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
 {
+    return sw_scale_find_on(photo, small, lens, reference, thickness_mm, NULL, scale, err);
+}
+
+sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                           const sw_reference *reference, double thickness_mm, const double *square_rise_mm,
+                           sw_scale *scale, sw_error *err)
+{
     sw_sighting sightings[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
     double ratio = frame_ratio(reference), small_px = 0;
@@ -256,6 +270,8 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
     int good = sight_again(&seen, &response, ratio, sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
+    for (int i = 0; square_rise_mm && i < good; i++)
+        sightings[i].rise_mm = square_rise_mm[i];
     if (good == 0)
         return not_found(photo, reference, 0, err);
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);

@@ -4,6 +4,9 @@
 
 #include "bundle.h"
 
+/* A top higher than this share of the camera's height over the plane is no tile of the table. */
+static const double LIFT_MOST = 0.5;
+
 sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px)
 {
     return sw_plane_apply(scale->to_mm, sw_lens_undistort(&scale->lens, px));
@@ -31,10 +34,9 @@ void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out)
     memcpy(out->to_mm, a->to_mm, sizeof out->to_mm);
 }
 
-/* to_plane' = to_plane * (new mm -> old mm), scaled so that its last element is 1. */
-static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origin, double c, double s)
+/* to_plane' = to_plane * back (new mm -> old mm), scaled so that its last element is 1. */
+static void change_plane(double to_plane[3][3], double to_mm[3][3], const double back[3][3])
 {
-    const double back[3][3] = {{c, -s, origin.x}, {s, c, origin.y}, {0, 0, 1}};
     double turned[3][3];
     for (int i = 0; i < 3; i++)
         for (int j = 0; j < 3; j++)
@@ -42,6 +44,38 @@ static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origi
     for (int i = 0; i < 9; i++)
         to_plane[i / 3][i % 3] = turned[i / 3][i % 3] / turned[2][2];
     sw_invert3(to_plane, to_mm);
+}
+
+static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origin, double c, double s)
+{
+    const double back[3][3] = {{c, -s, origin.x}, {s, c, origin.y}, {0, 0, 1}};
+    change_plane(to_plane, to_mm, back);
+}
+
+/* A point rise_mm up at (x, y) hides the point of the plane that lies k = h / (h - rise) times as far from the camera's
+ * foot. */
+static int lift_plane(double to_plane[3][3], double to_mm[3][3], double rise_mm)
+{
+    double camera[3];
+    if (sw_plane_camera(to_plane, camera) || !(rise_mm < LIFT_MOST * camera[2]))
+        return -1;
+    double k = camera[2] / (camera[2] - rise_mm);
+    const double back[3][3] = {{k, 0, (1 - k) * camera[0]}, {0, k, (1 - k) * camera[1]}, {0, 0, 1}};
+    change_plane(to_plane, to_mm, back);
+    return 0;
+}
+
+int sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out)
+{
+    *out = *scale;
+    if (rise_mm == 0)
+        return 0;
+    int failed = lift_plane(out->to_plane, out->to_mm, rise_mm);
+    for (int i = 0; !failed && i < out->alternative_count; i++)
+        failed = lift_plane(out->alternatives[i].to_plane, out->alternatives[i].to_mm, rise_mm);
+    if (failed)
+        *out = *scale;
+    return failed;
 }
 
 void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
@@ -60,16 +94,21 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
 
 int sw_camera_place(const sw_scale *scale, double camera[3])
 {
+    return sw_plane_camera(scale->to_plane, camera);
+}
+
+int sw_plane_camera(const double to_plane[3][3], double camera[3])
+{
     double n1 = 0, n2 = 0, r1[3], r2[3], r3[3], t[3];
     for (int i = 0; i < 3; i++) {
-        n1 += scale->to_plane[i][0] * scale->to_plane[i][0];
-        n2 += scale->to_plane[i][1] * scale->to_plane[i][1];
+        n1 += to_plane[i][0] * to_plane[i][0];
+        n2 += to_plane[i][1] * to_plane[i][1];
     }
     double l1 = 1 / sqrt(n1), l2 = 1 / sqrt(n2), l = sqrt(l1 * l2);
     for (int i = 0; i < 3; i++) {
-        r1[i] = scale->to_plane[i][0] * l1;
-        r2[i] = scale->to_plane[i][1] * l2;
-        t[i] = scale->to_plane[i][2] * l;
+        r1[i] = to_plane[i][0] * l1;
+        r2[i] = to_plane[i][1] * l2;
+        t[i] = to_plane[i][2] * l;
     }
     r3[0] = r1[1] * r2[2] - r1[2] * r2[1];
     r3[1] = r1[2] * r2[0] - r1[0] * r2[2];

@@ -36,6 +36,8 @@ typedef struct line {
 /* One tile: its four rims (north, east, south, west), as lines. */
 typedef struct outline {
     line rims[4];
+    double
+        rise_share; /* of its top over the mm frame's plane, over the camera's height: so much larger it looks there */
 } outline;
 
 typedef struct problem {
@@ -125,7 +127,8 @@ static int tile_figures(const sw_scale *scale, const outline *tile, double *out)
         double cosine = lines[(c + 3) % 4].nx * lines[c].nx + lines[(c + 3) % 4].ny * lines[c].ny;
         double cross = lines[(c + 3) % 4].nx * lines[c].ny - lines[(c + 3) % 4].ny * lines[c].nx;
         out[c] = atan2(cosine, fabs(cross)) * (cross < 0 ? -1 : 1);
-        out[4 + c] = hypot(corner[(c + 1) % 4].x - corner[c].x, corner[(c + 1) % 4].y - corner[c].y);
+        out[4 + c] =
+            (1 - tile->rise_share) * hypot(corner[(c + 1) % 4].x - corner[c].x, corner[(c + 1) % 4].y - corner[c].y);
     }
     return 0;
 }
@@ -169,13 +172,16 @@ static int add_line(problem *p, const sw_trace *t, int which, double spread)
     return laid;
 }
 
-static void add_tiles(problem *p, const sw_traces *ts)
+static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, const sw_scale *scale)
 {
+    double camera[3];
+    int known = !sw_camera_place(scale, camera);
     for (int c = 0; p->tiles && c < ts->columns; c++)
         for (int r = 0; r < ts->rows; r++) {
             const sw_trace *sides[4] = {&ts->level[c * (ts->rows + 1) + r], &ts->upright[(c + 1) * ts->rows + r],
                                         &ts->level[c * (ts->rows + 1) + r + 1], &ts->upright[c * ts->rows + r]};
             int laid = 0;
+            p->tiles[p->tile_count].rise_share = known ? grid->rise_mm[c][r] / camera[2] : 0;
             for (int s = 0; s < 4; s++) {
                 int second = s == SW_NORTH || s == SW_WEST; /* the tile lies on the far side of its north and west lines */
                 laid += lay_line(sides[s], second != sides[s]->reversed, 1, &p->tiles[p->tile_count].rims[s]);
@@ -366,7 +372,7 @@ sw_status sw_straighten(const sw_traces *traces, sw_scale *scale, sw_grid *grid,
             int which = t->kind == SW_TRACE_SEAM ? 2 : t->kind == SW_TRACE_LOW_TILE ? 0 : 1;
             add_line(&p, t, which, which == 2 ? M_SQRT1_2 : 1);
         }
-    add_tiles(&p, traces);
+    add_tiles(&p, traces, grid, scale);
     const sw_scale before = *scale;
     p.bow_mm = gap_bow(traces, scale);
     if (p.count > 3 && scale->alternative_count > 0 && move_scale(&p, scale))

@@ -15,9 +15,9 @@ typedef struct sw_track_point {
     double at_mm;
     double raw[2], across[2];   /* as read and smoothed, mm; NaN where unknown */
     double random_mm;           /* standard uncertainty of the smoothed gap from the station's neighbourhood */
-    double systematic_mm;       /* and from what the whole seam shares: root sum of squares of the next four */
+    double systematic_mm;       /* and from what the whole seam shares: root sum of squares of the next five */
     double light_mm, model_mm, pixels_mm,
-        spread_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread */
+        spread_mm, height_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread, heights at a step */
     double rim_random_mm[2];
     double noise_mm,
         rim_noise_mm[2]; /* the parts of random_mm and rim_random_mm that are the photo's noise; the rest is texture */
@@ -43,10 +43,14 @@ typedef struct sw_track {
     double scatter_mm[2];     /* of single stations about the smoothed rims */
     double shared_u_mm;       /* typical systematic_mm */
     double gap_freedom, rim_freedom[2]; /* degrees of freedom of random_mm and rim_random_mm; 0 unknown */
+    double rise_mm[2];        /* how far the tops on either side stand above the mm frame's plane */
 } sw_track;
 
-/* Turns a read trace into a track. side gives the frame. */
-sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, sw_track *track, sw_error *err);
+/* Turns a read trace into a track. side gives the frame; rise_mm how far the first and the second tile's top stand
+ * above the mm frame's plane (that of a tile that is not there does not matter; NULL: level): each rim is taken to mm on its own
+ * tile's level. */
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const double rise_mm[2],
+                        sw_track *track, sw_error *err);
 void sw_track_free(sw_track *track);
 
 /* A seam's outermost part, mm: there the crossing seam disturbs the reading. */

@@ -289,6 +289,14 @@ static double bow_of(const sw_point *p, size_t n, double length)
     return sw_cholesky_solve(a, y, 3) ? NAN : -y[2] / 4;
 }
 
+/* Relative standard uncertainty of a tile's lengths from taking it to its own level: the camera's height is as
+ * uncertain as its focal length. */
+static double lift_u(const draft *d, const sw_scale *scale)
+{
+    double camera[3], rise = d->track[SW_NORTH]->rise_mm[d->rim[SW_NORTH]];
+    return rise == 0 || sw_camera_place(scale, camera) ? 0 : fabs(rise) / camera[2] * scale->focal_u_rel;
+}
+
 /* Length from corner to corner, and what its uncertainty is made of. */
 static void measure_length(const draft *d, int side, const sw_scale *scale, const sw_tile *tile, const double *through,
                            sw_edge *edge)
@@ -304,6 +312,7 @@ static void measure_length(const draft *d, int side, const sw_scale *scale, cons
     sw_parts_random(2 * corner * corner, 2 * corner * corner * r.noise_share, parts);
     parts->u[SW_PART_THICKNESS] = thickness * edge->length_mm;
     parts->u[SW_PART_SIZE] = sqrt(fmax(0, size * size - thickness * thickness)) * edge->length_mm;
+    parts->u[SW_PART_HEIGHT] = lift_u(d, scale) * edge->length_mm;
     parts->degrees_of_freedom = r.freedom;
     edge->length_u95_mm = 2 * sw_parts_u(parts);
 }

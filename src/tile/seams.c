@@ -83,6 +83,7 @@ static sw_parts place_parts(const sw_track *t, const sw_track_point *p)
     parts.u[SW_PART_MODEL] = p->model_mm;
     parts.u[SW_PART_PIXELS] = p->pixels_mm;
     parts.u[SW_PART_SPREAD] = p->spread_mm;
+    parts.u[SW_PART_HEIGHT] = p->height_mm;
     return parts;
 }
 

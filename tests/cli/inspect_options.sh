@@ -26,6 +26,12 @@ refuse "1 to 26 tiles across" inspect card.png --table 27x3
 refuse "--tolerance 0: " inspect card.png --tolerance 0
 refuse "--tolerance nan: " inspect card.png -t nan
 refuse "--height 0: " inspect card.png --height 0
+refuse "--height A1: name a tile by its letter and number, like 45, or 45,A1=55" inspect card.png --height A1
+refuse "--height A1=900: it must be from 0.5 to 500 mm" inspect card.png --height A1=900
+refuse "--height 45,A1=55mm: leave the unit out" inspect card.png --height 45,A1=55mm
+refuse "--height 45,46: only one height may stand without a tile's name" inspect card.png --height=45,46
+refuse "tile A1 is named twice" inspect card.png --height A1=45,A1=46
+refuse "write it like" inspect card.png --height 45,
 refuse "--step 0: " inspect card.png --step 0
 refuse "--step : the value is empty" inspect card.png --step=
 refuse "--no-pictures=yes takes no value" inspect card.png --no-pictures=yes

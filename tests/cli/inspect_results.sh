@@ -73,6 +73,20 @@ run 0 inspect photos/table.png -t 10 --no-pictures -o results --tile 300 --table
 grep -q '"height_mm": 45' results/inspection.json || fail "--height did not arrive"
 refuse "table.png: " inspect photos/table.png -t 10 --no-pictures -o results --reference 40
 
+# Heights tile by tile: into the tiles of inspection.json; a tile the table lacks and heights too far apart are refused. Nothing is
+# said of steps when all heights are given, and something when they are not.
+run 0 inspect photos/table.png -t 10 --no-pictures -o results --height 45,B2=46.5
+grep -q '"height_mm": 45' results/inspection.json || fail "the usual height did not arrive"
+grep -q '"height_mm": 46.5' results/inspection.json || fail "the height of B2 did not arrive"
+! grep -q "lay a ruler" "$results/err" || fail "a ruler is asked for though heights are given"
+run 0 inspect photos/table.png -t 10 --no-pictures -o results --height A1=45,b2=46.5
+says "No height was given for 2 of the tiles: taken as 45 mm"
+run 0 inspect photos/table.png -t 10 --no-pictures -o results
+grep -q '"height_mm": null' results/inspection.json || fail "a height nobody gave is not null"
+refuse "table.png: --height names tile C1, but the table in the picture has 2 x 2 tiles, A1 to B2" \
+    inspect photos/table.png -t 10 --no-pictures -o results --height 45,C1=50
+refuse "the heights differ by 40 mm" inspect photos/table.png -t 10 --no-pictures -o results --height 45,A1=85
+
 # On a terminal there is a progress line, gone at the end, and no colour, with NO_COLOR or without.
 for colour in 0 1; do
     if [ $colour -eq 1 ]; then unset NO_COLOR; else export NO_COLOR=1; fi

@@ -122,7 +122,7 @@ int strip_read(const strip *s, const sw_slot_prior *prior, sw_trace *trace, sw_t
     if (sw_trace_lay(&s->photo, &s->scale, &s->side, 1, SW_TRACE_SEAM, 1, s->camera, trace, NULL))
         return -1;
     if (sw_trace_follow(&s->photo, trace, NULL) || fit(s, prior, trace) ||
-        sw_track_make(trace, &s->scale, &s->side, track, NULL)) {
+        sw_track_make(trace, &s->scale, &s->side, NULL, track, NULL)) {
         sw_trace_free(trace);
         return -1;
     }

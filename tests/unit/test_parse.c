@@ -6,6 +6,7 @@
 
 #include <cmocka.h>
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "parse.h"
@@ -117,6 +118,58 @@ static void lengths(void **state)
     assert_true(got == 0.25);
 }
 
+static void expect_heights(const char *text, double want_usual, size_t want_count, const char *last, double last_mm)
+{
+    double usual = -1;
+    sw_tile_height *heights = NULL;
+    size_t count = 99;
+    assert_int_equal(parse_heights(text, &usual, &heights, &count, NULL), SW_OK);
+    assert_true(usual == want_usual && count == want_count);
+    if (count) {
+        assert_string_equal(heights[count - 1].tile, last);
+        assert_true(heights[count - 1].height_mm == last_mm);
+    }
+    free(heights);
+}
+
+static void refuse_heights(const char *text, const char *why)
+{
+    double usual = -1;
+    sw_tile_height *heights = NULL;
+    size_t count = 99;
+    sw_error err = {{0}};
+    assert_int_equal(parse_heights(text, &usual, &heights, &count, &err), SW_BAD_INPUT);
+    assert_true(usual == 0 && count == 0 && !heights);
+    if (!strstr(err.text, why))
+        fail_msg("'%s': \"%s\" does not say \"%s\"", text, err.text, why);
+}
+
+static void heights(void **state)
+{
+    (void)state;
+    expect_heights("45", 45, 0, NULL, 0);
+    expect_heights("0.5", 0.5, 0, NULL, 0);
+    expect_heights("A1=55,B2=45", 0, 2, "B2", 45);
+    expect_heights("45,A1=55", 45, 1, "A1", 55);
+    expect_heights("a1=55.5,45,z99=44.2", 45, 2, "Z99", 44.2);
+    refuse_heights("", "empty");
+    refuse_heights("0", "must be from 0.5 to 500");
+    refuse_heights("45,A1=501", "must be from 0.5 to 500");
+    refuse_heights("-45", "greater than zero");
+    refuse_heights("45mm", "unit");
+    refuse_heights("A1=55mm", "unit");
+    refuse_heights("nan", "like 45");
+    refuse_heights("45,5", "not a comma");
+    refuse_heights("A1=45,5,5", "only one height");
+    refuse_heights("A1=55,A1=45", "A1 is named twice");
+    refuse_heights("A1=55,a1=45", "A1 is named twice");
+    const char *slips[] = {"A1",           "A1=",    "A=55",   "1A=55",  "A0=55",       "A01=55",
+                           "A100=55",      "AA1=55", "A1=55,", ",A1=55", "A1=55;B1=45", "A1 =55",
+                           "A1=55, B1=45", "A1==55", "=55",    "A1=B1",  "45,,A1=55",   "A1:55"};
+    for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++)
+        refuse_heights(slips[i], "like 45, or 45,A1=55");
+}
+
 typedef sw_status counts(const char *text, int *columns, int *rows, sw_error *err);
 
 static void expect_counts(counts *parse, const char *text, int want_columns, int want_rows)
@@ -160,6 +213,7 @@ int main(void)
         cmocka_unit_test(references_with_slips),
         cmocka_unit_test(references_out_of_range),
         cmocka_unit_test(lengths),
+        cmocka_unit_test(heights),
         cmocka_unit_test(tables),
         cmocka_unit_test(boards),
     };

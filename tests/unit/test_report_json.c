@@ -199,6 +199,7 @@ static void every_tile_survives(void **state)
         const sw_tile *tile = &all->inspection.tiles[i];
         const json_t *from = json_array_get(tiles, i);
         is_text(from, "name", tile->name);
+        assert_true(json_is_null(json_object_get(from, "height_mm"))); /* not given */
         for (int k = 0; k < 4; k++) {
             const json_t *corner = json_object_get(json_object_get(from, "corners"), corners[k]);
             same(json_object_get(corner, "x_mm"), tile->corners[k].mm.x, 1e-4);
@@ -279,6 +280,7 @@ static void odd_values_make_valid_json(void **state)
     snprintf(odd->file, sizeof odd->file, "tal\xff\"\\\n\xc3.jpg"); /* bytes that are no UTF-8, a quote, a line end */
     odd->taken[0] = 0;
     odd->table.height_mm = 0;
+    odd->tiles[4].height_mm = 55.5;
     odd->scale.lens.source = SW_LENS_ESTIMATED;
     odd->scale.reference = (sw_reference){99.6, 99.8, 59.7, 59.9};
     odd->ranking[0].seam = -1;
@@ -288,6 +290,8 @@ static void odd_values_make_valid_json(void **state)
     is_text(json_object_get(root, "photo"), "file", "tal\xEF\xBF\xBD\"\\\n\xEF\xBF\xBD.jpg");
     assert_true(json_is_null(json_object_get(json_object_get(root, "photo"), "taken")));
     assert_true(json_is_null(json_object_get(json_object_get(root, "table"), "height_mm")));
+    same(json_object_get(json_array_get(json_object_get(root, "tiles"), 4), "height_mm"), 55.5, 1e-4);
+    assert_true(json_is_null(json_object_get(json_array_get(json_object_get(root, "tiles"), 3), "height_mm")));
     is_text(json_object_get(root, "scale"), "lens", "estimated");
     is_text(json_object_get(root, "scale"), "reference", "99.6x99.8/59.7x59.9");
     assert_true(json_is_null(json_object_get(json_array_get(json_object_get(root, "ranking"), 0), "seam")));

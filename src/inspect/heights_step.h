@@ -1,0 +1,30 @@
+/* heights_step.h - tiles of unequal height on their way through an inspection: before the seams are read, and what to
+ * say of it afterwards. */
+#ifndef SW_HEIGHTS_STEP_H
+#define SW_HEIGHTS_STEP_H
+
+#include "grid.h"
+#include "heights.h"
+#include "seamwright/seamwright.h"
+#include "small.h"
+
+/* After the table is found as if it were level: reads the user's heights. Where tops differ, the squares are fitted
+ * again, each on its own tile's level, and the table is found again; grid->rise_mm says how far each tile stands above
+ * the mm frame's plane. */
+sw_status sw_heights_settle(const sw_photo *photo, const sw_photo *seen, const sw_small *small,
+                            const sw_options *options, const sw_reference *reference, sw_inspection *inspection,
+                            sw_grid *grid, sw_heights *heights, sw_error *err);
+
+/* Writes the heights into the tiles; where tops differ, the tiles' nominal side becomes that of the tiles as measured.
+ */
+void sw_heights_note(const sw_heights *heights, sw_inspection *inspection);
+
+/* Each fills one plain sentence and returns 1, or 0 when there is nothing to say.
+ * assumed: tiles whose height was not given although others' were; faked: with no tile's height given, the seams where
+ * a step of 1 mm would fake or hide more than the tolerance or than the figure's own uncertainty; hidden: this seam's
+ * higher tile hides its gap, wholly or in part. */
+int sw_heights_assumed(const sw_heights *heights, char text[320]);
+int sw_heights_faked(const sw_options *options, const sw_inspection *inspection, char text[320]);
+int sw_heights_hidden(const sw_inspection *inspection, const sw_seam *seam, char text[320]);
+
+#endif

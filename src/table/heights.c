@@ -1,0 +1,100 @@
+#include "heights.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/* Tiles from a sheet to half a metre of board; the same range as the program takes. */
+static const double HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
+/* Seen 15 degrees off the vertical, a wall that stands 30 mm free is as wide as the widest slot that is read (8 mm). */
+static const double STEP_MOST_MM = 30;
+
+static void name_of(int column, int row, char name[8])
+{
+    snprintf(name, 8, "%c%d", (char)('A' + column), (row + 1) % 1000);
+}
+
+/* Place of a named tile; -1 when the table has none of that name. */
+static int find_tile(const char *name, int columns, int rows, int *column, int *row)
+{
+    for (*column = 0; *column < columns; ++*column)
+        for (*row = 0; *row < rows; ++*row) {
+            char here[8];
+            name_of(*column, *row, here);
+            if (strcmp(name, here) == 0)
+                return 0;
+        }
+    return -1;
+}
+
+static sw_status no_such_tile(const char *file, const char *name, int columns, int rows, sw_error *err)
+{
+    char last[8];
+    name_of(columns - 1, rows - 1, last);
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%s: --height names tile %.7s, but the table in the picture has %d x %d tiles, A1 to %s", file, name,
+                   columns, rows, last);
+}
+
+/* Writes the named heights down; the others stay 0. */
+static sw_status take_named(const char *file, const sw_tile_height *named, size_t count, int columns, int rows,
+                            sw_heights *out, sw_error *err)
+{
+    for (size_t i = 0; i < count; i++) {
+        int column, row;
+        if (find_tile(named[i].tile, columns, rows, &column, &row))
+            return no_such_tile(file, named[i].tile, columns, rows, err);
+        if (out->mm[column][row] > 0)
+            return sw_fail(err, SW_BAD_INPUT, "%s: --height names tile %s twice; give each tile one height", file,
+                           named[i].tile);
+        if (!(named[i].height_mm >= HEIGHT_LEAST_MM && named[i].height_mm <= HEIGHT_MOST_MM))
+            return sw_fail(err, SW_BAD_INPUT, "%s: the height of tile %s must be from %g to %g mm", file, named[i].tile,
+                           HEIGHT_LEAST_MM, HEIGHT_MOST_MM);
+        out->mm[column][row] = named[i].height_mm;
+    }
+    return SW_OK;
+}
+
+sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height *named, size_t count, int columns,
+                        int rows, sw_heights *out, sw_error *err)
+{
+    memset(out, 0, sizeof *out);
+    sw_status status = take_named(file, named, count, columns, rows, out, err);
+    double low = usual_mm > 0 ? usual_mm : INFINITY, high = usual_mm > 0 ? usual_mm : 0;
+    for (size_t i = 0; i < count; i++) {
+        low = fmin(low, named[i].height_mm);
+        high = fmax(high, named[i].height_mm);
+    }
+    if (!status && high - low > STEP_MOST_MM)
+        status =
+            sw_fail(err, SW_BAD_INPUT, "%s: the heights differ by %g mm; one photo is good for tiles up to %g mm apart",
+                    file, high - low, STEP_MOST_MM);
+    out->plane_mm = usual_mm > 0 ? usual_mm : count > 0 ? low : 0;
+    for (int c = 0; !status && c < columns; c++)
+        for (int r = 0; r < rows; r++) {
+            double *mm = &out->mm[c][r];
+            out->assumed += *mm <= 0 && !(usual_mm > 0) && count > 0;
+            *mm = *mm > 0 ? *mm : out->plane_mm;
+            out->uneven |= *mm != out->plane_mm;
+        }
+    if (status)
+        memset(out, 0, sizeof *out);
+    return status;
+}
+
+void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
+{
+    *column = *row = 0;
+    while (*column + 1 < grid->columns && mm.x > grid->upright[*column + 1][0].from.x)
+        ++*column;
+    while (*row + 1 < grid->rows && mm.y < grid->level[0][*row + 1].from.y)
+        ++*row;
+}
+
+void sw_heights_beside(const sw_grid *grid, int upright, int column, int row, double rise_mm[2])
+{
+    int before_column = column - upright, before_row = row - !upright;
+    int first = before_column >= 0 && before_row >= 0, second = column < grid->columns && row < grid->rows;
+    rise_mm[0] = first ? grid->rise_mm[before_column][before_row] : 0;
+    rise_mm[1] = second ? grid->rise_mm[column][row] : 0;
+}

@@ -1,0 +1,29 @@
+/* heights.h - how high each tile's top stands, from what the user said. */
+#ifndef SW_HEIGHTS_H
+#define SW_HEIGHTS_H
+
+#include <stddef.h>
+
+#include "grid.h"
+#include "seamwright/status.h"
+#include "seamwright/table.h"
+
+typedef struct sw_heights {
+    double plane_mm; /* the level of the mm frame: the usual height, or the lowest one named; 0: nothing was said */
+    int uneven;      /* 1: some tile's top lies off that plane */
+    int assumed;     /* tiles that nothing was said of although others were named */
+    double mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row] */
+} sw_heights;
+
+/* usual_mm 0: not said. SW_BAD_INPUT as sw_options.heights says; the sentence begins with `file`. */
+sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height *named, size_t count, int columns,
+                        int rows, sw_heights *out, sw_error *err);
+
+/* Which tile a place of the table lies on, for a grid as found. */
+void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row);
+
+/* How far the tops on either side of a line of the grid (upright[column][row] or level[column][row]) stand above the mm
+ * frame's plane: first the west or north one. 0 where there is no tile. */
+void sw_heights_beside(const sw_grid *grid, int upright, int column, int row, double rise_mm[2]);
+
+#endif
