@@ -103,9 +103,9 @@ static void weir(void **state)
 static const sw_tile_height TERRACES[] = {{"A1", 55}, {"B2", 55}};
 static const sw_options TERRACE = {
     .reference = {60, 60, 36, 36}, .height_mm = 45, .heights = TERRACES, .height_count = 2};
-static const bounds STEPPED = {.gap_rms_mm = 0.045,
-                               .gap_bias_mm = 0.035,
-                               .seam_bias_mm = 0.06,
+static const bounds STEPPED = {.gap_rms_mm = 0.05,
+                               .gap_bias_mm = 0.045,
+                               .seam_bias_mm = 0.065,
                                .measured = 0.95,
                                .covered_least = 0.85,
                                .chips_share = 0.9,
