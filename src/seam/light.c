@@ -9,7 +9,7 @@ enum { N = SW_LIGHT_NUMBERS };
 
 /* The wall just below a rim gets about half of the top's light or less, as half of its sky is the other wall; seen at 0.5 to
  * 0.65 on practice photos, at 0.3 to 0.4 on our own. */
-static const double WALL = 0.45, WALL_SD = 0.1;
+static const double WALL = 0.4, WALL_SD = 0.1;
 /* What is left of a lamp where none shines in: light passed to and fro, a lamp along the slot. Its depth, gaps, is
  * anybody's guess. */
 static const double DIM_BASE = 0.04, DIM_BASE_SD = 0.07, DIM_DEPTH = 2.5, DIM_DEPTH_SD = 0.8;
