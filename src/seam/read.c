@@ -25,7 +25,7 @@ static const double CARD_NEAR_MM = 18;
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
-enum { ROUNDS = 40 };
+enum { ROUNDS = 25 };
 /* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
 static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
 /* Stations this near to the seam's ends see the crossing seam; those whose rough width is off the usual by this much may be chips. */

@@ -30,6 +30,8 @@ static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
  * as long as at least TELLERS do. In a slot too narrow for that each tells next to nothing, and all are needed. */
 enum { TELLING = 4, TELLERS = 40 };
+/* To tell one supposition from another so many of them will do, in a wide slot and in a narrow one. */
+enum { LISTENED = 24, LISTENED_NARROW = 60 };
 /* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
 static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.3;
 /* Largest change of centre and width in one round, px. */
@@ -37,7 +39,7 @@ static const double STEP_MOST = 1.0;
 /* Range of a station's own b; and its largest change in one round. */
 static const double BASE_LEAST = -0.1, BASE_MOST = 2, BASE_STEP = 0.2;
 /* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step). */
-static const double SETTLED = 2e-3;
+static const double SETTLED = 2e-3, LISTENING_SETTLED = 6e-3;
 
 /* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
 static void add_priors(const sw_slot_station *s, double base, double base_spread, double noise, sw_slot_normal *n)
@@ -77,7 +79,7 @@ typedef struct fit {
     const sw_edge_table *table;
     sw_slot_station *stations;
     sw_slot_normal *normals;
-    int count, far_high;
+    int count, far_high, all;
     const sw_slot_prior *prior;
     double noise, spread;
     double discount2; /* see DISCOUNT; less in proportion where only some stations tell */
@@ -336,7 +338,7 @@ static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][S
             most = fmax(most, fabs(step[p]) / SHARED_STEP[p]);
         }
         sw_slot_light_of(numbers, f->light);
-        settled = most < SETTLED && round >= LOOSE_ROUNDS;
+        settled = most < (f->all ? SETTLED : LISTENING_SETTLED) && round >= LOOSE_ROUNDS;
         if (round >= 1 && !f->prior->spread_known)
             f->spread = spread_of(f->stations, f->normals, f->count, f->light->base, f->noise);
     }
@@ -370,6 +372,8 @@ static int pick_tellers(fit *f)
     for (int i = 0; i < f->count && !any; i++)
         used += f->stations[i].used != 0;
     int every = f->prior->spread_known || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
+    int enough = f->prior->spread_known ? LISTENED_NARROW : LISTENED;
+    every = !f->all && used / enough > every ? used / enough : every;
     for (int i = 0, at = 0; i < f->count; i++) {
         sw_slot_station *s = &f->stations[i];
         s->base = f->light->base;
@@ -386,7 +390,7 @@ static int pick_tellers(fit *f)
 int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high,
                 const sw_slot_prior *prior, double noise, int rounds, int all, sw_slot_result *result)
 {
-    fit f = {table, stations, NULL, count, far_high, prior, noise, prior->base_spread, 0, 0, &result->light};
+    fit f = {table, stations, NULL, count, far_high, all, prior, noise, prior->base_spread, 0, 0, &result->light};
     sw_bin_light bins;
     int teller = pick_tellers(&f);
     if (teller < 0)

@@ -174,10 +174,24 @@ static inline void add_products(const float *d, float weight, int size, float *s
     }
 }
 
-/* What a residual costs (Cauchy): its square while small, in units of the noise, growing slower beyond OUTLIER. */
-static inline double cost_of(float rest, float scale)
+/* What residuals cost (Cauchy): each its square while small, in units of the noise, growing slower beyond OUTLIER; all together
+ * OUTLIER^2 times the sum of log(1 + (r / OUTLIER)^2), kept as a product, as logarithms are slow. */
+typedef struct toll {
+    double sum, product;
+} toll;
+
+static inline void add_toll(float rest, float scale, toll *t)
 {
-    return OUTLIER * OUTLIER * log1p((double)(rest * scale) * (rest * scale));
+    t->product *= 1 + (double)(rest * scale) * (rest * scale);
+    if (t->product > 1e200) {
+        t->sum += log(t->product);
+        t->product = 1;
+    }
+}
+
+static double toll_of(const toll *t)
+{
+    return OUTLIER * OUTLIER * (t->sum + log(t->product));
 }
 
 static inline float weight_of(float rest, float scale)
@@ -191,7 +205,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
 {
     float sums[PRODUCTS_OWN * PRODUCTS_OWN] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
-    double cost = 0;
+    toll paid = {0, 1};
     for (int i = 0; i < s->count; i++) {
         sample m;
         model_sample(table, st, width, s->x[i] - low, 2, &m);
@@ -199,7 +213,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
         float d[PRODUCTS_OWN] = {m.centre, m.width, m.value[SW_AT_LIGHT + SW_LIGHT_BASE], rest};
         add_products(d, w, PRODUCTS_OWN, sums);
         weight += w;
-        cost += cost_of(rest, scale);
+        add_toll(rest, scale, &paid);
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
@@ -209,7 +223,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
     }
     n->squares = sums[PRODUCTS_OWN * AT_REST_OWN + AT_REST_OWN];
     n->weight = weight;
-    n->cost = cost;
+    n->cost = toll_of(&paid);
 }
 
 /* The same for own and shared numbers. */
@@ -218,7 +232,7 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
 {
     float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
-    double cost = 0;
+    toll paid = {0, 1};
     for (int i = 0; i < s->count; i++) {
         sample m;
         model_sample(table, st, width, s->x[i] - low, SW_VALUES, &m);
@@ -236,7 +250,7 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
                                  rest};
         add_products(d, w, PRODUCTS_ALL, sums);
         weight += w;
-        cost += cost_of(rest, scale);
+        add_toll(rest, scale, &paid);
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
@@ -255,5 +269,5 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
     }
     n->squares = sums[AT_REST_ALL * PRODUCTS_ALL + AT_REST_ALL];
     n->weight = weight;
-    n->cost = cost;
+    n->cost = toll_of(&paid);
 }
