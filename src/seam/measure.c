@@ -16,7 +16,7 @@ static const double SHADOW_EVEN = 0.55, SHADOW_WORTH = 10, SHADOW_MOST = 6;
 /* Differences of evidence up to this say nothing: the priors' shapes are worth as much. */
 static const double NO_WORD = 2;
 /* And no single slot has the last word: one that neither supposition fits may seem to be sure. */
-static const double LAST_WORD = 25;
+static const double LAST_WORD = 6;
 /* A supposition less likely than this is dropped. */
 static const double UNLIKELY = 0.02;
 /* And less likely than this, a narrow seam is not even asked. */
