@@ -107,7 +107,7 @@ void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection)
         sheet, "<h2>How to read the figures</h2>\n<ul class=\"words\">\n<li><b>0.80 ± 0.06 mm</b>: the best "
                "figure is 0.80 mm, and "
                "in 95 of 100 such cases the true one lies between 0.74 and 0.86 mm. A lamp that shines across the gaps "
-               "from the camera's side can make them read too narrow without the ± showing it: use soft light.</li>\n");
+               "makes them harder to read: soft light gives a smaller ±.</li>\n");
     sw_sheet_put(
         sheet,
         "<li><b>Within, over, too close to call</b>: a seam is called within only if its widest gap lies below the "
