@@ -14,6 +14,8 @@ static const double CHIP_LEAST_MM = 0.4, CHIP_SIGMAS = 6, CHIP_LONGEST_MM = 32, 
 static const double CHIP_MISFIT = 6, CHIP_DARK = 0.39, CHIP_DEEP = 0.6;
 /* Where a chip has come down to this, it ends. */
 static const double CHIP_END_MM = 0.12;
+/* A station of less weight than this, 0.3 mm off the running median, is another line's. */
+static const double LOST = 0.05;
 /* Half length of the running median that chips are measured from, mm: longer than a chip, short against a tile. */
 static const double BASELINE_MM = 28;
 /* Bandwidth (one standard deviation of the weights) of the smoothing along the rim, mm. Sanded edges keep their line
@@ -197,9 +199,9 @@ static void baseline_of(const sw_track *t, int rim, int half, double *out)
     for (int i = -half; i < t->count; i++) {
         int in = i + half, out_of = i - half - every;
         if (in % every == 0 && in < t->count)
-            sw_window_put(&w, t->points[in].raw[rim]);
+            sw_window_put(&w, t->points[in].chip[rim] ? NAN : t->points[in].raw[rim]);
         if (out_of >= 0 && out_of % every == 0)
-            sw_window_take(&w, t->points[out_of].raw[rim]);
+            sw_window_take(&w, t->points[out_of].chip[rim] ? NAN : t->points[out_of].raw[rim]);
         if (i >= 0)
             out[i] = w.count > 4 ? sw_window_median(&w) : NAN;
     }
@@ -358,6 +360,8 @@ static void start_weights(const sw_track *t, int rim, const double *baseline, do
         double r = (p->raw[rim] - baseline[i]) / 0.15; /* mm: more than any edge strays within a running median */
         int good = p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > SW_SEAM_END_MM && p->at_mm < last - SW_SEAM_END_MM;
         weight[i] = good ? 1 / (1 + r * r * r * r) : 0;
+        if (weight[i] < LOST)
+            weight[i] = 0; /* or it would come back once the smooth rim has bent its way */
     }
 }
 
@@ -447,6 +451,8 @@ sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_g
             continue;
         if (find_chips(t, rim, baseline, fmin(sw_mad_sigma(rest, n, 0), CHIP_LEAST_MM / 3)))
             goto done;
+        /* once more without the chips, which near an end are most of what the median sees */
+        baseline_of(t, rim, (int)ceil(BASELINE_MM / step_of(t)), baseline);
         start_weights(t, rim, baseline, work);
         smooth_rim(t, rim, work, work + t->count);
     }
