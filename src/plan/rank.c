@@ -75,6 +75,18 @@ static void keep_stretch(stretch best[2], stretch now)
     }
 }
 
+/* No sanding block takes less than this, mm: a shorter stretch is widened to it, as far as the edge goes. */
+static const double BLOCK_MM = 20;
+
+static void widen(stretch *s, double end)
+{
+    double more = fmax(0, BLOCK_MM - (s->to - s->from)) / 2;
+    if (s->most > 0 && more > 0) {
+        s->from = fmax(0, s->from - more);
+        s->to = fmin(end, s->from + BLOCK_MM);
+    }
+}
+
 /* Which edge to sand, how much at most, and from where to where: the two stretches that stand out most, the first in the advice
  * itself. Returns 0 when none needs it. */
 static int find_removal(const pair *p, double tolerance, double u, sw_advice *a, stretch best[2], int *rim)
@@ -103,6 +115,8 @@ static int find_removal(const pair *p, double tolerance, double u, sw_advice *a,
         keep_stretch(best, now);
         now.most = 0;
     }
+    for (int k = 0; k < 2; k++)
+        widen(&best[k], p->at[p->count - 1] + p->at[0]);
     a->remove_mm = best[0].most;
     a->from_mm = best[0].from;
     a->to_mm = best[0].to;
