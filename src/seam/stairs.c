@@ -167,9 +167,10 @@ enum {
 
 static inline void add_products(const float *d, float weight, int size, float *sums)
 {
+    /* lower triangle, in whole vectors of four; size is a multiple of four */
     for (int a = 0; a < size; a++) {
         float wd = weight * d[a];
-        for (int b = 0; b < size; b++)
+        for (int b = 0; b < a / 4 * 4 + 4; b++)
             sums[a * size + b] += wd * d[b];
     }
 }
@@ -217,7 +218,7 @@ void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, con
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
-        n->own_side[a] = sums[a * PRODUCTS_OWN + AT_REST_OWN];
+        n->own_side[a] = sums[AT_REST_OWN * PRODUCTS_OWN + a];
         for (int b = 0; b <= a; b++)
             n->own[a][b] = sums[a * PRODUCTS_OWN + b];
     }
@@ -255,15 +256,15 @@ void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, con
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
         const float *row = sums + a * PRODUCTS_ALL;
-        n->own_side[a] = row[AT_REST_ALL];
+        n->own_side[a] = sums[AT_REST_ALL * PRODUCTS_ALL + a];
         for (int b = 0; b <= a; b++)
             n->own[a][b] = row[b];
         for (int p = 1; p < SW_LIGHT_NUMBERS; p++)
-            n->cross[a][p] = row[AT_SHARED + p - 1];
+            n->cross[a][p] = sums[(AT_SHARED + p - 1) * PRODUCTS_ALL + a];
     }
     for (int p = 1; p < SW_LIGHT_NUMBERS; p++) {
         const float *row = sums + (AT_SHARED + p - 1) * PRODUCTS_ALL;
-        n->shared_side[p] = row[AT_REST_ALL];
+        n->shared_side[p] = sums[AT_REST_ALL * PRODUCTS_ALL + AT_SHARED + p - 1];
         for (int q = 1; q <= p; q++)
             n->shared[p][q] = row[AT_SHARED + q - 1];
     }
