@@ -18,7 +18,7 @@
 static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 30;
 /* What light in the slots does to a rim over long stretches widens or narrows a minimum zone by about this, and moves one end of
  * its line against the other, px (found on generated photos whose truth is known). */
-static const double STRAIGHT_FLOOR_PX = 0.1, TILT_FLOOR_PX = 0.055;
+static const double STRAIGHT_FLOOR_PX = 0.11, TILT_FLOOR_PX = 0.08;
 /* A rim needs this many places for a line. */
 enum { LEAST_PLACES = 12 };
 
