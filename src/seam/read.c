@@ -25,7 +25,7 @@ static const double CARD_NEAR_MM = 18;
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 0.6;
-enum { ROUNDS = 25 };
+enum { ROUNDS = 25, ROUNDS_NARROW = 10 }; /* a narrow slot's light is nearly all prior: little moves */
 /* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
 static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
 /* Stations this near to the seam's ends see the crossing seam; those whose rough width is off the usual by this much may be chips. */
@@ -429,7 +429,7 @@ int sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prio
         s->width_least = fmin(-1, s->width - WIDTH_OFF_PX - WIDTH_OFF * s->width);
         s->width_most = s->width + WIDTH_OFF_PX + WIDTH_OFF * s->width;
     }
-    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, ROUNDS, all, result);
+    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, t->narrow ? ROUNDS_NARROW : ROUNDS, all, result);
 }
 
 double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
