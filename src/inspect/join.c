@@ -100,8 +100,8 @@ static double widening(const summary *s, const sw_spread *kind)
     return fmax(kind->widened, s->chi > most ? sqrt(s->chi / (s->n - 1)) : 1);
 }
 
-/* Weighs each reading by the larger of its own random variance and that between photos, and its common part: a photo whose
- * light leaves a gap in doubt counts for less. */
+/* Weighs each reading by the larger of its own random variance and that between photos, and its common part: a photo
+ * whose light leaves a gap in doubt counts for less. */
 static void weigh(const sw_reading *readings, size_t count, double between2, sw_joined *out)
 {
     double weight = 0, sum = 0, random2 = 0, common = 0, stated = 0;

@@ -7,8 +7,8 @@
 
 enum { N = SW_LIGHT_NUMBERS };
 
-/* The wall just below a rim gets about half of the top's light or less, as half of its sky is the other wall; seen at 0.5 to
- * 0.65 on practice photos, at 0.3 to 0.4 on our own. */
+/* The wall just below a rim gets about half of the top's light or less, as half of its sky is the other wall; seen at
+ * 0.5 to 0.65 on practice photos, at 0.3 to 0.4 on our own. */
 static const double WALL = 0.4, WALL_SD = 0.1;
 /* What is left of a lamp where none shines in: light passed to and fro, a lamp along the slot. Its depth, gaps, is
  * anybody's guess. */
@@ -20,21 +20,19 @@ static const double EVEN = 0.02, EVEN_SD = 0.04;
 static const double LAMP_SHARE = 0.5, LAMP_SHARE_SD = 0.25, LIT_DEPTH = 0.9, LIT_DEPTH_SD = 0.7;
 /* The lamp's share is missing from the sky's: a wall with half the rest, and what walls pass on. */
 static const double LIT_WALL = 0.34, LIT_WALL_SD = 0.06;
-/* In lit slots b jumps along the seam; a narrow slot cannot show it, and what seems to is the error of the edge response. */
+/* In lit slots b jumps along the seam; a narrow slot cannot show it, and what seems to is the error of the edge
+ * response. */
 static const double BASE_SPREAD = 0.1, NARROW_SPREAD = 0.03, NARROW_SPREAD_SHARE = 0.1;
-/* Far walls lean in a little, hand-cut foam by 0 to 2.5 degrees, each its own way; how steeply their light falls off is not
- * the model's to the last either (share of the view's tangent). And the least view tangent. */
+/* Far walls lean in a little, hand-cut foam by 0 to 2.5 degrees, each its own way; how steeply their light falls off is
+ * not the model's to the last either (share of the view's tangent). And the least view tangent. */
 static const double LEAN = 0.02, LEAN_SD = 0.015, TANGENT_SHARE_SD = 0.15, TANGENT_LEAST = 0.02;
 /* Rims are a little softer than print, how much is the maker's hand. */
 static const double BLUR = 0.018, BLUR_SD = 0.006;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
 static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
-/* How far slots that face the same way differ in their numbers (standard deviations; b also in proportion to itself). Near
- * walls have nothing to do with each other. */
+/* How far slots that face the same way differ in their numbers (standard deviations; b also in proportion to itself).
+ * Near walls have nothing to do with each other. */
 static const double DIFFER[N] = {0.03, 0.035, 0.5, 0.25, 1e3, 0.02, 0.006}, DIFFER_SHARE = 0.15;
-
-/* See slot.c. */
-static const double BASE_SOME = 0.1;
 
 int sw_facing_of(const sw_trace *t, int upright)
 {
@@ -54,13 +52,14 @@ static void general_prior(const sw_trace *t, int supposition, int narrow, sw_slo
         near = NEAR * (1 - view / NEAR_SIGHT) + NEAR_NONE;
         near_sd = NEAR_SD;
     }
-    *p = (sw_slot_prior){{DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR},
-                         {DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd, EVEN_SD, BLUR_SD},
-                         {{0}},
-                         0,
-                         0,
-                         narrow ? NARROW_SPREAD : BASE_SPREAD,
-                         narrow};
+    *p = (sw_slot_prior){
+        {DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR},
+        {DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd, EVEN_SD, BLUR_SD},
+        {{0}},
+        0,
+        0,
+        narrow ? NARROW_SPREAD : BASE_SPREAD,
+        narrow};
     if (supposition == SW_DIM)
         return;
     /* b d = D: a brighter wall is lit less deep. */
@@ -79,7 +78,8 @@ static void add_tie(const sw_slot_prior *p, double base, double inverse[N][N], d
 {
     if (!(p->lamp_share > 0))
         return;
-    double weight = 1 / (p->lamp_share_sd * p->lamp_share_sd), b = fmax(BASE_SOME, base), off = log(p->lamp_share) - log(b) + 1;
+    double weight = 1 / (p->lamp_share_sd * p->lamp_share_sd), b = fmax(SW_BASE_SOME, base),
+           off = log(p->lamp_share) - log(b) + 1;
     inverse[SW_LIGHT_BASE][SW_LIGHT_BASE] += weight / (b * b);
     inverse[SW_LIGHT_BASE][SW_LIGHT_REACH] += weight / b;
     inverse[SW_LIGHT_REACH][SW_LIGHT_BASE] += weight / b;
@@ -88,8 +88,8 @@ static void add_tie(const sw_slot_prior *p, double base, double inverse[N][N], d
     side[SW_LIGHT_REACH] += weight * off;
 }
 
-/* A prior as inverse covariance P and P mean, the tangent turned into the logarithm of its share of the view's; d tangent / d
- * logarithm is `scale`. */
+/* A prior as inverse covariance P and P mean, the tangent turned into the logarithm of its share of the view's; d
+ * tangent / d logarithm is `scale`. */
 static void as_matrix(const sw_slot_prior *p, double view, double scale, int tied, double base, double inverse[N][N],
                       double side[N])
 {
@@ -163,6 +163,41 @@ void sw_light_prior(const sw_trace *t, int supposition, int narrow, const sw_lig
         prior->base_spread = hypot(NARROW_SPREAD, NARROW_SPREAD_SHARE * mean[SW_LIGHT_BASE]);
 }
 
+/* J and J x become those of a word weaker by how much slots differ: (J^-1 + V)^-1 = (1 + J V)^-1 J, by Gauss-Jordan on
+ * (1 + J V) y = (J, J x), as J may be singular. Returns -1, and leaves them, when that is singular too. */
+static int weaken(double told[N][N], double side[N], const double v[N])
+{
+    double m[N][2 * N + 1];
+    for (int i = 0; i < N; i++) {
+        for (int j = 0; j < N; j++) {
+            m[i][j] = (i == j) + told[i][j] * v[j];
+            m[i][N + j] = told[i][j];
+        }
+        m[i][2 * N] = side[i];
+    }
+    for (int k = 0; k < N; k++) {
+        int best = k;
+        for (int i = k + 1; i < N; i++)
+            best = fabs(m[i][k]) > fabs(m[best][k]) ? i : best;
+        if (!(fabs(m[best][k]) > 1e-12))
+            return -1;
+        for (int j = 0; best != k && j <= 2 * N; j++) {
+            double swap = m[k][j];
+            m[k][j] = m[best][j];
+            m[best][j] = swap;
+        }
+        for (int i = 0; i < N; i++)
+            for (int j = 2 * N; i != k && j >= k; j--)
+                m[i][j] -= m[i][k] / m[k][k] * m[k][j];
+    }
+    for (int i = 0; i < N; i++) {
+        side[i] = m[i][2 * N] / m[i][i];
+        for (int j = 0; j < N; j++)
+            told[i][j] = m[i][N + j] / m[i][i];
+    }
+    return 0;
+}
+
 void sw_light_hear(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_result *result, double weight,
                    sw_light_word *words)
 {
@@ -184,38 +219,16 @@ void sw_light_hear(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_
             side[i] += c[i * N + j] * now[j];
         }
     }
-    /* Weaker by how much slots differ: (J^-1 + V)^-1 = J (1 + V J)^-1, by Gauss-Jordan on (1 + J V) x = (J, J x). */
     differences(now[SW_LIGHT_BASE], v);
-    double m[N][2 * N + 1];
-    for (int i = 0; i < N; i++) {
-        for (int j = 0; j < N; j++) {
-            m[i][j] = (i == j) + told[i][j] * v[j];
-            m[i][N + j] = told[i][j];
-        }
-        m[i][2 * N] = side[i];
-    }
-    for (int k = 0; k < N; k++) {
-        int best = k;
-        for (int i = k + 1; i < N; i++)
-            best = fabs(m[i][k]) > fabs(m[best][k]) ? i : best;
-        if (!(fabs(m[best][k]) > 1e-12))
-            return;
-        for (int j = 0; best != k && j <= 2 * N; j++) {
-            double swap = m[k][j];
-            m[k][j] = m[best][j];
-            m[best][j] = swap;
-        }
-        for (int i = 0; i < N; i++)
-            for (int j = 2 * N; i != k && j >= k; j--)
-                m[i][j] -= m[i][k] / m[k][k] * m[k][j];
-    }
+    if (weaken(told, side, v))
+        return;
     for (int i = 0; i < N; i++) {
         if (i == SW_LIGHT_NEAR)
             continue;
-        words->vector[i] += weight * m[i][2 * N] / m[i][i];
+        words->vector[i] += weight * side[i];
         for (int j = 0; j < N; j++)
             if (j != SW_LIGHT_NEAR)
-                words->matrix[i][j] += weight * m[i][N + j] / m[i][i];
+                words->matrix[i][j] += weight * told[i][j];
     }
     words->slots += weight > 0 ? 1 : -1;
 }

@@ -1,8 +1,9 @@
 /* light.h - what is known of the light in a slot before looking, and what the slots of a photo tell of each other's.
  *
- * Whether a lamp shines onto a far wall is a question with two answers, and where its light ends no deeper than the blur
- * reaches, it hides: a wall as bright as the top is taken for the top. So every slot is read under both suppositions, and those
- * whose far walls face the same way share the lamps: together they tell which of the two it is, and how bright.
+ * Whether a lamp shines onto a far wall is a question with two answers, and where its light ends no deeper than the
+ * blur reaches, it hides: a wall as bright as the top is taken for the top. So every slot is read under both
+ * suppositions, and those whose far walls face the same way share the lamps: together they tell which of the two it is,
+ * and how bright.
  */
 #ifndef SW_LIGHT_H
 #define SW_LIGHT_H
@@ -16,18 +17,19 @@ enum { SW_DIM, SW_LIT, SW_SUPPOSITIONS };
 enum { SW_FACINGS = 4 };
 int sw_facing_of(const sw_trace *trace, int upright);
 
-/* What a slot, or several, tell: information matrix and vector over the shared numbers, the tangent as logarithm of its share
- * of the view's, without what was known before. */
+/* What a slot, or several, tell: information matrix and vector over the shared numbers, the tangent as logarithm of its
+ * share of the view's, without what was known before. */
 typedef struct sw_light_word {
     double matrix[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], vector[SW_LIGHT_NUMBERS];
     int slots;
 } sw_light_word;
 
 /* Prior under a supposition; words may have 0 slots. narrow: too narrow to look into. */
-void sw_light_prior(const sw_trace *trace, int supposition, int narrow, const sw_light_word *words, sw_slot_prior *prior);
+void sw_light_prior(const sw_trace *trace, int supposition, int narrow, const sw_light_word *words,
+                    sw_slot_prior *prior);
 
-/* Adds what a fit of a wide slot told (weight 1), or takes it away again (weight -1). prior is the one it was fitted with.
- * other slots may differ from it: that much is its word weaker. */
+/* Adds what a fit of a wide slot told (weight 1), or takes it away again (weight -1). prior is the one it was fitted
+ * with. other slots may differ from it: that much is its word weaker. */
 void sw_light_hear(const sw_trace *trace, const sw_slot_prior *prior, const sw_slot_result *result, double weight,
                    sw_light_word *words);
 

@@ -6,12 +6,13 @@
 
 #include "light.h"
 
-/* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face the
- * same way. */
+/* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face
+ * the same way. */
 static const double WIDE_BLURS = 4.5;
-/* A lamp that lights the far walls facing one side casts the table's own shadow on the floor at the other side: there the floor is
- * two to four times darker than at the lamp's side, while wood's grain makes it a third. The logarithm of the ratio
- * that speaks for neither, what it is worth from there on (logarithm of odds), and the most it may be worth: the floor may be cluttered. */
+/* A lamp that lights the far walls facing one side casts the table's own shadow on the floor at the other side: there
+ * the floor is two to four times darker than at the lamp's side, while wood's grain makes it a third. The logarithm of
+ * the ratio that speaks for neither, what it is worth from there on (logarithm of odds), and the most it may be worth:
+ * the floor may be cluttered. */
 static const double SHADOW_EVEN = 0.55, SHADOW_WORTH = 10, SHADOW_MOST = 6;
 /* Differences of evidence up to this say nothing: the priors' shapes are worth as much. */
 static const double NO_WORD = 2;
@@ -21,8 +22,8 @@ static const double LAST_WORD = 6;
 static const double UNLIKELY = 0.02;
 /* And less likely than this, a narrow seam is not even asked. */
 static const double FOREGONE = 1e-4;
-/* Where the fit starts from when a wall is supposed lit: down to so many gaps below the rim. A high lamp and a low one leave
- * different pictures, and a start from the wrong one may not find the way. */
+/* Where the fit starts from when a wall is supposed lit: down to so many gaps below the rim. A high lamp and a low one
+ * leave different pictures, and a start from the wrong one may not find the way. */
 enum { LIT_STARTS = 2 };
 static const double LIT_START[LIT_STARTS] = {0.6, 1.2};
 
@@ -30,7 +31,7 @@ static const double LIT_START[LIT_STARTS] = {0.6, 1.2};
 typedef struct seam_job {
     sw_trace *trace;
     sw_seam_reading *reading;
-    int upright, facing;
+    int facing;
     sw_slot_prior prior[SW_SUPPOSITIONS];
     sw_slot_result result[SW_SUPPOSITIONS];
     double far_wider[SW_SUPPOSITIONS];
@@ -46,8 +47,9 @@ typedef struct job {
     seam_job *seams;
     int seam_count;
     sw_light_word words[SW_FACINGS][SW_SUPPOSITIONS];
-    double evidence[SW_FACINGS]; /* for lit over dim walls, logarithm */
-    double floor[SW_FACINGS], floors[SW_FACINGS]; /* beside the table at the side a facing looks to: sum of the logarithm of its light, count */
+    double evidence[SW_FACINGS];                  /* for lit over dim walls, logarithm */
+    double floor[SW_FACINGS], floors[SW_FACINGS]; /* beside the table at the side a facing looks to: sum of the
+                                                     logarithm of its light, count */
     void (*progress)(void *, double);
     void *context;
     int done, total;
@@ -105,7 +107,8 @@ static int listen(job *j, seam_job *s)
 /* Notes how light the floor is right beside the table. */
 static void note_floor(job *j, const sw_trace *t, int upright, int line)
 {
-    int facing = 2 * (upright != 0) + (line == 0); /* the west and north rims look the way the west and north walls face */
+    int facing =
+        2 * (upright != 0) + (line == 0); /* the west and north rims look the way the west and north walls face */
     for (int i = 0; i < t->count; i++) {
         double light = t->kind == SW_TRACE_LOW_TILE ? t->places[i].high : t->places[i].low;
         if (!t->places[i].seen || !(light > 0))
@@ -129,8 +132,7 @@ static double shadow_says(const job *j, int facing)
 /* Lays, follows and reads one trace; seams are left for settle_seam. */
 static sw_status read_one(job *j, const sw_grid_side *side, int upright, int line, int last, sw_trace *t, sw_error *err)
 {
-    sw_status status =
-        sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
+    sw_status status = sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
     if (status)
         return status;
     t->kind = kind_of(t, line, last);
@@ -144,7 +146,7 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
         return status;
     }
     seam_job *s = &j->seams[j->seam_count++];
-    *s = (seam_job){.trace = t, .upright = upright, .facing = sw_facing_of(t, upright)};
+    *s = (seam_job){.trace = t, .facing = sw_facing_of(t, upright)};
     status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
     if (status)
         return status;
@@ -176,8 +178,8 @@ static int fit_with_words(job *j, seam_job *s, int supposition, int all, sw_slot
     return failed;
 }
 
-/* How likely it is that this seam's far wall is lit: what the floor and all walls that face its way show, and, where it was too
- * narrow to be heard, what its own samples do. */
+/* How likely it is that this seam's far wall is lit: what the floor and all walls that face its way show, and, where it
+ * was too narrow to be heard, what its own samples do. */
 static int judge(job *j, seam_job *s, double *lit)
 {
     double odds = j->evidence[s->facing] + shadow_says(j, s->facing);

@@ -276,7 +276,6 @@ struct sw_seam_reading {
     float *samples;
     kept_lines *lines; /* only while samples are taken */
     int count;
-    double noise;
     sw_edge_table table;
 };
 

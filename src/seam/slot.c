@@ -14,9 +14,9 @@ static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.0
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
 static const double DISCOUNT = 8;
-/* Where a lamp is supposed on the far wall, its rim may lie far from the start and looks like an outlier there: in the first rounds
- * this many times more counts as noise than does. Elsewhere that only lets the fit of a wide slot run off (study_bound: 1 seam in 24
- * of 12 px, wrong by 0.8 px). */
+/* Where a lamp is supposed on the far wall, its rim may lie far from the start and looks like an outlier there: in the
+ * first rounds this many times more counts as noise than does. Elsewhere that only lets the fit of a wide slot run off
+ * (study_bound: 1 seam in 24 of 12 px, wrong by 0.8 px). */
 enum { LOOSE_ROUNDS = 3 };
 static const double LOOSE[LOOSE_ROUNDS] = {10, 5, 2};
 /* Steps that go to and fro are shortened, down to this. */
@@ -38,7 +38,8 @@ static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.3;
 static const double STEP_MOST = 1.0;
 /* Range of a station's own b; and its largest change in one round. */
 static const double BASE_LEAST = -0.1, BASE_MOST = 2, BASE_STEP = 0.2;
-/* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step). */
+/* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step).
+ */
 static const double SETTLED = 2e-3, LISTENING_SETTLED = 6e-3;
 
 /* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
@@ -113,10 +114,8 @@ void sw_slot_light_of(const double n[SW_LIGHT_NUMBERS], sw_slot_light *light)
                              .blur = n[SW_LIGHT_BLUR]};
 }
 
-/* A b under this is nearly none; below it the logarithm of b d is not followed. */
-static const double BASE_SOME = 0.1;
-
-/* The prior's cost is about squares in the numbers: its second derivatives and half its falling gradient, where it is now. */
+/* The prior's cost is about squares in the numbers: its second derivatives and half its falling gradient, where it is
+ * now. */
 static double prior_at(const fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], double side[SW_LIGHT_NUMBERS])
 {
     const sw_slot_prior *prior = f->prior;
@@ -134,7 +133,7 @@ static double prior_at(const fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_N
         cost += (mean[p] - now[p]) * side[p];
     }
     if (prior->lamp_share > 0) {
-        double b = fmax(BASE_SOME, f->light->base), weight = 1 / (prior->lamp_share_sd * prior->lamp_share_sd);
+        double b = fmax(SW_BASE_SOME, f->light->base), weight = 1 / (prior->lamp_share_sd * prior->lamp_share_sd);
         double off = log(b) + f->light->reach - log(prior->lamp_share), by = 1 / b;
         inverse[SW_LIGHT_BASE][SW_LIGHT_BASE] += weight * by * by;
         inverse[SW_LIGHT_BASE][SW_LIGHT_REACH] += weight * by;
@@ -287,13 +286,14 @@ static double station_cost(const fit *f, const sw_slot_station *s, const sw_slot
 {
     const double(*a)[SW_OWN] = n->inverse;
     double b = (s->base - f->light->base) / f->spread, v = f->noise * f->noise;
-    double volume = a[0][0] * (a[1][1] * a[2][2] - a[1][2] * a[2][1]) - a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0]) +
+    double volume = a[0][0] * (a[1][1] * a[2][2] - a[1][2] * a[2][1]) -
+                    a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0]) +
                     a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
     return n->cost + b * b + log(f->spread * f->spread / fmax(1e-30, volume * v * v * v));
 }
 
-/* Laplace's approximation (MacKay 2003, chapter 28): the samples' and the prior's cost at the best point, and by how much
- * the samples narrowed down what the prior left open. */
+/* Laplace's approximation (MacKay 2003, chapter 28): the samples' and the prior's cost at the best point, and by how
+ * much the samples narrowed down what the prior left open. */
 static double evidence_of(const fit *f, const double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
     double side[SW_LIGHT_NUMBERS], a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], c[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
@@ -344,8 +344,8 @@ static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][S
     }
 }
 
-/* A station that was not fitted yet, with the shared numbers held; it starts as far off its rough place as a telling one
- * nearby ended. */
+/* A station that was not fitted yet, with the shared numbers held; it starts as far off its rough place as a telling
+ * one nearby ended. */
 static void fit_own(fit *f, const sw_bin_light *bins, int i, int teller, int rounds)
 {
     const double held[SW_LIGHT_NUMBERS] = {0};

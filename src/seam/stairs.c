@@ -54,8 +54,8 @@ static double sky_mean(double q0, double q1, double t, double *by_t)
     return t * (u1 - u0 + root0 - root1) / (q1 - q0);
 }
 
-/* How a lamp's light ends: in full down to 1 - PENUMBRA of where half of it is left, then less and less, as more and more
- * of the lamp (a window, a shade) hides behind the near rim. */
+/* How a lamp's light ends: in full down to 1 - PENUMBRA of where half of it is left, then less and less, as more and
+ * more of the lamp (a window, a shade) hides behind the near rim. */
 static const double PENUMBRA = 0.45;
 
 static double lamp_at(double x)
@@ -73,7 +73,8 @@ static double lamp_integral(double x)
     return 1 - left * left * PENUMBRA;
 }
 
-/* The mean of the lamp's light over the bin from q0 to q1 where half of it is left at r, and its derivative in log r. */
+/* The mean of the lamp's light over the bin from q0 to q1 where half of it is left at r, and its derivative in log r.
+ */
 static double lamp_mean(double q0, double q1, double r, double *by_log_r)
 {
     double x0 = q0 / r, x1 = q1 / r, integral = r * (lamp_integral(x1) - lamp_integral(x0));
@@ -175,8 +176,8 @@ static inline void add_products(const float *d, float weight, int size, float *s
     }
 }
 
-/* What residuals cost (Cauchy): each its square while small, in units of the noise, growing slower beyond OUTLIER; all together
- * OUTLIER^2 times the sum of log(1 + (r / OUTLIER)^2), kept as a product, as logarithms are slow. */
+/* What residuals cost (Cauchy): each its square while small, in units of the noise, growing slower beyond OUTLIER; all
+ * together OUTLIER^2 times the sum of log(1 + (r / OUTLIER)^2), kept as a product, as logarithms are slow. */
 typedef struct toll {
     double sum, product;
 } toll;

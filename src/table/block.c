@@ -262,8 +262,8 @@ sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
     return best;
 }
 
-/* How much farther out than the other tiles' size allows the table's own side may lie, mm (their size errors), and how much
- * nearer (half a gap is missing there too). */
+/* How much farther out than the other tiles' size allows the table's own side may lie, mm (their size errors), and how
+ * much nearer (half a gap is missing there too). */
 static const double OUTER_MORE_MM = 1.5, OUTER_LESS_MM = 7;
 
 static int by_size(const void *a, const void *b)
@@ -272,7 +272,8 @@ static int by_size(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
-/* Where the side belongs, seen from its neighbour `from` in direction `way` (1: coordinate grows); its own place if that will do. */
+/* Where the side belongs, seen from its neighbour `from` in direction `way` (1: coordinate grows); its own place if
+ * that will do. */
 static double trimmed(double at, double from, int way, double usual)
 {
     double size = way * (at - from);
@@ -284,7 +285,8 @@ static double near_line(const sw_evidence *e, double at, const double *across, i
 {
     double sum = 0, weight = 0;
     for (int i = 0; i < count; i++) {
-        sw_fitted f = sw_fit_side(e, at, SW_OUTER_SLIP_MM, fmin(across[i], across[i + 1]), fmax(across[i], across[i + 1]));
+        sw_fitted f =
+            sw_fit_side(e, at, SW_OUTER_SLIP_MM, fmin(across[i], across[i + 1]), fmax(across[i], across[i + 1]));
         sum += f.share * (f.at0 + f.at1) / 2;
         weight += f.share;
     }

@@ -75,7 +75,6 @@ typedef struct draft {
     const sw_track *track[4];
     int rim[4];
     sw_line whole[4];
-    int has[4];
     sw_point *work;
     double px_per_mm;
 } draft;

@@ -194,7 +194,7 @@ static int weigh(weights *out)
             trace.places[k].rim_low_px = trace.places[k].path_px - 2;
             trace.places[k].rim_high_px = trace.places[k].path_px + 2 + (k == i ? nudge_px : 0);
         }
-        if (sw_track_make(&trace, &s.scale, &s.side, &track, NULL))
+        if (sw_track_make(&trace, &s.scale, &s.side, NULL, &track, NULL))
             goto done;
         for (int k = 0; k < track.count; k++)
             if (counts(&track, k)) {
