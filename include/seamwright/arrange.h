@@ -1,0 +1,68 @@
+/* arrange.h - which tile to put where, and turned how, so that the table closes best without sanding. */
+#ifndef SEAMWRIGHT_ARRANGE_H
+#define SEAMWRIGHT_ARRANGE_H
+
+#include <stddef.h>
+
+#include "seamwright/layout.h"
+#include "seamwright/plan.h"
+#include "seamwright/report.h"
+#include "seamwright/status.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef struct sw_arrange_options {
+    double tolerance_mm;   /* [the first inspection's] */
+    const int *keep;       /* tiles that stay where and as they are: indices into the first inspection's tiles */
+    size_t keep_count;
+    double seconds;        /* how long to search at most [60]; the search is bounded by work, and ends sooner as a rule */
+    unsigned seed;         /* the same seed gives the same answer [1] */
+} sw_arrange_options;
+
+/* One seam of a layout after pushing; mm. */
+typedef struct sw_arranged_seam {
+    int first, second; /* places: row after row from the north-west */
+    int upright;
+    char name[16];     /* by places, "A1-B1" */
+    double max_mm, mean_mm; /* chips left out; NaN when one of the two edges was hardly seen */
+} sw_arranged_seam;
+
+typedef struct sw_arranged {
+    sw_layout layout;
+    double worst_mm, sum_mm; /* widest gap of the table after pushing, and the sum of the seams' widest gaps */
+    sw_arranged_seam *seams;
+    size_t seam_count;
+} sw_arranged;
+
+/* Free with sw_arrangement_free. */
+typedef struct sw_arrangement {
+    sw_arranged before, after; /* both pushed together, nothing sanded */
+    double tolerance_mm;
+    size_t tried;              /* layouts judged */
+    int moved;                 /* tiles that lie elsewhere or are turned */
+    int better;                /* 1: after is better than before by more than 0.01 mm */
+    char (*notes)[320];        /* what was assumed or not known */
+    size_t note_count;
+    char next[512];            /* the one next action */
+} sw_arrangement;
+
+void sw_arrangement_free(sw_arrangement *arrangement);
+
+/* Searches positions and quarter turns: worst seam first, then the sum. inspections and layouts as for sw_plan_make.
+ * progress may be NULL; share runs from 0 to 1. Deterministic for a seed unless `seconds` cut it short. */
+sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                     const sw_arrange_options *options, void (*progress)(void *context, const char *what, double share),
+                     void *context, sw_arrangement *arrangement, sw_error *err);
+
+/* Writers. */
+char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
+sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path, sw_error *err);
+/* A page with a picture of the arrangement and the seam table before and after. */
+sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path, sw_error *err);
+
+#ifdef __cplusplus
+}
+#endif
+#endif
