@@ -14,18 +14,18 @@ extern "C" {
 #endif
 
 typedef struct sw_arrange_options {
-    double tolerance_mm;   /* [the first inspection's] */
-    const int *keep;       /* tiles that stay where and as they are: indices into the first inspection's tiles */
+    double tolerance_mm; /* [the first inspection's] */
+    const int *keep;     /* tiles that stay where and as they are: indices into the first inspection's tiles */
     size_t keep_count;
-    double seconds;        /* how long to search at most [60]; the search is bounded by work, and ends sooner as a rule */
-    unsigned seed;         /* the same seed gives the same answer [1] */
+    double seconds; /* how long to search at most [60]; the search is bounded by work, and ends sooner as a rule */
+    unsigned seed;  /* the same seed gives the same answer [1] */
 } sw_arrange_options;
 
 /* One seam of a layout after pushing; mm. */
 typedef struct sw_arranged_seam {
     int first, second; /* places: row after row from the north-west */
     int upright;
-    char name[16];     /* by places, "A1-B1" */
+    char name[16];          /* by places, "A1-B1" */
     double max_mm, mean_mm; /* chips left out; NaN when one of the two edges was hardly seen */
 } sw_arranged_seam;
 
@@ -40,12 +40,12 @@ typedef struct sw_arranged {
 typedef struct sw_arrangement {
     sw_arranged before, after; /* both pushed together, nothing sanded */
     double tolerance_mm;
-    size_t tried;              /* layouts judged */
-    int moved;                 /* tiles that lie elsewhere or are turned */
-    int better;                /* 1: after is better than before by more than 0.01 mm */
-    char (*notes)[320];        /* what was assumed or not known */
+    size_t tried;       /* layouts judged */
+    int moved;          /* tiles that lie elsewhere or are turned */
+    int better;         /* 1: after is better than before by more than 0.01 mm */
+    char (*notes)[320]; /* what was assumed or not known */
     size_t note_count;
-    char next[512];            /* the one next action */
+    char next[512]; /* the one next action */
 } sw_arrangement;
 
 void sw_arrangement_free(sw_arrangement *arrangement);
@@ -58,9 +58,11 @@ sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_la
 
 /* Writers. */
 char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
-sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path, sw_error *err);
+sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
+                                 sw_error *err);
 /* A page with a picture of the arrangement and the seam table before and after. */
-sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path, sw_error *err);
+sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
+                                 sw_error *err);
 
 #ifdef __cplusplus
 }

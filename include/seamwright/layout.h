@@ -4,9 +4,9 @@
  *
  *     "A1 B1r / B2h A2"
  *
- * Each tile has the name it has in the inspection that comes first ("the first inspection"). A letter behind it tells how
- * it lies against the first inspection: r a quarter turn to the right (clockwise, seen from above), h half a turn, l a
- * quarter to the left; none: as it lay.
+ * Each tile has the name it has in the inspection that comes first ("the first inspection"). A letter behind it tells
+ * how it lies against the first inspection: r a quarter turn to the right (clockwise, seen from above), h half a turn,
+ * l a quarter to the left; none: as it lay.
  */
 #ifndef SEAMWRIGHT_LAYOUT_H
 #define SEAMWRIGHT_LAYOUT_H

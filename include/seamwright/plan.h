@@ -1,9 +1,9 @@
-/* plan.h - from gaps to sanding: how far pushing closes the table, what must come off which edge, and what sanding cannot
- * mend.
+/* plan.h - from gaps to sanding: how far pushing closes the table, what must come off which edge, and what sanding
+ * cannot mend.
  *
- * Sanding takes material away, so a gap is closed by sanding where tiles touch, not where they gape. All motions are small,
- * so everything is linear: new gap = gap + J motion + what comes off the two edges; linear programmes find the rest.
- * Places along an edge run from its north or west end, as in inspection.json.
+ * Sanding takes material away, so a gap is closed by sanding where tiles touch, not where they gape. All motions are
+ * small, so everything is linear: new gap = gap + J motion + what comes off the two edges; linear programmes find the
+ * rest. Places along an edge run from its north or west end, as in inspection.json.
  */
 #ifndef SEAMWRIGHT_PLAN_H
 #define SEAMWRIGHT_PLAN_H
@@ -22,11 +22,11 @@ typedef enum sw_plan_for { SW_PLAN_LAYOUT = 0, SW_PLAN_ANY } sw_plan_for;
 
 /* What the user wishes. Zero means the default in brackets. */
 typedef struct sw_plan_options {
-    sw_plan_for purpose;    /* this layout, or every layout and turn [SW_PLAN_LAYOUT] */
-    double tolerance_mm;    /* widest gap accepted, 0.05 to 10 [the first inspection's] */
-    double deepest_cut_mm;  /* most to take off anywhere, 0.1 to 20 [3: a hundredth of a 300 mm tile; beyond that it is
-                               quicker and truer to cut a new one. Common practice, no source] */
-    double height_mm;       /* of the side faces, for bevels in degrees [the first inspection's table height, else 45] */
+    sw_plan_for purpose;   /* this layout, or every layout and turn [SW_PLAN_LAYOUT] */
+    double tolerance_mm;   /* widest gap accepted, 0.05 to 10 [the first inspection's] */
+    double deepest_cut_mm; /* most to take off anywhere, 0.1 to 20 [3: a hundredth of a 300 mm tile; beyond that it is
+                              quicker and truer to cut a new one. Common practice, no source] */
+    double height_mm;      /* of the side faces, for bevels in degrees [the first inspection's table height, else 45] */
 } sw_plan_options;
 
 /* What comes off one edge at one place; between two places of an edge it is linear. */
@@ -48,12 +48,12 @@ typedef struct sw_edge_plan {
     double length_mm;    /* of the edge */
     sw_removal *true_up; /* by place, from 0 to length_mm; NULL when nothing comes off the top edge */
     size_t true_up_count;
-    double removed_mm2;  /* area that true_up takes off, seen from above */
-    double deepest_mm;   /* largest remove_mm */
-    double bevel_mm;     /* to take off at the base, tapering to nothing at the top edge; 0 when no bevel */
-    double bevel_deg;    /* atan(bevel_mm / height) */
+    double removed_mm2; /* area that true_up takes off, seen from above */
+    double deepest_mm;  /* largest remove_mm */
+    double bevel_mm;    /* to take off at the base, tapering to nothing at the top edge; 0 when no bevel */
+    double bevel_deg;   /* atan(bevel_mm / height) */
     sw_lean_known lean;
-    char why[640];       /* what to do in plain words, with the reason */
+    char why[640]; /* what to do in plain words, with the reason */
 } sw_edge_plan;
 
 /* One seam of the layout that is planned for. Gaps without chips; mm; NaN when the seam was not seen. */
@@ -72,32 +72,32 @@ typedef struct sw_seam_plan {
 typedef struct sw_lean {
     int tile;
     sw_side side;
-    double lean_mm;              /* how far the base stands proud of the top edge: least squares, never below 0 */
-    double least_mm, most_mm;    /* what the inspections allow (95 %); most is infinite when nothing limits it */
+    double lean_mm;           /* how far the base stands proud of the top edge: least squares, never below 0 */
+    double least_mm, most_mm; /* what the inspections allow (95 %); most is infinite when nothing limits it */
 } sw_lean;
 
 /* Free with sw_plan_free. */
 typedef struct sw_plan {
     sw_plan_for purpose;
     double tolerance_mm, deepest_cut_mm, height_mm;
-    sw_edge_plan *edges;  /* the edge with most to take off first; bevels only come last */
+    sw_edge_plan *edges; /* the edge with most to take off first; bevels only come last */
     size_t edge_count;
-    sw_seam_plan *seams;  /* in the first inspection's order; for SW_PLAN_ANY max_after is the widest that any two edges
-                             of the set can leave when every tile lies on its own common square */
+    sw_seam_plan *seams; /* in the first inspection's order; for SW_PLAN_ANY max_after is the widest that any two edges
+                            of the set can leave when every tile lies on its own common square */
     size_t seam_count;
-    sw_lean *leans;       /* edges that may lean, by tile and side */
+    sw_lean *leans; /* edges that may lean, by tile and side */
     size_t lean_count;
     double common_tile_mm, common_tile_u95_mm; /* SW_PLAN_ANY: side of the common square; NaN for SW_PLAN_LAYOUT */
-    int limiting_tile;    /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
-    int fits_every_way;   /* SW_PLAN_ANY: 1 when after the plan the set fits in every arrangement and turn */
+    int limiting_tile;  /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
+    int fits_every_way; /* SW_PLAN_ANY: 1 when after the plan the set fits in every arrangement and turn */
     double removed_total_mm2;
-    char (*cannot)[320];  /* what sanding cannot mend: sentences */
+    char (*cannot)[320]; /* what sanding cannot mend: sentences */
     size_t cannot_count;
-    char (*notes)[320];   /* what was not known or was assumed */
+    char (*notes)[320]; /* what was not known or was assumed */
     size_t note_count;
     char *settling_layout; /* a further arrangement that would settle which edges lean, as --layout takes it; NULL when
                               nothing is open or none would help */
-    char next[512];       /* the one next action */
+    char next[512];        /* the one next action */
 } sw_plan;
 
 void sw_plan_free(sw_plan *plan);
@@ -125,9 +125,9 @@ typedef struct sw_paper {
     double width_mm, height_mm; /* upright */
 } sw_paper;
 
-/* Strips at true scale to lay along the tiles, one edge after the other: where to take off how much, a ruler to check the
- * print on every sheet, cautions. An edge longer than the paper goes over several sheets with marks to join them. With
- * nothing to sand the file is one page that says so. */
+/* Strips at true scale to lay along the tiles, one edge after the other: where to take off how much, a ruler to check
+ * the print on every sheet, cautions. An edge longer than the paper goes over several sheets with marks to join them.
+ * With nothing to sand the file is one page that says so. */
 sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper, const char *path,
                            sw_error *err);
 

@@ -16,8 +16,8 @@ extern "C" {
 /* One seam of the later inspection. Its `before` is the seam between the same two edges in the earlier one; NaN when
  * these two did not face each other then, or were not seen. */
 typedef struct sw_seam_change {
-    int seam;   /* index into the later inspection's seams */
-    int before; /* index into the earlier inspection's seams; -1: no such seam there */
+    int seam;                        /* index into the later inspection's seams */
+    int before;                      /* index into the earlier inspection's seams; -1: no such seam there */
     double before_mm, before_u95_mm; /* widest gap, chips left out */
     double after_mm, after_u95_mm;
     double change_mm, change_u95_mm; /* after - before; the two ± as root sum of squares */
@@ -28,36 +28,36 @@ typedef struct sw_seam_change {
 typedef struct sw_edge_change {
     int tile;
     sw_side side;
-    int planned;                           /* 1: the plan wanted something taken off this edge's top */
-    double planned_mm, planned_at_mm;      /* deepest place of the plan */
-    double taken_mm, taken_u95_mm;         /* what came off at that place, or, for an edge not planned, where most did;
-                                              NaN when not seen */
+    int planned;                      /* 1: the plan wanted something taken off this edge's top */
+    double planned_mm, planned_at_mm; /* deepest place of the plan */
+    double taken_mm, taken_u95_mm;    /* what came off at that place, or, for an edge not planned, where most did;
+                                         NaN when not seen */
     double taken_at_mm;
-    double most_over_mm;                   /* most by which more came off than planned, anywhere along it; 0 when none */
+    double most_over_mm; /* most by which more came off than planned, anywhere along it; 0 when none */
     double most_over_at_mm;
-    int too_much;                          /* 1: most_over_mm is more than its ± */
-    int not_enough;                        /* 1: at the deepest planned place less came off than planned, by more than the ± */
+    int too_much;   /* 1: most_over_mm is more than its ± */
+    int not_enough; /* 1: at the deepest planned place less came off than planned, by more than the ± */
 } sw_edge_change;
 
 /* Free with sw_recheck_free. */
 typedef struct sw_recheck {
     double tolerance_mm;
-    int planned;              /* 1: a plan was given */
-    sw_seam_change *seams;    /* worst first */
+    int planned;           /* 1: a plan was given */
+    sw_seam_change *seams; /* worst first */
     size_t seam_count;
-    sw_edge_change *edges;    /* edges planned for or changed by more than their ±; most_over first, then most taken */
+    sw_edge_change *edges; /* edges planned for or changed by more than their ±; most_over first, then most taken */
     size_t edge_count;
     int over, too_close, within; /* how many seams */
-    int stop;                 /* 1: nothing is over: stop here */
-    char (*warnings)[320];    /* too much came off, a seam got worse, ... */
+    int stop;                    /* 1: nothing is over: stop here */
+    char (*warnings)[320];       /* too much came off, a seam got worse, ... */
     size_t warning_count;
-    char next[512];           /* the one next action */
+    char next[512]; /* the one next action */
 } sw_recheck;
 
 void sw_recheck_free(sw_recheck *recheck);
 
-/* Compares two inspections of the same tiles. layout tells how the tiles lie in `after`, in the names of `before`; NULL:
- * as in `before`. plan (of `before`) may be NULL. tolerance_mm 0: that of `after`.
+/* Compares two inspections of the same tiles. layout tells how the tiles lie in `after`, in the names of `before`;
+ * NULL: as in `before`. plan (of `before`) may be NULL. tolerance_mm 0: that of `after`.
  *
  * What came off an edge: the tile's outline before less after, the after outline first laid on the before one by the
  * turn and shift that leave least difference where nothing was planned (least absolute differences, which edges that

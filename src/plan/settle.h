@@ -1,12 +1,12 @@
 /* settle.h - how far a table closes when its tiles are only pushed together.
  *
- * Tiles make small rigid motions (dx, dy, turn). Across a seam from its first tile to its second, unit vector n, at a place
- * p on it, with c the tiles' centres and perp(v) = v turned a quarter counter-clockwise:
+ * Tiles make small rigid motions (dx, dy, turn). Across a seam from its first tile to its second, unit vector n, at a
+ * place p on it, with c the tiles' centres and perp(v) = v turned a quarter counter-clockwise:
  *
  *     new gap = gap + n . (d2 + turn2 perp(p - c2)) - n . (d1 + turn1 perp(p - c1))
  *
- * A slip along the seam changes the gap only by slip x slope of the edges, which is left out (1 mm of slip on 1 mm of taper over
- * 300 mm: 0.003 mm).
+ * A slip along the seam changes the gap only by slip x slope of the edges, which is left out (1 mm of slip on 1 mm of
+ * taper over 300 mm: 0.003 mm).
  */
 #ifndef SW_PLAN_SETTLE_H
 #define SW_PLAN_SETTLE_H
@@ -18,9 +18,9 @@
 
 /* One place along a joint. */
 typedef struct sw_joint_point {
-    double at_mm;   /* from the joint's north or west end */
-    double gap_mm;  /* opening between the two tops before pushing; may be below 0 (a layout not yet laid) */
-    int limits;     /* 1: counts for the widest gap; 0: only keeps the tiles apart (a chip's neighbourhood) */
+    double at_mm;  /* from the joint's north or west end */
+    double gap_mm; /* opening between the two tops before pushing; may be below 0 (a layout not yet laid) */
+    int limits;    /* 1: counts for the widest gap; 0: only keeps the tiles apart (a chip's neighbourhood) */
 } sw_joint_point;
 
 /* A seam of any layout. */
@@ -44,21 +44,22 @@ typedef enum sw_settle_aim {
 } sw_settle_aim;
 
 typedef struct sw_settled {
-    sw_motion *motions;  /* one a tile */
-    double *max_mm;      /* widest gap of each joint over its limiting points; NaN for a joint without points */
+    sw_motion *motions; /* one a tile */
+    double *max_mm;     /* widest gap of each joint over its limiting points; NaN for a joint without points */
     double *mean_mm;
     double worst_mm, sum_mm;
 } sw_settled;
 
 void sw_settled_free(sw_settled *settled);
 
-/* Pushes. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most a few percent of a
- * tile's side of motion are allowed. On failure *settled is zeroed. */
-sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count, sw_settle_aim aim, double limit_mm,
-                    sw_settled *settled, sw_error *err);
+/* Pushes. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most a few
+ * percent of a tile's side of motion are allowed. On failure *settled is zeroed. */
+sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count,
+                    sw_settle_aim aim, double limit_mm, sw_settled *settled, sw_error *err);
 
 /* The gap at a point after the motions. */
-double sw_joint_gap(const sw_joint *joint, const sw_joint_point *point, const sw_point *centres, const sw_motion *motions);
+double sw_joint_gap(const sw_joint *joint, const sw_joint_point *point, const sw_point *centres,
+                    const sw_motion *motions);
 
 /* Factors of the six motions (x, y, turn of first, then of second) in the gap at `at_mm`. */
 void sw_joint_slopes(const sw_joint *joint, double at_mm, const sw_point *centres, double slopes[6]);
