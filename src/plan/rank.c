@@ -1,10 +1,10 @@
 /* rank.c - one line of advice a seam, the most urgent first.
  *
- * Along a seam, let p(s) be how far the two facing edges together stand proud of their tiles' own squares. Pushed together, the
- * tiles touch where p is greatest, and the gap elsewhere is max p - p(s). If that stays within the tolerance, the edges are not to
- * blame: something holds the tiles apart (lean, or they were not pushed). Otherwise the places where p(s) is more than the
- * tolerance above its least must come down, where the tiles touch, never where they gape; and the edge whose own share of p
- * varies more is the one to sand.
+ * Along a seam, let p(s) be how far the two facing edges together stand proud of their tiles' own squares. Pushed
+ * together, the tiles touch where p is greatest, and the gap elsewhere is max p - p(s). If that stays within the
+ * tolerance, the edges are not to blame: something holds the tiles apart (lean, or they were not pushed). Otherwise the
+ * places where p(s) is more than the tolerance above its least must come down, where the tiles touch, never where they
+ * gape; and the edge whose own share of p varies more is the one to sand.
  */
 #include "rank.h"
 
@@ -60,7 +60,8 @@ static void load_pair(const sw_inspection *ins, const sw_seam *seam, pair *out)
     }
 }
 
-/* A stretch that must come down, and by how much at most. A hollow edge has two, with the gap's widest place between them. */
+/* A stretch that must come down, and by how much at most. A hollow edge has two, with the gap's widest place between
+ * them. */
 typedef struct stretch {
     double from, to, most;
 } stretch;
@@ -87,8 +88,8 @@ static void widen(stretch *s, double end)
     }
 }
 
-/* Which edge to sand, how much at most, and from where to where: the two stretches that stand out most, the first in the advice
- * itself. Returns 0 when none needs it. */
+/* Which edge to sand, how much at most, and from where to where: the two stretches that stand out most, the first in
+ * the advice itself. Returns 0 when none needs it. */
 static int find_removal(const pair *p, double tolerance, double u, sw_advice *a, stretch best[2], int *rim)
 {
     double low = INFINITY, range[2], most[2] = {-INFINITY, -INFINITY}, least[2] = {INFINITY, INFINITY};
@@ -140,9 +141,11 @@ static void say_sand(const sw_inspection *ins, const sw_seam *seam, const stretc
     char name[32], more[96] = "";
     a->action = SW_TRUE_UP;
     if (other->most > 0)
-        snprintf(more, sizeof more, ", and up to %.1f mm between %.0f and %.0f mm,", other->most, other->from, other->to);
+        snprintf(more, sizeof more, ", and up to %.1f mm between %.0f and %.0f mm,", other->most, other->from,
+                 other->to);
     snprintf(a->reason, sizeof a->reason,
-             "%s stands proud of its tile's own square between %.0f and %.0f mm, where the tiles touch; taking up to %.1f mm off there%s "
+             "%s stands proud of its tile's own square between %.0f and %.0f mm, where the tiles touch; taking up to "
+             "%.1f mm off there%s "
              "lets the seam close at its widest place (%.0f mm).",
              edge_name(ins, a, name, sizeof name), a->from_mm, a->to_mm, a->remove_mm, more, seam->max_at_mm);
 }
@@ -161,11 +164,13 @@ static void advise_over(const sw_inspection *ins, const sw_seam *seam, sw_advice
     name_edge(seam, rim, a);
     a->action = SW_CHECK;
     if (p.count < 5)
-        snprintf(a->reason, sizeof a->reason, "The seam is open, but too little of its two edges was seen to say which one; move "
-                                              "what hides them and photograph again.");
+        snprintf(a->reason, sizeof a->reason,
+                 "The seam is open, but too little of its two edges was seen to say which one; move "
+                 "what hides them and photograph again.");
     else
         snprintf(a->reason, sizeof a->reason,
-                 "Both top edges are straight and square enough, yet the tiles stay apart: push them together; if the gap stays, hold "
+                 "Both top edges are straight and square enough, yet the tiles stay apart: push them together; if the "
+                 "gap stays, hold "
                  "a try square to both side faces, one leans.");
 }
 
@@ -185,7 +190,8 @@ static void advise(const sw_inspection *ins, int index, sw_advice *a)
             snprintf(a->reason, sizeof a->reason, "Nothing of this seam could be read; clear it and photograph again.");
         else
             snprintf(a->reason, sizeof a->reason,
-                     "Too close to the tolerance to call from this photo: do not sand; try a feeler gauge at %.0f mm, or photograph "
+                     "Too close to the tolerance to call from this photo: do not sand; try a feeler gauge at %.0f mm, "
+                     "or photograph "
                      "from nearer.",
                      seam->max_at_mm);
     } else {
@@ -206,8 +212,9 @@ static void advise_fill(const sw_inspection *ins, int index, const sw_chip *chip
     a->to_mm = chip->at_mm + chip->length_mm / 2;
     a->worst_gap_mm = seam->max_mm;
     a->u95_mm = seam->max_u95_mm;
-    snprintf(a->reason, sizeof a->reason, "A chip, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.",
-             chip->length_mm, chip->depth_mm);
+    snprintf(a->reason, sizeof a->reason,
+             "A chip, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.", chip->length_mm,
+             chip->depth_mm);
 }
 
 /* Order: open seams by how far they are over, then those too close to call, then chips, then what is fine. */

@@ -88,7 +88,8 @@ static void add_joint(sw_lp *lp, const columns *at, const sw_point *centres, con
     for (size_t i = 0; i < joint->point_count; i++) {
         const sw_joint_point *p = &joint->points[i];
         int count = sw_motion_terms(joint, p->at_mm, centres, at->motion, terms);
-        sw_lp_row(lp, joint->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
+        if (p->apart)
+            sw_lp_row(lp, joint->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
         for (int k = 0; k < count; k++)
             slope_cost[terms[k].column - at->motion] += MEAN_COST * terms[k].factor / (double)joint->point_count;
         if (!p->limits)

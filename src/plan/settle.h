@@ -20,7 +20,9 @@
 typedef struct sw_joint_point {
     double at_mm;  /* from the joint's north or west end */
     double gap_mm; /* opening between the two tops before pushing; may be below 0 (a layout not yet laid) */
-    int limits;    /* 1: counts for the widest gap; 0: only keeps the tiles apart (a chip's neighbourhood) */
+    double u95_mm; /* its 95 % uncertainty; 0 where it does not matter */
+    int limits;    /* 1: counts for the widest gap */
+    int apart;     /* 1: the tiles cannot come nearer than floor_mm here */
 } sw_joint_point;
 
 /* A seam of any layout. */

@@ -32,7 +32,8 @@ static void give(sw_joint *j, int first, int second, sw_point start, sw_point al
     j->point_count = 61;
     j->points = calloc(j->point_count, sizeof *j->points);
     for (size_t i = 0; i < j->point_count; i++)
-        j->points[i] = (sw_joint_point){.at_mm = 5.0 * (double)i, .gap_mm = gap(5.0 * (double)i), .limits = 1};
+        j->points[i] =
+            (sw_joint_point){.at_mm = 5.0 * (double)i, .gap_mm = gap(5.0 * (double)i), .limits = 1, .apart = 1};
 }
 
 /* Upright joint between tiles whose centres are `x` apart; level one below. North is up. */

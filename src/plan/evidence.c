@@ -1,0 +1,176 @@
+#include "evidence.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+/* Of every so many mm of a seam the narrowest and the widest place are kept: shorter than any wave that hand sanding
+ * leaves. */
+static const double BIN_MM = 6;
+/* Ends are carried on from this much of the seam: long enough to steady the line, short enough to follow a corner that
+ * was sanded round. */
+static const double END_FROM_MM = 25;
+/* ... but not over more than this; what is missing beyond was hidden, not disturbed. */
+static const double END_OVER_MM = 12;
+enum { END_STATIONS_LEAST = 5, POINTS_EXTRA = 8 };
+
+sw_side sw_joint_side(const sw_seam *seam, int rim)
+{
+    return seam->upright ? (rim ? SW_WEST : SW_EAST) : (rim ? SW_NORTH : SW_SOUTH);
+}
+
+void sw_evidence_free(sw_evidence *evidence)
+{
+    for (size_t j = 0; evidence->joints && j < evidence->count; j++)
+        free(evidence->joints[j].points);
+    free(evidence->joints);
+    free(evidence->centres);
+    free(evidence->least_mm);
+    free(evidence->least_u95_mm);
+    free(evidence->seen);
+    *evidence = (sw_evidence){0};
+}
+
+static int good(const sw_station *s)
+{
+    return s->state == SW_STATION_OK && isfinite(s->gap_mm) && isfinite(s->u95_mm);
+}
+
+static void put(sw_joint *joint, double at, double gap, double u95, int limits)
+{
+    joint->points[joint->point_count++] = (sw_joint_point){at, gap, u95, limits, 1};
+}
+
+/* The gap at one end of the seam, from a least-squares line through the nearest good stations. */
+static void carry_on(const sw_seam *seam, int far, sw_joint *joint)
+{
+    double end = far ? seam->length_mm : 0, nearest = INFINITY, u95 = 0, n = 0, x = 0, y = 0, xx = 0, xy = 0;
+    for (size_t i = 0; i < seam->station_count; i++)
+        if (good(&seam->stations[i]))
+            nearest = fmin(nearest, fabs(seam->stations[i].at_mm - end));
+    if (!(nearest <= END_OVER_MM))
+        return;
+    for (size_t i = 0; i < seam->station_count; i++) {
+        const sw_station *s = &seam->stations[i];
+        double d = fabs(s->at_mm - end);
+        if (!good(s) || d > nearest + END_FROM_MM)
+            continue;
+        n++;
+        x += d;
+        y += s->gap_mm;
+        xx += d * d;
+        xy += d * s->gap_mm;
+        u95 = fmax(u95, s->u95_mm);
+    }
+    double spread = n * xx - x * x;
+    if (n < END_STATIONS_LEAST || !(spread > 0))
+        return;
+    double slope = (n * xy - x * y) / spread;
+    put(joint, end, fmax(0, (y - slope * x) / n), u95, 1);
+}
+
+/* Narrowest and widest good station of each bin. */
+static void thin(const sw_seam *seam, sw_joint *joint)
+{
+    size_t i = 0;
+    while (i < seam->station_count) {
+        double edge = (floor(seam->stations[i].at_mm / BIN_MM) + 1) * BIN_MM;
+        const sw_station *narrow = NULL, *wide = NULL;
+        for (; i < seam->station_count && seam->stations[i].at_mm < edge; i++) {
+            const sw_station *s = &seam->stations[i];
+            if (!good(s))
+                continue;
+            narrow = !narrow || s->gap_mm < narrow->gap_mm ? s : narrow;
+            wide = !wide || s->gap_mm > wide->gap_mm ? s : wide;
+        }
+        if (!narrow)
+            continue;
+        const sw_station *first = narrow->at_mm < wide->at_mm ? narrow : wide,
+                         *second = first == narrow ? wide : narrow;
+        put(joint, first->at_mm, first->gap_mm, first->u95_mm, 1);
+        if (second != first)
+            put(joint, second->at_mm, second->gap_mm, second->u95_mm, 1);
+    }
+}
+
+static double share_seen(const sw_seam *seam)
+{
+    size_t seen = 0;
+    for (size_t i = 0; i < seam->station_count; i++)
+        seen += seam->stations[i].state != SW_STATION_UNSEEN;
+    return seam->station_count ? (double)seen / (double)seam->station_count : 0;
+}
+
+static int make_joint(const sw_seam *seam, sw_joint *joint)
+{
+    double dx = seam->end_mm.x - seam->start_mm.x, dy = seam->end_mm.y - seam->start_mm.y, l = hypot(dx, dy);
+    *joint = (sw_joint){.first = seam->first, .second = seam->second, .start_mm = seam->start_mm};
+    joint->along = l > 0 ? (sw_point){dx / l, dy / l} : seam->upright ? (sw_point){0, -1} : (sw_point){1, 0};
+    /* First to second is a quarter turn counter-clockwise from "south" (upright), clockwise from "east" (level). */
+    joint->across =
+        seam->upright ? (sw_point){-joint->along.y, joint->along.x} : (sw_point){joint->along.y, -joint->along.x};
+    joint->points = calloc(seam->station_count + POINTS_EXTRA, sizeof *joint->points);
+    if (!joint->points)
+        return -1;
+    carry_on(seam, 0, joint);
+    thin(seam, joint);
+    carry_on(seam, 1, joint);
+    return 0;
+}
+
+static void note_least(const sw_joint *joint, double *least, double *u95)
+{
+    *least = *u95 = NAN;
+    for (size_t i = 0; i < joint->point_count; i++)
+        if (!(joint->points[i].gap_mm >= *least)) {
+            *least = joint->points[i].gap_mm;
+            *u95 = joint->points[i].u95_mm;
+        }
+}
+
+/* Of the best square; of the corners where there is none. */
+static sw_point middle_of(const sw_tile *tile)
+{
+    sw_point c = tile->centre_mm;
+    if (isfinite(c.x) && isfinite(c.y))
+        return c;
+    c = (sw_point){0, 0};
+    for (int k = 0; k < 4; k++) {
+        c.x += tile->corners[k].mm.x / 4;
+        c.y += tile->corners[k].mm.y / 4;
+    }
+    return c;
+}
+
+sw_status sw_evidence_make(const sw_inspection *ins, sw_evidence *e, sw_error *err)
+{
+    size_t n = ins->seam_count + 1;
+    *e = (sw_evidence){calloc(n, sizeof(sw_joint)),
+                       ins->seam_count,
+                       calloc(ins->tile_count + 1, sizeof(sw_point)),
+                       ins->tile_count,
+                       calloc(n, sizeof(double)),
+                       calloc(n, sizeof(double)),
+                       calloc(n, sizeof(double))};
+    int failed = !e->joints || !e->centres || !e->least_mm || !e->least_u95_mm || !e->seen;
+    for (size_t t = 0; !failed && t < ins->tile_count; t++)
+        e->centres[t] = middle_of(&ins->tiles[t]);
+    for (size_t j = 0; !failed && j < ins->seam_count; j++) {
+        const sw_seam *seam = &ins->seams[j];
+        failed = make_joint(seam, &e->joints[j]);
+        if (failed)
+            break;
+        e->seen[j] = share_seen(seam);
+        note_least(&e->joints[j], &e->least_mm[j], &e->least_u95_mm[j]);
+        for (int far = 0; !e->joints[j].point_count && far < 2; far++) {
+            sw_joint_point *p = &e->joints[j].points[far];
+            *p = (sw_joint_point){far ? seam->length_mm : 0, 0, 0, 0, 1};
+        }
+        e->joints[j].point_count = e->joints[j].point_count ? e->joints[j].point_count : 2;
+    }
+    if (failed) {
+        sw_evidence_free(e);
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for a plan; close other programs and try again",
+                       ins->file);
+    }
+    return SW_OK;
+}

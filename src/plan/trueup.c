@@ -1,0 +1,351 @@
+/* trueup.c - least removal as a linear programme.
+ *
+ * Unknown: three motions a tile, what comes off every edge at its knots (0 to the deepest cut), and for every joint an
+ * excess over the tolerance that costs more than any sanding, so that there always is a solution and what sanding
+ * cannot mend shows. At every point of a joint
+ *
+ *     0 <= gap + J motion + off(first) + off(second) <= tolerance + excess
+ *
+ * Solved four times. (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the
+ * verdicts: edges that need nothing then are left alone for good, so nobody sands on noise. (2) Joints of edges that do
+ * need something shall come down to the tolerance itself: what has to be sanded anyway is sanded once. The area found
+ * is the least there is. (3) That area and a little more is allowed, and within it the dearer edges are given up one
+ * after the other: those with little to take off (reweighted least sums: an edge's price is one over what it had in the
+ * last round), those that stand shy of their own tile's square, and those of seams that are within as they lie. (4)
+ * What is too little for a sanding block is dropped, and the rest solved once more.
+ */
+#include "trueup.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "motion.h"
+
+/* Distance of knots, mm: a sanding block bridges it. From the design notes. */
+static const double KNOT_MM = 25;
+/* One mm of excess costs as much as this many mm2 of sanding: more than a whole set of edges taken down to the deepest
+ * cut. */
+static const double EXCESS_COST = 1e6;
+/* Guard of a verdict in parts of U = 2 u: 1.645 / 2 (JCGM 106, one-sided 95 %). */
+static const double GUARD = 0.8224;
+/* How much more than the least may come off for the sake of fewer edges: a share, and mm2. */
+static const double MORE_SHARE = 0.05, MORE_MM2 = 2;
+/* An edge that has this little to lose, mm2, counts as given up in the next round. */
+static const double LITTLE_MM2 = 5;
+/* Standing proud by PROUD_MM makes a place cheaper to sand by this share, standing shy dearer. */
+static const double PROUD_SHARE = 0.15, PROUD_MM = 0.5;
+/* What an edge costs more whose seam is within as it lies. */
+static const double WITHIN_FACTOR = 2;
+/* Area of the smallest removal worth doing: the least depth over a sanding block's length (60 mm, common practice, no
+ * source). */
+static const double LEAST_MM2 = SW_LEAST_REMOVAL_MM * 60 / 2;
+/* What an edge that was dropped would have closed (at most SW_LEAST_REMOVAL_MM) may stay open when closing it elsewhere
+ * takes more than this many mm2 a mm. */
+static const double DROPPED_COST = 1e3;
+enum { ROUNDS = 5 };
+
+typedef struct model {
+    const sw_inspection *ins;
+    const sw_evidence *e;
+    sw_true_up *up;
+    sw_lp *lp;
+    double tolerance, deepest;
+    int motion, *first_knot, *excess, **upper; /* columns, columns, rows of each joint's points */
+    int area_row;
+} model;
+
+void sw_true_up_free(sw_true_up *up)
+{
+    for (size_t c = 0; up->cuts && c < up->count; c++)
+        free(up->cuts[c].remove_mm);
+    free(up->cuts);
+    free(up->excess_mm);
+    *up = (sw_true_up){0};
+}
+
+int sw_cut_knots(double length_mm)
+{
+    return (int)fmax(2, floor(length_mm / KNOT_MM + 0.5) + 1);
+}
+
+/* The knot before a place on the edge and how far on to the next one it lies, 0 to 1. */
+static int knot_at(const sw_cut *cut, double at_mm, double *on)
+{
+    double k = fmin(fmax(at_mm / cut->length_mm, 0), 1) * (cut->knots - 1);
+    int before = (int)fmin(floor(k), cut->knots - 2);
+    *on = k - before;
+    return before;
+}
+
+double sw_cut_at(const sw_cut *cut, double at_mm)
+{
+    double on;
+    int k = knot_at(cut, at_mm, &on);
+    return (1 - on) * cut->remove_mm[k] + on * cut->remove_mm[k + 1];
+}
+
+/* Length of edge that a knot speaks for. */
+static double knot_mm(const sw_cut *cut, int k)
+{
+    return cut->length_mm / (cut->knots - 1) * (k == 0 || k == cut->knots - 1 ? 0.5 : 1);
+}
+
+static const sw_edge *edge_of(const model *m, const sw_cut *cut)
+{
+    const sw_seam *seam = &m->ins->seams[cut->joint];
+    return &m->ins->tiles[cut->rim ? seam->second : seam->first].edges[sw_joint_side(seam, cut->rim)];
+}
+
+static int start_cut(const model *m, int joint, int rim, sw_cut *cut)
+{
+    const sw_seam *seam = &m->ins->seams[joint];
+    const sw_tile *tile = &m->ins->tiles[rim ? seam->second : seam->first];
+    const sw_joint *j = &m->e->joints[joint];
+    *cut = (sw_cut){.joint = joint, .rim = rim};
+    double length = edge_of(m, cut)->length_mm;
+    cut->length_mm = isfinite(length) && length > KNOT_MM ? length : fmax(seam->length_mm, KNOT_MM);
+    /* The edge begins at its north or west corner. */
+    sw_corner_name begin = seam->upright ? (rim ? SW_NW : SW_NE) : (rim ? SW_NW : SW_SW);
+    sw_point c = tile->corners[begin].mm;
+    double from = (j->start_mm.x - c.x) * j->along.x + (j->start_mm.y - c.y) * j->along.y;
+    cut->from_mm = isfinite(from) ? from : 0;
+    cut->knots = sw_cut_knots(cut->length_mm);
+    cut->remove_mm = calloc((size_t)cut->knots, sizeof *cut->remove_mm);
+    return cut->remove_mm ? 0 : -1;
+}
+
+/* Terms of what comes off both edges of a joint at a place. */
+static int cut_terms(const model *m, int joint, double at_mm, sw_lp_term *terms)
+{
+    int count = 0;
+    for (int rim = 0; rim < 2; rim++) {
+        const sw_cut *cut = &m->up->cuts[2 * joint + rim];
+        double on;
+        int k = knot_at(cut, at_mm + cut->from_mm, &on), column = m->first_knot[2 * joint + rim] + k;
+        terms[count++] = (sw_lp_term){column, 1 - on};
+        terms[count++] = (sw_lp_term){column + 1, on};
+    }
+    return count;
+}
+
+static int add_joint(model *m, int joint)
+{
+    const sw_joint *j = &m->e->joints[joint];
+    sw_lp_term terms[12];
+    m->upper[joint] = malloc((j->point_count + 1) * sizeof **m->upper);
+    if (!m->upper[joint])
+        return -1;
+    for (size_t i = 0; i < j->point_count; i++) {
+        const sw_joint_point *p = &j->points[i];
+        int count = sw_motion_terms(j, p->at_mm, m->e->centres, m->motion, terms);
+        count += cut_terms(m, joint, p->at_mm, terms + count);
+        if (p->apart)
+            sw_lp_row(m->lp, j->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
+        terms[count++] = (sw_lp_term){m->excess[joint], -1};
+        m->upper[joint][i] = p->limits ? sw_lp_row(m->lp, -INFINITY, INFINITY, terms, (size_t)count) : -1;
+    }
+    return 0;
+}
+
+/* All columns and rows. 0 when memory sufficed. */
+static int build(model *m)
+{
+    sw_lp_term *area = NULL;
+    size_t joints = m->e->count, knots = 0;
+    m->motion = sw_motion_columns(m->lp, m->e->tiles);
+    for (size_t c = 0; c < m->up->count; c++) {
+        if (start_cut(m, (int)c / 2, (int)c % 2, &m->up->cuts[c]))
+            return -1;
+        for (int k = 0; k < m->up->cuts[c].knots; k++) {
+            int column = sw_lp_column(m->lp, 0, m->e->seen[c / 2] > 0 ? m->deepest : 0, 0);
+            m->first_knot[c] = k ? m->first_knot[c] : column;
+        }
+        knots += (size_t)m->up->cuts[c].knots;
+    }
+    for (size_t j = 0; j < joints; j++)
+        m->excess[j] = sw_lp_column(m->lp, 0, INFINITY, EXCESS_COST);
+    for (size_t j = 0; j < joints; j++)
+        if (add_joint(m, (int)j))
+            return -1;
+    area = malloc((knots + 1) * sizeof *area);
+    if (!area)
+        return -1;
+    size_t n = 0;
+    for (size_t c = 0; c < m->up->count; c++)
+        for (int k = 0; k < m->up->cuts[c].knots; k++)
+            area[n++] = (sw_lp_term){m->first_knot[c] + k, knot_mm(&m->up->cuts[c], k)};
+    m->area_row = sw_lp_row(m->lp, -INFINITY, INFINITY, area, n);
+    free(area);
+    return 0;
+}
+
+/* Upper conditions: with the lower end of the gaps' intervals (aim NULL, or 0 for this joint), or with the gaps as they
+ * are. */
+static void set_limits(model *m, const unsigned char *aim)
+{
+    for (size_t j = 0; j < m->e->count; j++)
+        for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
+            const sw_joint_point *p = &m->e->joints[j].points[i];
+            double guard = aim && aim[j] ? 0 : GUARD * p->u95_mm;
+            sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
+        }
+}
+
+static sw_status solve(model *m, sw_error *err)
+{
+    sw_status status = sw_lp_solve(m->lp, err);
+    for (size_t c = 0; !status && c < m->up->count; c++) {
+        sw_cut *cut = &m->up->cuts[c];
+        cut->area_mm2 = cut->deepest_mm = 0;
+        for (int k = 0; k < cut->knots; k++) {
+            cut->remove_mm[k] = fmin(m->deepest, fmax(0, sw_lp_value(m->lp, m->first_knot[c] + k)));
+            cut->area_mm2 += cut->remove_mm[k] * knot_mm(cut, k);
+            cut->deepest_mm = fmax(cut->deepest_mm, cut->remove_mm[k]);
+        }
+    }
+    for (size_t j = 0; !status && j < m->e->count; j++)
+        m->up->excess_mm[j] = fmax(0, sw_lp_value(m->lp, m->excess[j]));
+    return status;
+}
+
+static double total(const sw_true_up *up)
+{
+    double sum = 0;
+    for (size_t c = 0; c < up->count; c++)
+        sum += up->cuts[c].area_mm2;
+    return sum;
+}
+
+static int worth_it(const sw_cut *cut)
+{
+    return cut->deepest_mm >= SW_LEAST_REMOVAL_MM && cut->area_mm2 >= LEAST_MM2;
+}
+
+/* How proud of its tile's square the edge stands near a knot: mean over the points it speaks for; 0 where nothing was
+ * seen. */
+static double proud_near(const model *m, const sw_cut *cut, int k)
+{
+    const sw_edge *edge = edge_of(m, cut);
+    double pitch = cut->length_mm / (cut->knots - 1), sum = 0, n = 0;
+    for (size_t i = 0; i < edge->point_count; i++)
+        if (edge->points[i].state == SW_STATION_OK && fabs(edge->points[i].at_mm - k * pitch) <= pitch / 2 &&
+            isfinite(edge->points[i].proud_mm)) {
+            sum += edge->points[i].proud_mm;
+            n++;
+        }
+    return n > 0 ? sum / n : 0;
+}
+
+/* Price of every edge's area: 1 for all (plain), or by what the last round took off it and how proud it stands. */
+static void set_prices(model *m, int plain)
+{
+    double mean = total(m->up) / fmax(1, (double)m->up->count);
+    for (size_t c = 0; c < m->up->count; c++) {
+        const sw_cut *cut = &m->up->cuts[c];
+        int within = m->ins->seams[cut->joint].verdict == SW_WITHIN;
+        double price = plain ? 1 : (mean + LITTLE_MM2) / (cut->area_mm2 + LITTLE_MM2) * (within ? WITHIN_FACTOR : 1);
+        for (int k = 0; k < cut->knots; k++) {
+            double proud = plain ? 0 : fmin(1, fmax(-1, proud_near(m, cut, k) / PROUD_MM));
+            sw_lp_set_cost(m->lp, m->first_knot[c] + k, price * (1 - PROUD_SHARE * proud) * knot_mm(cut, k));
+        }
+    }
+}
+
+static void forbid(model *m, size_t c)
+{
+    for (int k = 0; k < m->up->cuts[c].knots; k++)
+        sw_lp_set_column(m->lp, m->first_knot[c] + k, 0, 0);
+}
+
+/* Step 3 and 4: fewer edges for little more area. */
+static sw_status on_few_edges(model *m, sw_error *err)
+{
+    sw_status status = SW_OK;
+    m->up->least_mm2 = total(m->up);
+    sw_lp_set_row(m->lp, m->area_row, -INFINITY, m->up->least_mm2 * (1 + MORE_SHARE) + MORE_MM2);
+    for (size_t j = 0; j < m->e->count; j++)
+        sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + 1e-6);
+    for (int round = 0; round < ROUNDS && !status; round++) {
+        set_prices(m, 0);
+        status = solve(m, err);
+    }
+    if (status)
+        return status;
+    for (size_t c = 0; c < m->up->count; c++)
+        if (!worth_it(&m->up->cuts[c]))
+            forbid(m, c);
+    sw_lp_set_row(m->lp, m->area_row, -INFINITY, INFINITY);
+    for (size_t j = 0; j < m->e->count; j++) {
+        sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + SW_LEAST_REMOVAL_MM);
+        sw_lp_set_cost(m->lp, m->excess[j], DROPPED_COST);
+    }
+    return solve(m, err);
+}
+
+static sw_status run(model *m, sw_error *err)
+{
+    unsigned char *aim = calloc(m->e->count + 1, 1);
+    int any = 0;
+    if (!aim)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    set_prices(m, 1);
+    set_limits(m, NULL);
+    sw_status status = solve(m, err);
+    for (size_t c = 0; !status && c < m->up->count; c++)
+        if (worth_it(&m->up->cuts[c]))
+            any = aim[c / 2] = 1;
+    if (!status && any) {
+        set_limits(m, aim);
+        status = solve(m, err);
+    }
+    if (!status && any)
+        status = on_few_edges(m, err);
+    free(aim);
+    return status;
+}
+
+/* What is not worth doing is nothing, and so is what lies beyond rounding. */
+static void tidy(sw_true_up *up)
+{
+    for (size_t c = 0; c < up->count; c++) {
+        sw_cut *cut = &up->cuts[c];
+        if (worth_it(cut))
+            continue;
+        memset(cut->remove_mm, 0, (size_t)cut->knots * sizeof *cut->remove_mm);
+        cut->area_mm2 = cut->deepest_mm = 0;
+    }
+}
+
+sw_status sw_true_up_make(const sw_inspection *ins, const sw_evidence *evidence, double tolerance_mm, double deepest_mm,
+                          sw_true_up *up, sw_error *err)
+{
+    size_t joints = evidence->count;
+    *up = (sw_true_up){.cuts = calloc(2 * joints + 1, sizeof(sw_cut)),
+                       .count = 2 * joints,
+                       .excess_mm = calloc(joints + 1, sizeof(double))};
+    model m = {.ins = ins,
+               .e = evidence,
+               .up = up,
+               .lp = sw_lp_new(),
+               .tolerance = tolerance_mm,
+               .deepest = deepest_mm,
+               .first_knot = calloc(2 * joints + 1, sizeof(int)),
+               .excess = calloc(joints + 1, sizeof(int)),
+               .upper = calloc(joints + 1, sizeof(int *))};
+    int ready = up->cuts && up->excess_mm && m.lp && m.first_knot && m.excess && m.upper && !build(&m);
+    sw_status status =
+        ready ? run(&m, err)
+              : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    for (size_t j = 0; m.upper && j < joints; j++)
+        free(m.upper[j]);
+    free(m.upper);
+    free(m.first_knot);
+    free(m.excess);
+    sw_lp_free(&m.lp);
+    if (status)
+        sw_true_up_free(up);
+    else
+        tidy(up);
+    return status;
+}
