@@ -20,6 +20,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "guard.h"
 #include "motion.h"
 
 /* Distance of knots, mm: a sanding block bridges it. From the design notes. */
@@ -27,8 +28,6 @@ static const double KNOT_MM = 25;
 /* One mm of excess costs as much as this many mm2 of sanding: more than a whole set of edges taken down to the deepest
  * cut. */
 static const double EXCESS_COST = 1e6;
-/* Guard of a verdict in parts of U = 2 u: 1.645 / 2 (JCGM 106, one-sided 95 %). */
-static const double GUARD = 0.8224;
 /* How much more than the least may come off for the sake of fewer edges: a share, and mm2. */
 static const double MORE_SHARE = 0.05, MORE_MM2 = 2;
 /* An edge that has this little to lose, mm2, counts as given up in the next round. */
@@ -83,6 +82,12 @@ double sw_cut_at(const sw_cut *cut, double at_mm)
     double on;
     int k = knot_at(cut, at_mm, &on);
     return (1 - on) * cut->remove_mm[k] + on * cut->remove_mm[k + 1];
+}
+
+double sw_true_up_off(const sw_true_up *up, int joint, double at_mm)
+{
+    const sw_cut *a = &up->cuts[2 * joint], *b = a + 1;
+    return sw_cut_at(a, at_mm + a->from_mm) + sw_cut_at(b, at_mm + b->from_mm);
 }
 
 /* Length of edge that a knot speaks for. */
@@ -187,7 +192,7 @@ static void set_limits(model *m, const unsigned char *aim)
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
-            double guard = aim && aim[j] ? 0 : GUARD * p->u95_mm;
+            double guard = aim && aim[j] ? 0 : SW_GUARD * p->u95_mm;
             sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
         }
 }

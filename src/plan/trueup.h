@@ -29,6 +29,9 @@ void sw_true_up_free(sw_true_up *up);
 int sw_cut_knots(double length_mm);
 double sw_cut_at(const sw_cut *cut, double at_mm);
 
+/* What comes off both edges of a joint at a place of the joint. */
+double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
+
 /* Less than this is not worth picking up a sanding block for, mm. */
 #define SW_LEAST_REMOVAL_MM 0.05
 

@@ -1,0 +1,153 @@
+#include "lean.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "lp.h"
+
+/* How tight tiles are pushed by hand: standoffs hold to this, mm. Common practice, no source. */
+static const double TIGHT_MM = 0.1;
+/* No standoff is surer than this, mm. */
+static const double U95_LEAST_MM = 0.02;
+/* A lean counts when it makes up more than this share of the standoff in question. */
+static const double COUNTS = 0.25;
+/* The descent ends when a sweep moves nothing by more than STILL_MM, or after SWEEPS. */
+enum { SWEEPS = 4000 };
+static const double STILL_MM = 1e-7;
+
+static int compare(const void *a, const void *b)
+{
+    int x = *(const int *)a, y = *(const int *)b;
+    return (x > y) - (x < y);
+}
+
+/* The edges that come in any equation, by number; slot[2 i + k] is the place of equation i's edge k in the list. */
+static size_t list_edges(const sw_lean_equation *equations, size_t count, int *edges, size_t *slot)
+{
+    size_t n = 0;
+    for (size_t i = 0; i < 2 * count; i++)
+        edges[i] = equations[i / 2].edge[i % 2];
+    qsort(edges, 2 * count, sizeof *edges, compare);
+    for (size_t i = 0; i < 2 * count; i++)
+        if (!n || edges[n - 1] != edges[i])
+            edges[n++] = edges[i];
+    for (size_t i = 0; i < 2 * count; i++) {
+        const int *at = bsearch(&equations[i / 2].edge[i % 2], edges, n, sizeof *edges, compare);
+        slot[i] = (size_t)(at - edges);
+    }
+    return n;
+}
+
+static double weight_of(const sw_lean_equation *q, double surest)
+{
+    double u = fmax(q->u95_mm, U95_LEAST_MM);
+    return surest * surest / (u * u);
+}
+
+/* Projected gradient on sum w (l_a + l_b - s)^2, l >= 0, from l = 0: a lean that no equation tells from its partner's gets the same
+ * share. step holds 1 over each edge's summed weights. */
+static void least_squares(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges, double *step,
+                          double *pull)
+{
+    double surest = INFINITY, most = 0;
+    for (size_t i = 0; i < count; i++)
+        surest = fmin(surest, fmax(q[i].u95_mm, U95_LEAST_MM));
+    for (size_t i = 0; i < 2 * count; i++)
+        step[slot[i]] += weight_of(&q[i / 2], surest);
+    for (size_t e = 0; e < edges; e++)
+        most = fmax(most, step[e]);
+    double change = 1;
+    for (int sweep = 0; sweep < SWEEPS && change > STILL_MM; sweep++) {
+        change = 0;
+        for (size_t e = 0; e < edges; e++)
+            pull[e] = 0;
+        for (size_t i = 0; i < count; i++) {
+            double off = weight_of(&q[i], surest) * (q[i].standoff_mm - leans[slot[2 * i]].lean_mm - leans[slot[2 * i + 1]].lean_mm);
+            pull[slot[2 * i]] += off;
+            pull[slot[2 * i + 1]] += off;
+        }
+        for (size_t e = 0; e < edges; e++) {
+            double lean = fmax(0, leans[e].lean_mm + pull[e] / (2 * most));
+            change = fmax(change, fabs(lean - leans[e].lean_mm));
+            leans[e].lean_mm = lean;
+        }
+    }
+}
+
+/* Least and most of every lean. */
+static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges, sw_error *err)
+{
+    sw_lp *lp = sw_lp_new();
+    if (!lp)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    for (size_t e = 0; e < edges; e++)
+        sw_lp_column(lp, 0, INFINITY, 0);
+    for (size_t i = 0; i < count; i++) {
+        int stretch = sw_lp_column(lp, 0, INFINITY, 1);
+        double most = q[i].standoff_mm + q[i].u95_mm, least = q[i].standoff_mm - q[i].u95_mm - TIGHT_MM;
+        sw_lp_term terms[3] = {{(int)slot[2 * i], 1}, {(int)slot[2 * i + 1], 1}, {stretch, -1}};
+        sw_lp_row(lp, -INFINITY, fmax(0, most), terms, 3);
+        terms[2].factor = 1;
+        sw_lp_row(lp, least, INFINITY, terms, 3);
+    }
+    sw_status status = sw_lp_solve(lp, err);
+    /* The stretch each equation needs is given to it; from here on only leans count. */
+    for (size_t i = 0; !status && i < count; i++) {
+        int stretch = (int)(edges + i);
+        sw_lp_set_column(lp, stretch, 0, sw_lp_value(lp, stretch) + 1e-9);
+    }
+    for (size_t i = 0; !status && i < count; i++)
+        sw_lp_set_cost(lp, (int)(edges + i), 0);
+    for (size_t e = 0; !status && e < edges; e++)
+        for (int most = 0; most < 2 && !status; most++) {
+            sw_lp_set_cost(lp, (int)e, most ? -1 : 1);
+            status = sw_lp_solve(lp, err);
+            if (!status)
+                *(most ? &leans[e].most_mm : &leans[e].least_mm) = fmax(0, sw_lp_value(lp, (int)e));
+            sw_lp_set_cost(lp, (int)e, 0);
+        }
+    sw_lp_free(&lp);
+    return status;
+}
+
+sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count, sw_error *err)
+{
+    *leans = NULL;
+    *lean_count = 0;
+    int *edges = calloc(2 * count + 1, sizeof *edges);
+    size_t *slot = calloc(2 * count + 1, sizeof *slot);
+    double *work = calloc(4 * count + 2, sizeof *work);
+    sw_lean *list = calloc(2 * count + 1, sizeof *list);
+    sw_status status = edges && slot && work && list ? SW_OK
+                                                     : sw_fail(err, SW_NO_MEMORY,
+                                                               "not enough memory for a plan; close other programs and try again");
+    if (!status) {
+        size_t n = list_edges(equations, count, edges, slot);
+        for (size_t e = 0; e < n; e++)
+            list[e] = (sw_lean){.tile = edges[e] / 4, .side = (sw_side)(edges[e] % 4)};
+        least_squares(equations, count, slot, list, n, work, work + n);
+        status = find_bounds(equations, count, slot, list, n, err);
+        *lean_count = n;
+    }
+    free(edges);
+    free(slot);
+    free(work);
+    if (status)
+        free(list);
+    *leans = status ? NULL : list;
+    *lean_count = status ? 0 : *lean_count;
+    return status;
+}
+
+sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, double standoff_mm)
+{
+    const sw_lean *me = which ? b : a, *other = which ? a : b;
+    double counts = fmax(COUNTS * standoff_mm, TIGHT_MM);
+    if (!me || !other)
+        return SW_LEAN_OPEN;
+    if (me->most_mm <= counts)
+        return SW_LEAN_NONE;
+    if (me->least_mm > counts || other->most_mm <= counts)
+        return SW_LEAN_KNOWN;
+    return SW_LEAN_OPEN;
+}

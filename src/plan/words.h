@@ -1,0 +1,15 @@
+/* words.h - removal profiles and plans in plain words. */
+#ifndef SW_PLAN_WORDS_H
+#define SW_PLAN_WORDS_H
+
+#include <stddef.h>
+
+#include "seamwright/plan.h"
+
+/* "north end" or "west end" of an edge for far 0, "south end" or "east end" for far 1. */
+const char *sw_end_name(sw_side side, int far);
+
+/* "take 0.8 mm off at the north end, less and less to nothing at 190 mm; nothing from there on" into text. */
+void sw_words_removal(const sw_edge_plan *edge, char *text, size_t room);
+
+#endif
