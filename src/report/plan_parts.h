@@ -1,0 +1,16 @@
+/* plan_parts.h - what the writers of a plan and its reader share. */
+#ifndef SEAMWRIGHT_REPORT_PLAN_PARTS_H
+#define SEAMWRIGHT_REPORT_PLAN_PARTS_H
+
+#include "seamwright/plan.h"
+
+static const char SW_PLAN_FORMAT[] = "seamwright-plan";
+enum { SW_PLAN_FORMAT_VERSION = 1 };
+
+/* "layout" or "any", as --for takes it. */
+const char *sw_plan_for_name(sw_plan_for purpose);
+
+/* "known", "open"; NULL for SW_LEAN_NONE. */
+const char *sw_lean_name(sw_lean_known lean);
+
+#endif
