@@ -1,5 +1,5 @@
-/* bevel.c - a linear programme again: motions, how much of each standoff is taken away, and an excess that always allows a
- * solution.
+/* bevel.c - a linear programme again: motions, how much of each standoff is taken away, and an excess that always
+ * allows a solution.
  *
  *     gap + off + J motion >= standoff - bevelled      gap + off + J motion <= tolerance + guard + excess
  */
@@ -22,8 +22,8 @@ static double length_of(const sw_joint *joint)
     return joint->point_count ? fmax(1, joint->points[joint->point_count - 1].at_mm - joint->points[0].at_mm) : 1;
 }
 
-static void add_joint(sw_lp *lp, const sw_evidence *e, const sw_true_up *up, int j, int motion, int bevel, int excess, double standoff,
-                      double tolerance)
+static void add_joint(sw_lp *lp, const sw_openings *e, const sw_true_up *up, int j, int motion, int bevel, int excess,
+                      double standoff, double tolerance)
 {
     const sw_joint *joint = &e->joints[j];
     sw_lp_term terms[7];
@@ -40,8 +40,8 @@ static void add_joint(sw_lp *lp, const sw_evidence *e, const sw_true_up *up, int
     }
 }
 
-sw_status sw_bevels_find(const sw_evidence *e, const sw_true_up *up, const double *standoff_mm, double tolerance_mm, unsigned char *needs,
-                         sw_error *err)
+sw_status sw_bevels_find(const sw_openings *e, const sw_true_up *up, const double *standoff_mm, double tolerance_mm,
+                         unsigned char *needs, sw_error *err)
 {
     sw_lp *lp = sw_lp_new();
     memset(needs, 0, e->count);

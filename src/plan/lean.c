@@ -44,10 +44,10 @@ static double weight_of(const sw_lean_equation *q, double surest)
     return surest * surest / (u * u);
 }
 
-/* Projected gradient on sum w (l_a + l_b - s)^2, l >= 0, from l = 0: a lean that no equation tells from its partner's gets the same
- * share. step holds 1 over each edge's summed weights. */
-static void least_squares(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges, double *step,
-                          double *pull)
+/* Projected gradient on sum w (l_a + l_b - s)^2, l >= 0, from l = 0: a lean that no equation tells from its partner's
+ * gets the same share. step holds 1 over each edge's summed weights. */
+static void least_squares(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
+                          double *step, double *pull)
 {
     double surest = INFINITY, most = 0;
     for (size_t i = 0; i < count; i++)
@@ -62,7 +62,8 @@ static void least_squares(const sw_lean_equation *q, size_t count, const size_t 
         for (size_t e = 0; e < edges; e++)
             pull[e] = 0;
         for (size_t i = 0; i < count; i++) {
-            double off = weight_of(&q[i], surest) * (q[i].standoff_mm - leans[slot[2 * i]].lean_mm - leans[slot[2 * i + 1]].lean_mm);
+            double off = weight_of(&q[i], surest) *
+                         (q[i].standoff_mm - leans[slot[2 * i]].lean_mm - leans[slot[2 * i + 1]].lean_mm);
             pull[slot[2 * i]] += off;
             pull[slot[2 * i + 1]] += off;
         }
@@ -75,7 +76,8 @@ static void least_squares(const sw_lean_equation *q, size_t count, const size_t 
 }
 
 /* Least and most of every lean. */
-static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges, sw_error *err)
+static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
+                             sw_error *err)
 {
     sw_lp *lp = sw_lp_new();
     if (!lp)
@@ -110,7 +112,8 @@ static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size
     return status;
 }
 
-sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count, sw_error *err)
+sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
+                        sw_error *err)
 {
     *leans = NULL;
     *lean_count = 0;
@@ -118,9 +121,10 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
     size_t *slot = calloc(2 * count + 1, sizeof *slot);
     double *work = calloc(4 * count + 2, sizeof *work);
     sw_lean *list = calloc(2 * count + 1, sizeof *list);
-    sw_status status = edges && slot && work && list ? SW_OK
-                                                     : sw_fail(err, SW_NO_MEMORY,
-                                                               "not enough memory for a plan; close other programs and try again");
+    sw_status status =
+        edges && slot && work && list
+            ? SW_OK
+            : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     if (!status) {
         size_t n = list_edges(equations, count, edges, slot);
         for (size_t e = 0; e < n; e++)

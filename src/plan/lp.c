@@ -21,6 +21,7 @@ struct sw_lp {
     sw_lp_term *term;
     Clp_Simplex *solver;
     int loaded; /* the solver has all rows and columns */
+    int moved;  /* bounds changed since the last solve */
     int failed; /* memory ran out on the way */
 };
 
@@ -148,6 +149,7 @@ void sw_lp_set_column(sw_lp *lp, int column, double least, double most)
         return;
     lp->least[column] = bound(least);
     lp->most[column] = bound(most);
+    lp->moved = 1;
     if (lp->loaded) {
         Clp_columnLower(lp->solver)[column] = lp->least[column];
         Clp_columnUpper(lp->solver)[column] = lp->most[column];
@@ -160,6 +162,7 @@ void sw_lp_set_row(sw_lp *lp, int row, double least, double most)
         return;
     lp->row_least[row] = bound(least);
     lp->row_most[row] = bound(most);
+    lp->moved = 1;
     if (lp->loaded) {
         Clp_rowLower(lp->solver)[row] = lp->row_least[row];
         Clp_rowUpper(lp->solver)[row] = lp->row_most[row];
@@ -201,12 +204,14 @@ sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
     int first = !lp->loaded;
     if (lp->failed || (first && load(lp)))
         return sw_fail(err, SW_NO_MEMORY, NO_MEMORY);
-    /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Later ones begin at the
-     * last solution, which changed costs leave feasible and changed bounds do not. */
-    if (first)
+    /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Changed costs leave the
+     * last solution feasible, which the primal simplex goes on from; changed bounds leave its prices right, which the
+     * dual simplex does. */
+    if (first || lp->moved)
         Clp_dual(lp->solver, 0);
     else
         Clp_primal(lp->solver, 0);
+    lp->moved = 0;
     switch (Clp_status(lp->solver)) {
     case 0:
         return SW_OK;

@@ -1,4 +1,5 @@
-/* plan.c - the whole way from inspections to a plan: push, find standoffs, true up, bevel what needs it, push again, say it. */
+/* plan.c - the whole way from inspections to a plan: push, find standoffs, true up, bevel what needs it, push again,
+ * say it. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,8 +9,8 @@
 #include "plan_make.h"
 
 /* Defaults and ranges, as plan.h gives them. */
-static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10, CUT_LEAST_MM = 0.1,
-                    CUT_MOST_MM = 20, HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
+static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10,
+                    CUT_LEAST_MM = 0.1, CUT_MOST_MM = 20, HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
 
@@ -26,7 +27,9 @@ static sw_status take_options(const sw_plan_options *options, const sw_inspectio
 {
     m->tolerance_mm = options->tolerance_mm != 0 ? options->tolerance_mm : first->tolerance_mm;
     m->deepest_mm = options->deepest_cut_mm != 0 ? options->deepest_cut_mm : DEEPEST_CUT_MM;
-    m->height_mm = options->height_mm != 0 ? options->height_mm : first->table.height_mm > 0 ? first->table.height_mm : HEIGHT_MM;
+    m->height_mm = options->height_mm != 0      ? options->height_mm
+                   : first->table.height_mm > 0 ? first->table.height_mm
+                                                : HEIGHT_MM;
     sw_status status = check_range(m->tolerance_mm, TOLERANCE_LEAST_MM, TOLERANCE_MOST_MM, "the tolerance", err);
     if (!status)
         status = check_range(m->deepest_mm, CUT_LEAST_MM, CUT_MOST_MM, "the deepest cut", err);
@@ -42,7 +45,7 @@ static sw_status take_options(const sw_plan_options *options, const sw_inspectio
     return status;
 }
 
-void sw_standoffs(const sw_evidence *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm)
+void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm)
 {
     for (size_t j = 0; j < e->count; j++) {
         double least = INFINITY;
@@ -58,14 +61,14 @@ void sw_standoffs(const sw_evidence *e, const sw_settled *pushed, double *stando
 /* The joints as they are after sanding: gaps with what came off, floors where a standoff stays. */
 static sw_status settle_after(sw_making *m, sw_error *err)
 {
-    sw_evidence *e = &m->e;
+    sw_openings *e = &m->e;
     for (size_t j = 0; j < e->count; j++) {
         e->joints[j].floor_mm = m->bevel[j] ? 0 : m->standoff_mm[j];
+        e->joints[j].allow_mm = m->up.excess_mm[j];
         for (size_t i = 0; i < e->joints[j].point_count; i++)
             e->joints[j].points[i].gap_mm += sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
     }
-    sw_status status =
-        sw_settle(e->centres, e->tiles, e->joints, e->count, SW_SETTLE_LIMIT, m->tolerance_mm, &m->after, err);
+    sw_status status = sw_settle(e->centres, e->tiles, e->joints, e->count, &m->after, err);
     for (size_t j = 0; j < e->count; j++)
         for (size_t i = 0; i < e->joints[j].point_count; i++)
             e->joints[j].points[i].gap_mm -= sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
@@ -86,12 +89,13 @@ static sw_status plan_layout(sw_making *m, sw_error *err)
 
 static sw_status run(sw_making *m, sw_error *err)
 {
-    sw_status status = sw_evidence_make(m->all, &m->e, err);
+    sw_status status = sw_openings_make(m->all, &m->e, err);
     size_t seen = 0;
     for (size_t j = 0; !status && j < m->e.count; j++)
         seen += m->e.seen[j] > 0;
     if (!status && !seen)
-        status = sw_fail(err, SW_BAD_INPUT, "%s: not one seam was seen, so there is nothing to plan from; photograph the table again",
+        status = sw_fail(err, SW_BAD_INPUT,
+                         "%s: not one seam was seen, so there is nothing to plan from; photograph the table again",
                          m->all->file);
     if (status)
         return status;
@@ -100,7 +104,7 @@ static sw_status run(sw_making *m, sw_error *err)
     m->bevel = calloc(m->e.count + 1, 1);
     if (!m->standoff_mm || !m->standoff_u95_mm || !m->bevel)
         return sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
-    status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, SW_SETTLE_WORST, 0, &m->pushed, err);
+    status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
     if (!status) {
         sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);
         status = sw_plan_leans(m, err);
@@ -114,15 +118,15 @@ static sw_status run(sw_making *m, sw_error *err)
     return status ? status : sw_plan_say(m, err);
 }
 
-sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts, const sw_plan_options *options,
-                       sw_plan *plan, sw_error *err)
+sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                       const sw_plan_options *options, sw_plan *plan, sw_error *err)
 {
     *plan = (sw_plan){0};
     sw_making m = {.all = inspections, .layouts = layouts, .count = count, .plan = plan};
     sw_status status = take_options(options, inspections, &m, err);
     if (!status)
         status = run(&m, err);
-    sw_evidence_free(&m.e);
+    sw_openings_free(&m.e);
     sw_settled_free(&m.pushed);
     sw_settled_free(&m.after);
     sw_true_up_free(&m.up);
@@ -132,15 +136,4 @@ sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_
     if (status)
         sw_plan_free(plan);
     return status;
-}
-
-/* Every seam was seen and comes within tolerance as far as can be told. */
-int sw_plan_fits(const sw_plan *plan)
-{
-    if (plan->purpose == SW_PLAN_ANY)
-        return plan->fits_every_way;
-    for (size_t j = 0; j < plan->seam_count; j++)
-        if (!(plan->seams[j].max_after_mm <= plan->tolerance_mm + SW_GUARD * plan->seams[j].max_now_u95_mm))
-            return 0;
-    return 1;
 }

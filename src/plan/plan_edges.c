@@ -58,7 +58,8 @@ static const sw_lean *find_lean(const sw_plan *plan, int tile, sw_side side)
     return NULL;
 }
 
-static void take_bevel(const sw_making *m, const sw_seam *seam, const sw_cut *cut, sw_lean_known lean, sw_edge_plan *edge)
+static void take_bevel(const sw_making *m, const sw_seam *seam, const sw_cut *cut, sw_lean_known lean,
+                       sw_edge_plan *edge)
 {
     const sw_lean *mine = find_lean(m->plan, edge->tile, edge->side);
     double standoff = m->standoff_mm[cut->joint];
@@ -90,16 +91,20 @@ static void say_bevel(const sw_making *m, const sw_seam *seam, const sw_cut *cut
 {
     char part[480];
     const char *other = m->all->tiles[cut->rim ? seam->first : seam->second].name,
-               *facing = sw_side_name(sw_joint_side(seam, !cut->rim)), *then = edge->why[0] ? " Then bevel" : "bevel";
+               *facing = sw_side_name(sw_joint_side(seam, !cut->rim)),
+               *then = edge->true_up_count ? " Then bevel" : "bevel";
     if (edge->lean == SW_LEAN_KNOWN)
         snprintf(part, sizeof part,
-                 "%s the lower part of the side face: %.1f mm off at the base, less and less to nothing at the top edge (%.1f degrees). Its "
+                 "%s the lower part of the side face: %.1f mm off at the base, less and less to nothing at the top "
+                 "edge (%.1f degrees). Its "
                  "base stands proud and holds the tops of %s apart.",
                  then, edge->bevel_mm, edge->bevel_deg, seam->name);
     else
         snprintf(part, sizeof part,
-                 "%s only if this face leans: the tops of %s stay %.1f mm apart, and one photo cannot tell whether this face leans or %s %s "
-                 "does. First push the two tiles together; if the gap stays, hold a try square to both faces. Take off at the base what the "
+                 "%s only if this face leans: the tops of %s stay %.1f mm apart, and one photo cannot tell whether "
+                 "this face leans or %s %s "
+                 "does. First push the two tiles together; if the gap stays, hold a try square to both faces. Take off "
+                 "at the base what the "
                  "square shows, at most %.1f mm (%.1f degrees), less and less to nothing at the top edge.",
                  then, seam->name, m->standoff_mm[cut->joint], other, facing, edge->bevel_mm, edge->bevel_deg);
     put(edge->why, sizeof edge->why, part);

@@ -14,8 +14,8 @@ static int edge_number(const sw_making *m, size_t k, int place, sw_side side)
     return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
 }
 
-static size_t add_equations(const sw_making *m, size_t k, const sw_evidence *e, const double *standoff, const double *u95,
-                            sw_lean_equation *equations)
+static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const double *standoff,
+                            const double *u95, sw_lean_equation *equations)
 {
     size_t n = 0;
     for (size_t j = 0; j < e->count; j++) {
@@ -33,21 +33,21 @@ static size_t add_equations(const sw_making *m, size_t k, const sw_evidence *e, 
 /* Standoffs of a further inspection. */
 static sw_status further(const sw_making *m, size_t k, sw_lean_equation *equations, size_t *n, sw_error *err)
 {
-    sw_evidence e;
+    sw_openings e;
     sw_settled pushed = {0};
     size_t room = m->all[k].seam_count + 1;
     double *standoff = calloc(room, sizeof *standoff), *u95 = calloc(room, sizeof *u95);
-    sw_status status = sw_evidence_make(&m->all[k], &e, err);
+    sw_status status = sw_openings_make(&m->all[k], &e, err);
     if (!status && (!standoff || !u95))
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     if (!status)
-        status = sw_settle(e.centres, e.tiles, e.joints, e.count, SW_SETTLE_WORST, 0, &pushed, err);
+        status = sw_settle(e.centres, e.tiles, e.joints, e.count, &pushed, err);
     if (!status) {
         sw_standoffs(&e, &pushed, standoff, u95);
         *n += add_equations(m, k, &e, standoff, u95, equations + *n);
     }
     sw_settled_free(&pushed);
-    sw_evidence_free(&e);
+    sw_openings_free(&e);
     free(standoff);
     free(u95);
     return status;

@@ -2,7 +2,7 @@
 #ifndef SW_PLAN_MAKE_H
 #define SW_PLAN_MAKE_H
 
-#include "evidence.h"
+#include "openings.h"
 #include "seamwright/plan.h"
 #include "trueup.h"
 
@@ -11,7 +11,7 @@ typedef struct sw_making {
     const sw_layout *layouts; /* how the tiles lay in each; NULL for one inspection */
     size_t count;
     double tolerance_mm, deepest_mm, height_mm;
-    sw_evidence e;            /* of the first inspection */
+    sw_openings e;            /* of the first inspection */
     sw_settled pushed, after; /* only pushed; sanded and pushed */
     double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing tells so */
     unsigned char *bevel;     /* of each joint: 1 when its standoff must go */
@@ -21,7 +21,7 @@ typedef struct sw_making {
 
 /* How far every seam of an inspection stays open though its top edges could touch, and its ±; both have room for the inspection's
  * seams. 0 where nothing says so with 95 % confidence. pushed: the inspection's tops pushed together. */
-void sw_standoffs(const sw_evidence *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm);
+void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm);
 
 /* Fills plan->leans from the standoffs of all inspections. */
 sw_status sw_plan_leans(sw_making *m, sw_error *err);

@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "guard.h"
 #include "plan_make.h"
 #include "words.h"
 
@@ -40,18 +39,22 @@ sw_status sw_plan_note(sw_plan *plan, const char *format, ...)
     return status;
 }
 
+/* Over the tolerance by more than the photo leaves open, and by more than a last stroke of the sanding block. */
 static int over(const sw_plan *plan, const sw_seam_plan *seam, double mm)
 {
-    return mm > plan->tolerance_mm + SW_GUARD * (isfinite(seam->max_now_u95_mm) ? seam->max_now_u95_mm : 0);
+    double u95 = isfinite(seam->max_now_u95_mm) ? seam->max_now_u95_mm : 0;
+    return mm > plan->tolerance_mm + fmax(u95, SW_LEAST_REMOVAL_MM);
 }
 
 static sw_status say_chips(sw_plan *plan, const sw_inspection *ins, const sw_chip *chips, size_t count)
 {
     sw_status status = SW_OK;
     for (size_t i = 0; i < count && !status; i++)
-        status = sw_plan_cannot(plan, "%s %s has a chip at %.0f mm, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.",
-                                ins->tiles[chips[i].tile].name, sw_side_name(chips[i].side), chips[i].at_mm, chips[i].length_mm,
-                                chips[i].depth_mm);
+        status = sw_plan_cannot(
+            plan,
+            "%s %s has a chip at %.0f mm, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.",
+            ins->tiles[chips[i].tile].name, sw_side_name(chips[i].side), chips[i].at_mm, chips[i].length_mm,
+            chips[i].depth_mm);
     return status;
 }
 
@@ -64,13 +67,15 @@ static sw_status say_cannot(sw_making *m)
         const sw_seam_plan *seam = &plan->seams[j];
         const sw_seam *from = &ins->seams[j];
         if (isnan(seam->max_now_mm))
-            status = sw_plan_cannot(plan, "%s was not seen, so nothing is planned for it: clear it and photograph again.", seam->name);
+            status = sw_plan_cannot(
+                plan, "%s was not seen, so nothing is planned for it: clear it and photograph again.", seam->name);
         else if (plan->purpose == SW_PLAN_LAYOUT && over(plan, seam, seam->max_after_mm))
-            status = sw_plan_cannot(plan,
-                                    "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to sand: fill it, or "
-                                    "cut %s or %s anew.",
-                                    seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
-                                    ins->tiles[from->second].name);
+            status = sw_plan_cannot(
+                plan,
+                "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to sand: fill it, or "
+                "cut %s or %s anew.",
+                seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
+                ins->tiles[from->second].name);
         if (!status)
             status = say_chips(plan, ins, from->chips, from->chip_count);
     }
@@ -93,13 +98,15 @@ static sw_status say_notes(sw_making *m)
     sw_status status = SW_OK;
     for (size_t j = 0; j < m->e.count && !status; j++)
         if (m->e.seen[j] > 0 && m->e.seen[j] < SEEN_WELL)
-            status = sw_plan_note(plan, "%s: only %.0f %% of it was seen; the plan knows nothing of the rest.", plan->seams[j].name,
-                                  100 * m->e.seen[j]);
+            status = sw_plan_note(plan, "%s: only %.0f %% of it was seen; the plan knows nothing of the rest.",
+                                  plan->seams[j].name, 100 * m->e.seen[j]);
     if (!status && any_standoff(m))
-        status = sw_plan_note(plan, "Standoffs suppose that the tiles were pushed tight for the photo. If they were not, push them, "
-                                    "photograph again, and plan from that.");
+        status = sw_plan_note(
+            plan, "Standoffs suppose that the tiles were pushed tight for the photo. If they were not, push them, "
+                  "photograph again, and plan from that.");
     if (!status && any_standoff(m) && !(m->all->table.height_mm > 0))
-        status = sw_plan_note(plan, "Bevel angles are for side faces %.0f mm high; say --height if yours are not.", plan->height_mm);
+        status = sw_plan_note(plan, "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",
+                              plan->height_mm);
     return status;
 }
 
@@ -129,26 +136,30 @@ static void say_next(sw_making *m)
     const char *name = plan->edge_count ? ins->tiles[plan->edges[0].tile].name : "";
     int open = first_open_bevel(plan);
     if (!plan->edge_count && pushing_does(plan))
-        snprintf(plan->next, sizeof plan->next, "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
+        snprintf(plan->next, sizeof plan->next,
+                 "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
                  plan->tolerance_mm);
     else if (!plan->edge_count && plan->cannot_count)
         snprintf(plan->next, sizeof plan->next, "Sand nothing. %s", plan->cannot[0]);
     else if (!plan->edge_count)
-        snprintf(plan->next, sizeof plan->next, "Sand nothing: every seam is within %.2f mm as far as this photo can tell.",
-                 plan->tolerance_mm);
+        snprintf(plan->next, sizeof plan->next,
+                 "Sand nothing: every seam is within %.2f mm as far as this photo can tell.", plan->tolerance_mm);
     else if (plan->edges[0].true_up_count)
         snprintf(plan->next, sizeof plan->next,
-                 "True up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles together, photograph "
+                 "True up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles "
+                 "together, photograph "
                  "again and run recheck.",
                  name, sw_side_name(plan->edges[0].side));
     else if (open == 0)
         snprintf(plan->next, sizeof plan->next,
-                 "Push the tiles together. Where the gap stays, hold a try square to both faces, beginning with %s %s, and bevel the one that "
+                 "Push the tiles together. Where the gap stays, hold a try square to both faces, beginning with %s %s, "
+                 "and bevel the one that "
                  "leans.",
                  name, sw_side_name(plan->edges[0].side));
     else
-        snprintf(plan->next, sizeof plan->next, "Bevel %s %s first, then the other edges of the plan; then photograph again and run recheck.",
-                 name, sw_side_name(plan->edges[0].side));
+        snprintf(plan->next, sizeof plan->next,
+                 "Bevel %s %s first, then the other edges of the plan; then photograph again and run recheck.", name,
+                 sw_side_name(plan->edges[0].side));
 }
 
 sw_status sw_plan_say(sw_making *m, sw_error *err)
@@ -160,4 +171,15 @@ sw_status sw_plan_say(sw_making *m, sw_error *err)
         return sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
     say_next(m);
     return SW_OK;
+}
+
+/* Every seam was seen, and comes within the tolerance as far as can be told. */
+int sw_plan_fits(const sw_plan *plan)
+{
+    if (plan->purpose == SW_PLAN_ANY)
+        return plan->fits_every_way;
+    for (size_t j = 0; j < plan->seam_count; j++)
+        if (!isfinite(plan->seams[j].max_after_mm) || over(plan, &plan->seams[j], plan->seams[j].max_after_mm))
+            return 0;
+    return 1;
 }

@@ -5,7 +5,8 @@
 
 #include "plan_make.h"
 
-/* Tiles touch where pushing leaves less than this, mm; touching places nearer to each other than TOUCH_APART_MM are one. */
+/* Tiles touch where pushing leaves less than this, mm; touching places nearer to each other than TOUCH_APART_MM are
+ * one. */
 static const double TOUCH_MM = 0.015, TOUCH_APART_MM = 40;
 enum { TOUCHES = sizeof(((sw_seam_plan *)0)->touch_mm) / sizeof(double) };
 

@@ -12,12 +12,11 @@ static const double MOST_MM = 40, MOST_RAD = 0.05;
 static const double RADIUS_MM = 100;
 /* What comes first weighs so much more than what comes next that no gain there can outweigh it: widest gap over the sum
  * of all widest ones (at most some hundred joints trade against one), that over all mean gaps. */
-static const double OVER_COST = 1e6, WORST_COST = 1e3, SUM_COST = 1, MEAN_COST = 0.01;
+static const double WORST_COST = 1e3, SUM_COST = 1, MEAN_COST = 0.01;
 
 typedef struct columns {
     int motion; /* of tile 1; three a tile */
     int widest; /* of joint 0 */
-    int over;   /* of joint 0, for SW_SETTLE_LIMIT */
     int worst;
 } columns;
 
@@ -98,21 +97,17 @@ static void add_joint(sw_lp *lp, const columns *at, const sw_point *centres, con
         sw_lp_row(lp, -INFINITY, -p->gap_mm, terms, (size_t)count);
     }
     sw_lp_term below[2] = {{at->widest + j, 1}, {at->worst, -1}};
-    sw_lp_row(lp, -INFINITY, 0, below, 2);
+    sw_lp_row(lp, -INFINITY, joint->allow_mm, below, 2);
 }
 
-static columns add_columns(sw_lp *lp, size_t tiles, size_t joints, sw_settle_aim aim)
+static columns add_columns(sw_lp *lp, size_t tiles, size_t joints)
 {
-    columns at = {.motion = sw_motion_columns(lp, tiles), .over = -1};
+    columns at = {.motion = sw_motion_columns(lp, tiles)};
     for (size_t j = 0; j < joints; j++) {
         int column = sw_lp_column(lp, 0, INFINITY, SUM_COST);
         at.widest = j ? at.widest : column;
     }
     at.worst = sw_lp_column(lp, 0, INFINITY, WORST_COST);
-    for (size_t j = 0; j < joints && aim == SW_SETTLE_LIMIT; j++) {
-        int column = sw_lp_column(lp, 0, INFINITY, OVER_COST);
-        at.over = j ? at.over : column;
-    }
     return at;
 }
 
@@ -145,7 +140,7 @@ void sw_settled_free(sw_settled *settled)
 }
 
 sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count,
-                    sw_settle_aim aim, double limit_mm, sw_settled *settled, sw_error *err)
+                    sw_settled *settled, sw_error *err)
 {
     *settled = (sw_settled){calloc(tiles + 1, sizeof(sw_motion)), calloc(joint_count + 1, sizeof(double)),
                             calloc(joint_count + 1, sizeof(double)), 0, 0};
@@ -156,12 +151,9 @@ sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joint
         sw_fail(err, status, "not enough memory to push %zu tiles together", tiles);
         goto done;
     }
-    columns at = add_columns(lp, tiles, joint_count, aim);
-    for (size_t j = 0; j < joint_count; j++) {
+    columns at = add_columns(lp, tiles, joint_count);
+    for (size_t j = 0; j < joint_count; j++)
         add_joint(lp, &at, centres, &joints[j], (int)j, slope_cost);
-        if (aim == SW_SETTLE_LIMIT)
-            sw_lp_row(lp, -INFINITY, limit_mm, (sw_lp_term[]){{at.widest + (int)j, 1}, {at.over + (int)j, -1}}, 2);
-    }
     for (size_t k = 0; tiles > 1 && k < 3 * (tiles - 1); k++)
         sw_lp_set_cost(lp, at.motion + (int)k, slope_cost[k]);
     status = sw_lp_solve(lp, err);

@@ -31,6 +31,7 @@ typedef struct sw_joint {
     sw_point start_mm;      /* north or west end of its middle line */
     sw_point along, across; /* unit vectors: from start to the other end; from first to second */
     double floor_mm;        /* the tops cannot come nearer than this (lean of the two faces); 0 as a rule */
+    double allow_mm;        /* this much of its widest gap does not count (what sanding cannot mend); 0 as a rule */
     sw_joint_point *points; /* by at_mm; may be none */
     size_t point_count;
 } sw_joint;
@@ -38,12 +39,6 @@ typedef struct sw_joint {
 typedef struct sw_motion {
     double x_mm, y_mm, turn_rad;
 } sw_motion;
-
-/* What counts first, and what then. */
-typedef enum sw_settle_aim {
-    SW_SETTLE_WORST = 0, /* the widest gap of the table, then the sum of the joints' widest */
-    SW_SETTLE_LIMIT      /* what joints are wider than `limit_mm`, summed; then as above */
-} sw_settle_aim;
 
 typedef struct sw_settled {
     sw_motion *motions; /* one a tile */
@@ -54,10 +49,10 @@ typedef struct sw_settled {
 
 void sw_settled_free(sw_settled *settled);
 
-/* Pushes. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most a few
- * percent of a tile's side of motion are allowed. On failure *settled is zeroed. */
-sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count,
-                    sw_settle_aim aim, double limit_mm, sw_settled *settled, sw_error *err);
+/* Pushes: the widest gap of the table (each joint's less its allow_mm) becomes as small as can be, then the sum of the joints'
+ * widest. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most a few percent of a
+ * tile's side of motion are allowed. On failure *settled is zeroed. */
+sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count, sw_settled *settled, sw_error *err);
 
 /* The gap at a point after the motions. */
 double sw_joint_gap(const sw_joint *joint, const sw_joint_point *point, const sw_point *centres,

@@ -6,13 +6,13 @@
  *
  *     0 <= gap + J motion + off(first) + off(second) <= tolerance + excess
  *
- * Solved four times. (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the
- * verdicts: edges that need nothing then are left alone for good, so nobody sands on noise. (2) Joints of edges that do
- * need something shall come down to the tolerance itself: what has to be sanded anyway is sanded once. The area found
- * is the least there is. (3) That area and a little more is allowed, and within it the dearer edges are given up one
- * after the other: those with little to take off (reweighted least sums: an edge's price is one over what it had in the
- * last round), those that stand shy of their own tile's square, and those of seams that are within as they lie. (4)
- * What is too little for a sanding block is dropped, and the rest solved once more.
+ * (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the verdicts: a table that
+ * needs nothing then is left alone, so nobody sands on noise. (2) Otherwise all joints shall come down to the tolerance
+ * itself: what has to be sanded anyway is sanded once. The area found is the least there is. (3) That area and a little
+ * more is allowed, and within it edges are given up: first by prices (reweighted least sums: an edge's price is one over
+ * what it had in the last round; edges that stand shy of their own tile's square are dearer, and those of seams that are
+ * within as they lie), then one after the other, the one with least to take off first, as long as the rest can do without
+ * it. (4) What is too little for a sanding block, or less than the guard, is dropped, and the rest solved once more.
  */
 #include "trueup.h"
 
@@ -29,24 +29,23 @@ static const double KNOT_MM = 25;
  * cut. */
 static const double EXCESS_COST = 1e6;
 /* How much more than the least may come off for the sake of fewer edges: a share, and mm2. */
-static const double MORE_SHARE = 0.05, MORE_MM2 = 2;
+static const double MORE_SHARE = 0.08, MORE_MM2 = 2;
 /* An edge that has this little to lose, mm2, counts as given up in the next round. */
 static const double LITTLE_MM2 = 5;
 /* Standing proud by PROUD_MM makes a place cheaper to sand by this share, standing shy dearer. */
 static const double PROUD_SHARE = 0.15, PROUD_MM = 0.5;
 /* What an edge costs more whose seam is within as it lies. */
 static const double WITHIN_FACTOR = 2;
-/* Area of the smallest removal worth doing: the least depth over a sanding block's length (60 mm, common practice, no
- * source). */
-static const double LEAST_MM2 = SW_LEAST_REMOVAL_MM * 60 / 2;
 /* What an edge that was dropped would have closed (at most SW_LEAST_REMOVAL_MM) may stay open when closing it elsewhere
  * takes more than this many mm2 a mm. */
 static const double DROPPED_COST = 1e3;
-enum { ROUNDS = 5 };
+/* Excesses found once may come out by so much larger the next time, mm: rounding of the solver. */
+static const double EXCESS_SLACK_MM = 1e-5;
+enum { ROUNDS = 3 };
 
 typedef struct model {
     const sw_inspection *ins;
-    const sw_evidence *e;
+    const sw_openings *e;
     sw_true_up *up;
     sw_lp *lp;
     double tolerance, deepest;
@@ -185,14 +184,13 @@ static int build(model *m)
     return 0;
 }
 
-/* Upper conditions: with the lower end of the gaps' intervals (aim NULL, or 0 for this joint), or with the gaps as they
- * are. */
-static void set_limits(model *m, const unsigned char *aim)
+/* Upper conditions: with the lower end of the gaps' intervals, or with the gaps as they are. */
+static void set_limits(model *m, int lower_end)
 {
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
-            double guard = aim && aim[j] ? 0 : SW_GUARD * p->u95_mm;
+            double guard = lower_end ? SW_GUARD * p->u95_mm : 0;
             sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
         }
 }
@@ -222,9 +220,14 @@ static double total(const sw_true_up *up)
     return sum;
 }
 
-static int worth_it(const sw_cut *cut)
+/* Worth a sanding block, and more than noise in the joint's gaps would ask for. */
+static int worth_it(const model *m, const sw_cut *cut)
 {
-    return cut->deepest_mm >= SW_LEAST_REMOVAL_MM && cut->area_mm2 >= LEAST_MM2;
+    const sw_joint *joint = &m->e->joints[cut->joint];
+    double guard = 0;
+    for (size_t i = 0; i < joint->point_count; i++)
+        guard += SW_GUARD * joint->points[i].u95_mm / (double)joint->point_count;
+    return cut->deepest_mm >= fmax(SW_LEAST_REMOVAL_MM, guard);
 }
 
 /* How proud of its tile's square the edge stands near a knot: mean over the points it speaks for; 0 where nothing was
@@ -242,47 +245,91 @@ static double proud_near(const model *m, const sw_cut *cut, int k)
     return n > 0 ? sum / n : 0;
 }
 
-/* Price of every edge's area: 1 for all (plain), or by what the last round took off it and how proud it stands. */
-static void set_prices(model *m, int plain)
+typedef enum prices { EQUAL = 0, PLAIN, BY_USE } prices;
+
+/* Price of every edge's area: the same for all; less where it stands proud of its tile's square; and by what the last
+ * round took. */
+static void set_prices(model *m, prices how)
 {
     double mean = total(m->up) / fmax(1, (double)m->up->count);
     for (size_t c = 0; c < m->up->count; c++) {
         const sw_cut *cut = &m->up->cuts[c];
-        int within = m->ins->seams[cut->joint].verdict == SW_WITHIN;
-        double price = plain ? 1 : (mean + LITTLE_MM2) / (cut->area_mm2 + LITTLE_MM2) * (within ? WITHIN_FACTOR : 1);
+        double within = m->ins->seams[cut->joint].verdict == SW_WITHIN ? WITHIN_FACTOR : 1;
+        double price = how == BY_USE ? within * (mean + LITTLE_MM2) / (cut->area_mm2 + LITTLE_MM2) : 1;
         for (int k = 0; k < cut->knots; k++) {
-            double proud = plain ? 0 : fmin(1, fmax(-1, proud_near(m, cut, k) / PROUD_MM));
+            double proud = how == EQUAL ? 0 : fmin(1, fmax(-1, proud_near(m, cut, k) / PROUD_MM));
             sw_lp_set_cost(m->lp, m->first_knot[c] + k, price * (1 - PROUD_SHARE * proud) * knot_mm(cut, k));
         }
     }
 }
 
-static void forbid(model *m, size_t c)
+/* Nothing, or up to the deepest cut, may come off an edge. */
+static void set_most(model *m, size_t c, double most)
 {
     for (int k = 0; k < m->up->cuts[c].knots; k++)
-        sw_lp_set_column(m->lp, m->first_knot[c] + k, 0, 0);
+        sw_lp_set_column(m->lp, m->first_knot[c] + k, 0, most);
 }
 
-/* Step 3 and 4: fewer edges for little more area. */
+/* The edge used that is cheapest to give up: least area, less what set_prices would make it dearer by; -1 when all were
+ * asked. */
+static int next_to_give_up(const model *m, const unsigned char *asked)
+{
+    int best = -1;
+    double least = INFINITY;
+    for (size_t c = 0; c < m->up->count; c++) {
+        const sw_cut *cut = &m->up->cuts[c];
+        double worth = cut->area_mm2 / (m->ins->seams[cut->joint].verdict == SW_WITHIN ? WITHIN_FACTOR : 1);
+        if (cut->area_mm2 > 0 && !asked[c] && worth < least) {
+            least = worth;
+            best = (int)c;
+        }
+    }
+    return best;
+}
+
+/* One edge after the other is given up, as long as the rest can do without it within the area allowed. */
+static sw_status give_up(model *m, sw_error *err)
+{
+    unsigned char *asked = calloc(m->up->count + 1, 1);
+    if (!asked)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    sw_status status = SW_OK;
+    int c;
+    set_prices(m, PLAIN);
+    while (!status && (c = next_to_give_up(m, asked)) >= 0) {
+        asked[c] = 1;
+        set_most(m, (size_t)c, 0);
+        if (solve(m, NULL)) {
+            set_most(m, (size_t)c, m->deepest);
+            status = solve(m, err);
+        }
+    }
+    free(asked);
+    return status;
+}
+
+/* Steps 3 and 4: fewer edges for little more area. */
 static sw_status on_few_edges(model *m, sw_error *err)
 {
     sw_status status = SW_OK;
     m->up->least_mm2 = total(m->up);
     sw_lp_set_row(m->lp, m->area_row, -INFINITY, m->up->least_mm2 * (1 + MORE_SHARE) + MORE_MM2);
     for (size_t j = 0; j < m->e->count; j++)
-        sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + 1e-6);
+        sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + EXCESS_SLACK_MM);
     for (int round = 0; round < ROUNDS && !status; round++) {
-        set_prices(m, 0);
+        set_prices(m, BY_USE);
         status = solve(m, err);
     }
+    if (!status)
+        status = give_up(m, err);
     if (status)
         return status;
     for (size_t c = 0; c < m->up->count; c++)
-        if (!worth_it(&m->up->cuts[c]))
-            forbid(m, c);
+        if (!worth_it(m, &m->up->cuts[c]))
+            set_most(m, c, 0);
     sw_lp_set_row(m->lp, m->area_row, -INFINITY, INFINITY);
     for (size_t j = 0; j < m->e->count; j++) {
-        sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + SW_LEAST_REMOVAL_MM);
+        sw_lp_set_column(m->lp, m->excess[j], 0, INFINITY);
         sw_lp_set_cost(m->lp, m->excess[j], DROPPED_COST);
     }
     return solve(m, err);
@@ -290,47 +337,40 @@ static sw_status on_few_edges(model *m, sw_error *err)
 
 static sw_status run(model *m, sw_error *err)
 {
-    unsigned char *aim = calloc(m->e->count + 1, 1);
     int any = 0;
-    if (!aim)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
-    set_prices(m, 1);
-    set_limits(m, NULL);
+    set_prices(m, EQUAL);
+    set_limits(m, 1);
     sw_status status = solve(m, err);
     for (size_t c = 0; !status && c < m->up->count; c++)
-        if (worth_it(&m->up->cuts[c]))
-            any = aim[c / 2] = 1;
+        any |= worth_it(m, &m->up->cuts[c]);
     if (!status && any) {
-        set_limits(m, aim);
+        set_limits(m, 0);
         status = solve(m, err);
     }
-    if (!status && any)
-        status = on_few_edges(m, err);
-    free(aim);
-    return status;
+    return status || !any ? status : on_few_edges(m, err);
 }
 
 /* What is not worth doing is nothing, and so is what lies beyond rounding. */
-static void tidy(sw_true_up *up)
+static void tidy(const model *m)
 {
-    for (size_t c = 0; c < up->count; c++) {
-        sw_cut *cut = &up->cuts[c];
-        if (worth_it(cut))
+    for (size_t c = 0; c < m->up->count; c++) {
+        sw_cut *cut = &m->up->cuts[c];
+        if (worth_it(m, cut))
             continue;
         memset(cut->remove_mm, 0, (size_t)cut->knots * sizeof *cut->remove_mm);
         cut->area_mm2 = cut->deepest_mm = 0;
     }
 }
 
-sw_status sw_true_up_make(const sw_inspection *ins, const sw_evidence *evidence, double tolerance_mm, double deepest_mm,
+sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings, double tolerance_mm, double deepest_mm,
                           sw_true_up *up, sw_error *err)
 {
-    size_t joints = evidence->count;
+    size_t joints = openings->count;
     *up = (sw_true_up){.cuts = calloc(2 * joints + 1, sizeof(sw_cut)),
                        .count = 2 * joints,
                        .excess_mm = calloc(joints + 1, sizeof(double))};
     model m = {.ins = ins,
-               .e = evidence,
+               .e = openings,
                .up = up,
                .lp = sw_lp_new(),
                .tolerance = tolerance_mm,
@@ -351,6 +391,6 @@ sw_status sw_true_up_make(const sw_inspection *ins, const sw_evidence *evidence,
     if (status)
         sw_true_up_free(up);
     else
-        tidy(up);
+        tidy(&m);
     return status;
 }

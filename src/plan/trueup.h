@@ -3,7 +3,7 @@
 #ifndef SW_PLAN_TRUEUP_H
 #define SW_PLAN_TRUEUP_H
 
-#include "evidence.h"
+#include "openings.h"
 
 /* What comes off one edge of a joint, linear between knots that lie evenly from one corner to the other. */
 typedef struct sw_cut {
@@ -35,8 +35,8 @@ double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
 /* Less than this is not worth picking up a sanding block for, mm. */
 #define SW_LEAST_REMOVAL_MM 0.05
 
-/* Plans for the joints of `evidence`, made from `ins`. Everything in `up` is zero when nothing needs to come off. */
-sw_status sw_true_up_make(const sw_inspection *ins, const sw_evidence *evidence, double tolerance_mm, double deepest_mm,
+/* Plans for the joints of `openings`, made from `ins`. Everything in `up` is zero when nothing needs to come off. */
+sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings, double tolerance_mm, double deepest_mm,
                           sw_true_up *up, sw_error *err);
 
 #endif

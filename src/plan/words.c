@@ -83,8 +83,8 @@ static void say_whole(const sw_edge_plan *edge, const zone *z, char *text, size_
         snprintf(part, sizeof part, "take %s off at the %s, less and less to %s at the other end", most,
                  sw_end_name(edge->side, z->most_at > first->at_mm + AT_END_MM), least);
     else
-        snprintf(part, sizeof part, "take %s off around %.0f mm, less and less towards both ends (%s at the least)", most, z->most_at,
-                 least);
+        snprintf(part, sizeof part, "take %s off around %.0f mm, less and less towards both ends (%s at the least)",
+                 most, z->most_at, least);
     put(text, room, part);
 }
 
@@ -95,14 +95,14 @@ static void say_zone(const sw_edge_plan *edge, const zone *z, int again, char *t
     double end = edge->true_up[edge->true_up_count - 1].at_mm;
     amount(z->most, most, sizeof most);
     if (z->from <= 0 && z->most_at <= AT_END_MM)
-        snprintf(part, sizeof part, "%s%s%s at the %s, less and less to nothing at %.0f mm", take, most, off, sw_end_name(edge->side, 0),
-                 z->to);
+        snprintf(part, sizeof part, "%s%s%s at the %s, less and less to nothing at %.0f mm", take, most, off,
+                 sw_end_name(edge->side, 0), z->to);
     else if (z->to >= end && z->most_at >= end - AT_END_MM)
-        snprintf(part, sizeof part, "%s%s%s at the %s, less and less to nothing at %.0f mm", take, most, off, sw_end_name(edge->side, 1),
-                 z->from);
+        snprintf(part, sizeof part, "%s%s%s at the %s, less and less to nothing at %.0f mm", take, most, off,
+                 sw_end_name(edge->side, 1), z->from);
     else
-        snprintf(part, sizeof part, "%s%s%s around %.0f mm, less and less to nothing at %.0f and %.0f mm", take, most, off, z->most_at,
-                 z->from, z->to);
+        snprintf(part, sizeof part, "%s%s%s around %.0f mm, less and less to nothing at %.0f and %.0f mm", take, most,
+                 off, z->most_at, z->from, z->to);
     put(text, room, part);
 }
 

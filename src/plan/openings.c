@@ -1,4 +1,4 @@
-#include "evidence.h"
+#include "openings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -18,16 +18,16 @@ sw_side sw_joint_side(const sw_seam *seam, int rim)
     return seam->upright ? (rim ? SW_WEST : SW_EAST) : (rim ? SW_NORTH : SW_SOUTH);
 }
 
-void sw_evidence_free(sw_evidence *evidence)
+void sw_openings_free(sw_openings *openings)
 {
-    for (size_t j = 0; evidence->joints && j < evidence->count; j++)
-        free(evidence->joints[j].points);
-    free(evidence->joints);
-    free(evidence->centres);
-    free(evidence->least_mm);
-    free(evidence->least_u95_mm);
-    free(evidence->seen);
-    *evidence = (sw_evidence){0};
+    for (size_t j = 0; openings->joints && j < openings->count; j++)
+        free(openings->joints[j].points);
+    free(openings->joints);
+    free(openings->centres);
+    free(openings->least_mm);
+    free(openings->least_u95_mm);
+    free(openings->seen);
+    *openings = (sw_openings){0};
 }
 
 static int good(const sw_station *s)
@@ -141,10 +141,10 @@ static sw_point middle_of(const sw_tile *tile)
     return c;
 }
 
-sw_status sw_evidence_make(const sw_inspection *ins, sw_evidence *e, sw_error *err)
+sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *err)
 {
     size_t n = ins->seam_count + 1;
-    *e = (sw_evidence){calloc(n, sizeof(sw_joint)),
+    *e = (sw_openings){calloc(n, sizeof(sw_joint)),
                        ins->seam_count,
                        calloc(ins->tile_count + 1, sizeof(sw_point)),
                        ins->tile_count,
@@ -168,7 +168,7 @@ sw_status sw_evidence_make(const sw_inspection *ins, sw_evidence *e, sw_error *e
         e->joints[j].point_count = e->joints[j].point_count ? e->joints[j].point_count : 2;
     }
     if (failed) {
-        sw_evidence_free(e);
+        sw_openings_free(e);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for a plan; close other programs and try again",
                        ins->file);
     }
