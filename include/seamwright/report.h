@@ -81,6 +81,17 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder);
 sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, int pictures,
                           sw_error *err);
 
+/* Reads an inspection.json that sw_report_json wrote, or one made by other means that holds the fields the format
+ * promises. What the file lacks is worked out where it can be: a seam's upright, start and end, a tile's best square and
+ * share seen, a rim's places on the table, states, step. A seam that the file lacks counts as not seen. Not in the file,
+ * and 0 or empty after reading: all sw_parts and u_random, budgets, repeatability, and of the scale all but reference,
+ * square count, px per mm, residual, edge spread, blur and the lens's source. Written again, an inspection without
+ * budgets and repeatability gives the same bytes.
+ *
+ * Free with sw_inspection_free. SW_CANNOT_READ; SW_BAD_INPUT: over 64 MB, no inspection, a newer format, damaged,
+ * contradictory. On failure *inspection is zeroed. */
+sw_status sw_inspection_read(const char *path, sw_inspection *inspection, sw_error *err);
+
 #ifdef __cplusplus
 }
 #endif

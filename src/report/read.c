@@ -1,0 +1,222 @@
+/* read.c - inspection.json back into an inspection. Nothing in the file is believed before it was looked at. */
+#include "read.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "sheet.h"
+#include "words.h"
+
+/* A table of 3 x 3 at 1 mm takes half a megabyte; a hundred times that is a table nobody photographs. Beyond it the
+ * file is something else, and is not read to its end: as a tree in memory it would take ten times its size. */
+enum { LARGEST_MB = 64, FIRST_BYTES = 1 << 20, FORMAT_VERSION = 1, REFERENCE_ROOM = 64 };
+static const size_t LARGEST_BYTES = (size_t)LARGEST_MB << 20;
+enum { MOST_SQUARES = sizeof((sw_scale *)0)->squares / sizeof(sw_square) };
+/* Widest tolerance that means something. */
+static const double TOLERANCE_MOST_MM = 1000;
+
+/* ---- the file ---- */
+
+/* Everything up to the limit, and one byte more to see that there is more. */
+static sw_status read_bytes(FILE *file, const char *path, char **text, size_t *length, sw_error *err)
+{
+    size_t room = FIRST_BYTES;
+    *text = malloc(room);
+    *length = 0;
+    while (*text) {
+        *length += fread(*text + *length, 1, room - *length, file);
+        if (ferror(file))
+            return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be read (%s)", path, strerror(errno));
+        if (*length < room)
+            return SW_OK;
+        if (*length > LARGEST_BYTES)
+            return sw_fail(err, SW_BAD_INPUT,
+                           "%.255s: larger than %d MB, which no inspection is; name the inspection.json that "
+                           "'seamwright inspect' wrote",
+                           path, LARGEST_MB);
+        room = room * 2 > LARGEST_BYTES ? LARGEST_BYTES + 1 : room * 2;
+        char *more = realloc(*text, room);
+        if (!more)
+            break;
+        *text = more;
+    }
+    return sw_fail(err, SW_NO_MEMORY, "%.255s: not enough memory to read it; close other programs", path);
+}
+
+sw_status sw_inspection_read(const char *path, sw_inspection *inspection, sw_error *err)
+{
+    char *text = NULL;
+    size_t length = 0;
+    memset(inspection, 0, sizeof *inspection);
+    FILE *file = fopen(path, "rb");
+    if (!file)
+        return sw_fail(err, SW_CANNOT_READ,
+                       "%.255s: cannot be opened (%s); name the inspection.json that 'seamwright inspect' wrote", path,
+                       strerror(errno));
+    sw_status status = read_bytes(file, path, &text, &length, err);
+    fclose(file);
+    if (!status)
+        status = sw_inspection_parse(text, length, path, inspection, err);
+    free(text);
+    return status;
+}
+
+/* ---- the head ---- */
+
+/* "99.6x99.8" or "100", moving *text on; 0 when it is neither. The program's locale must not matter here. */
+static int take_sides(const char **text, double *x, double *y)
+{
+    for (int k = 0; k < 2; k++) {
+        double number = 0, place = 1;
+        const char *at = *text;
+        for (; *at >= '0' && *at <= '9'; at++)
+            number = number * 10 + (*at - '0');
+        if (*at == '.')
+            for (at++; *at >= '0' && *at <= '9'; at++)
+                number += (*at - '0') * (place /= 10);
+        if (at == *text)
+            return 0;
+        *(k ? y : x) = number;
+        *text = at;
+        if (k == 0 && *at != 'x') {
+            *y = number;
+            return 1;
+        }
+        *text += k == 0;
+    }
+    return 1;
+}
+
+static void read_reference(sw_reading *r, const json_t *from, sw_reference *to)
+{
+    char name[REFERENCE_ROOM];
+    const char *at = name;
+    sw_read_text(r, from, "reference", SW_MAY, name, sizeof name);
+    if (!name[0])
+        return;
+    int good = take_sides(&at, &to->outer_x_mm, &to->outer_y_mm);
+    if (good && *at == '/') {
+        at++;
+        good = take_sides(&at, &to->inner_x_mm, &to->inner_y_mm);
+    }
+    if (!good || *at)
+        sw_read_wrong(r, "\"reference\" is no card like 100/60");
+}
+
+static const char *lens_word(int i)
+{
+    return sw_lens_source_name((sw_lens_source)i);
+}
+
+static void read_photo(sw_reading *r, const json_t *root, sw_inspection *ins)
+{
+    const json_t *photo = sw_read_object(r, root, "photo", SW_MAY), *from = sw_read_object(r, root, "scale", SW_MAY);
+    sw_read_at(r, "\"photo\"");
+    sw_read_text(r, photo, "file", SW_MAY, ins->file, sizeof ins->file);
+    sw_read_text(r, photo, "taken", SW_MAY, ins->taken, sizeof ins->taken);
+    sw_read_text(r, photo, "camera", SW_MAY, ins->camera, sizeof ins->camera);
+    ins->width_px = sw_read_whole(r, photo, "width_px", 0, (int)SW_PHOTO_MAX_PIXELS, SW_MAY, 0);
+    ins->height_px = sw_read_whole(r, photo, "height_px", 0, (int)SW_PHOTO_MAX_PIXELS, SW_MAY, 0);
+    sw_read_at(r, "\"scale\"");
+    sw_scale *scale = &ins->scale;
+    read_reference(r, from, &scale->reference);
+    scale->square_count = sw_read_whole(r, from, "squares", 0, MOST_SQUARES, SW_MAY, 0);
+    scale->px_per_mm = sw_read_number(r, from, "px_per_mm", SW_MAY, 0);
+    scale->residual_px = sw_read_number(r, from, "residual_px", SW_MAY, 0);
+    scale->edge_spread_px = sw_read_number(r, from, "edge_spread_px", SW_MAY, 0);
+    scale->edge_spread_u_px = sw_read_number(r, from, "edge_spread_u_px", SW_MAY, 0);
+    scale->blur_px = sw_read_number(r, from, "blur_px", SW_MAY, 0);
+    const json_t *lens = json_object_get(from, "lens");
+    int source = lens ? sw_read_choice(r, lens, "lens", lens_word, SW_LENS_PROFILE + 1) : SW_LENS_NONE;
+    scale->lens.source = source < 0 ? SW_LENS_NONE : (sw_lens_source)source;
+    sw_read_at(r, "%s", "");
+}
+
+static void read_table(sw_reading *r, const json_t *root, sw_inspection *ins)
+{
+    const json_t *from = sw_read_object(r, root, "table", SW_MUST);
+    sw_read_at(r, "\"table\"");
+    ins->table.columns = sw_read_whole(r, from, "columns", 1, 26, SW_MUST, 0);
+    ins->table.rows = sw_read_whole(r, from, "rows", 1, 99, SW_MUST, 0);
+    ins->table.tile_mm = sw_read_number(r, from, "tile_mm", SW_MUST, 0);
+    ins->table.tile_given = sw_read_flag(r, from, "tile_given", 0);
+    double height = sw_read_number(r, from, "height_mm", SW_MAY, 0);
+    ins->table.height_mm = height > 0 ? height : 0;
+    if (!(ins->table.tile_mm > 0))
+        sw_read_wrong(r, "\"tile_mm\" is no size of a tile");
+    sw_read_at(r, "%s", "");
+    ins->tolerance_mm = sw_read_number(r, root, "tolerance_mm", SW_MUST, 0);
+    if (!(ins->tolerance_mm > 0 && ins->tolerance_mm <= TOLERANCE_MOST_MM))
+        sw_read_wrong(r, "\"tolerance_mm\" is no width of a gap");
+}
+
+static void check_format(sw_reading *r, const json_t *root)
+{
+    const char *format = json_string_value(json_object_get(root, "format"));
+    const json_t *version = json_object_get(root, "format_version");
+    if (!format || strcmp(format, "seamwright-inspection") != 0)
+        r->status = sw_fail(r->err, SW_BAD_INPUT,
+                            "%.255s: not an inspection (its format is not \"seamwright-inspection\"); name the "
+                            "inspection.json that 'seamwright inspect' wrote",
+                            r->path);
+    else if (json_is_integer(version) && json_integer_value(version) > FORMAT_VERSION)
+        r->status = sw_fail(r->err, SW_BAD_INPUT,
+                            "%.255s: has format version %lld, and this program reads version %d; use the newer program "
+                            "that wrote it",
+                            r->path, (long long)json_integer_value(version), FORMAT_VERSION);
+    else if (!json_is_integer(version) || json_integer_value(version) != FORMAT_VERSION)
+        sw_read_wrong(r, "\"format_version\" is not %d", FORMAT_VERSION);
+}
+
+/* ---- the whole ---- */
+
+static void read_warnings(sw_reading *r, const json_t *root, sw_inspection *ins)
+{
+    sw_read_at(r, "%s", "");
+    const json_t *list = sw_read_list(r, root, "warnings", SW_MAY);
+    ins->warnings = sw_read_room(r, json_array_size(list), sizeof *ins->warnings);
+    for (size_t i = 0; !r->status && i < json_array_size(list); i++) {
+        const char *text = json_string_value(json_array_get(list, i));
+        if (text)
+            sw_utf8_clean(text, ins->warnings[ins->warning_count++], sizeof *ins->warnings);
+        else
+            sw_read_wrong(r, "one of \"warnings\" is no text");
+    }
+}
+
+/* The distance between stations, where the file does not say it. */
+static double step_of(const sw_inspection *ins)
+{
+    for (size_t i = 0; i < ins->seam_count; i++)
+        if (ins->seams[i].station_count > 1)
+            return ins->seams[i].stations[1].at_mm - ins->seams[i].stations[0].at_mm;
+    return 0;
+}
+
+sw_status sw_inspection_parse(const char *text, size_t length, const char *path, sw_inspection *ins, sw_error *err)
+{
+    json_error_t where;
+    sw_reading r = {.path = path, .err = err};
+    memset(ins, 0, sizeof *ins);
+    json_t *root = json_loadb(text, length, JSON_REJECT_DUPLICATES, &where);
+    if (!root)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%.200s: not well-formed JSON (line %d: %.120s); name the inspection.json that 'seamwright "
+                       "inspect' wrote, or make it again",
+                       path, where.line, where.text);
+    check_format(&r, root);
+    read_photo(&r, root, ins);
+    read_table(&r, root, ins);
+    sw_read_tiles(&r, root, ins);
+    sw_read_seams(&r, root, ins);
+    sw_read_ranking(&r, root, ins);
+    read_warnings(&r, root, ins);
+    ins->step_mm = sw_read_number(&r, root, "step_mm", SW_MAY, step_of(ins));
+    json_decref(root);
+    if (r.status)
+        sw_inspection_free(ins);
+    return r.status;
+}
