@@ -1,9 +1,278 @@
+/* any.c - the plan for every layout and turn: one common square for all tiles.
+ *
+ * A larger common square always takes less off, so the largest that the smallest tile allows costs the whole set least.
+ * Where that would cost other tiles more than the deepest cut, it is better to cut the smallest tile anew: every number
+ * of tiles left out, smallest first, is tried, and the one taken that leaves fewest tiles to be cut anew, too small or
+ * too large.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "common.h"
+#include "guard.h"
 #include "plan_make.h"
+#include "words.h"
+
+/* No more than one tile in so many is left out for being too small. */
+enum { LEFT_OUT_SHARE = 4 };
+
+typedef struct set {
+    size_t tiles;
+    sw_outline *outlines;
+    double *largest_mm; /* of each tile; NaN when too little of it was seen */
+    size_t *by_size;    /* tiles that were seen well enough, smallest first */
+    size_t sized;
+    sw_cut (*cuts)[4];
+    double **below_mm;  /* of each tile, as sw_common_cuts gives it; NULL when it is out */
+    unsigned char *out; /* 1: cut it anew */
+} set;
+
+static void set_free(set *s)
+{
+    for (size_t t = 0; t < s->tiles; t++) {
+        if (s->outlines)
+            sw_outline_free(&s->outlines[t]);
+        for (int side = 0; s->cuts && side < 4; side++)
+            free(s->cuts[t][side].remove_mm);
+        if (s->below_mm)
+            free(s->below_mm[t]);
+    }
+    free(s->outlines);
+    free(s->largest_mm);
+    free(s->by_size);
+    free(s->cuts);
+    free(s->below_mm);
+    free(s->out);
+    *s = (set){0};
+}
+
+/* The place where a tile of the first inspection lies in inspection k, and how it is turned there; -1 when it does not.
+ */
+static int place_of(const sw_making *m, size_t k, size_t tile, int *turns)
+{
+    *turns = 0;
+    if (!m->layouts)
+        return (int)tile;
+    const sw_layout *l = &m->layouts[k];
+    for (int p = 0; p < l->columns * l->rows; p++)
+        if (l->places[p].tile == (int)tile) {
+            *turns = l->places[p].turns;
+            return p;
+        }
+    return -1;
+}
+
+/* The mean outline of a tile over all inspections. */
+static sw_status outline_of(const sw_making *m, size_t tile, sw_outline *mean, sw_error *err)
+{
+    sw_outline *all = calloc(m->count, sizeof *all);
+    int *turns = calloc(m->count, sizeof *turns);
+    size_t n = 0;
+    sw_status status = all && turns ? SW_OK : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan");
+    for (size_t k = 0; k < m->count && !status; k++) {
+        int place = place_of(m, k, tile, &turns[n]);
+        if (place >= 0)
+            status = sw_outline_make(&m->all[k].tiles[place], &all[n++], err);
+    }
+    if (!status)
+        status = sw_outline_mean(all, turns, n, mean, err);
+    for (size_t k = 0; all && k < n; k++)
+        sw_outline_free(&all[k]);
+    free(all);
+    free(turns);
+    return status;
+}
+
+static sw_status start_tile(const sw_making *m, set *s, size_t t, sw_error *err)
+{
+    sw_status status = outline_of(m, t, &s->outlines[t], err);
+    if (!status)
+        status = sw_common_largest(&s->outlines[t], m->tolerance_mm, &s->largest_mm[t], err);
+    if (status || !isfinite(s->largest_mm[t]))
+        return status;
+    for (int side = 0; side < 4; side++) {
+        double length = m->all->tiles[t].edges[side].length_mm;
+        sw_cut *cut = &s->cuts[t][side];
+        cut->length_mm = isfinite(length) ? length : 2 * s->outlines[t].half_mm;
+        cut->knots = sw_cut_knots(cut->length_mm);
+        cut->remove_mm = calloc((size_t)cut->knots, sizeof *cut->remove_mm);
+        if (!cut->remove_mm)
+            return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    }
+    s->below_mm[t] = calloc(4 * (2 * (size_t)s->outlines[t].reach + 1), sizeof **s->below_mm);
+    if (!s->below_mm[t])
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    size_t k = s->sized++;
+    for (; k > 0 && s->largest_mm[s->by_size[k - 1]] > s->largest_mm[t]; k--)
+        s->by_size[k] = s->by_size[k - 1];
+    s->by_size[k] = t;
+    return SW_OK;
+}
+
+static sw_status set_start(const sw_making *m, set *s, sw_error *err)
+{
+    size_t n = m->all->tile_count;
+    *s = (set){n, calloc(n + 1, sizeof(sw_outline)), calloc(n + 1, sizeof(double)),   calloc(n + 1, sizeof(size_t)),
+               0, calloc(n + 1, sizeof(sw_cut[4])),  calloc(n + 1, sizeof(double *)), calloc(n + 1, 1)};
+    if (!s->outlines || !s->largest_mm || !s->by_size || !s->cuts || !s->below_mm || !s->out)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    sw_status status = SW_OK;
+    for (size_t t = 0; t < n && !status; t++)
+        status = start_tile(m, s, t, err);
+    if (!status && !s->sized)
+        status = sw_fail(err, SW_BAD_INPUT,
+                         "%s: of no tile enough was seen to know its size; photograph the table again", m->all->file);
+    return status;
+}
+
+/* Cuts of all tiles but the `left_out` smallest, for the square of the smallest left. *anew: tiles to be cut anew. */
+static sw_status try_square(const sw_making *m, set *s, size_t left_out, size_t *anew, sw_error *err)
+{
+    double side = s->largest_mm[s->by_size[left_out]];
+    *anew = left_out;
+    for (size_t k = 0; k < s->sized; k++) {
+        size_t t = s->by_size[k];
+        sw_status status = k < left_out ? SW_NOT_FOUND
+                                        : sw_common_cuts(&s->outlines[t], side, m->tolerance_mm, m->deepest_mm,
+                                                         s->cuts[t], s->below_mm[t], err);
+        s->out[t] = status == SW_NOT_FOUND;
+        *anew += k >= left_out && s->out[t];
+        if (status && status != SW_NOT_FOUND)
+            return status;
+    }
+    return SW_OK;
+}
+
+/* The square that leaves fewest tiles to be cut anew; its cuts are in s. */
+static sw_status choose_square(const sw_making *m, set *s, size_t *left_out, sw_error *err)
+{
+    size_t best = s->sized + 1, anew = 0;
+    sw_status status = SW_OK;
+    for (size_t k = 0; k <= s->sized / LEFT_OUT_SHARE && k < s->sized && k < best && !status; k++) {
+        status = try_square(m, s, k, &anew, err);
+        if (!status && anew < best) {
+            best = anew;
+            *left_out = k;
+        }
+    }
+    return status ? status : try_square(m, s, *left_out, &anew, err);
+}
+
+/* Less than the guard of the edge's own uncertainty, or than a sanding block takes, is left on. */
+static int worth_it(const sw_making *m, size_t tile, int side, const sw_cut *cut)
+{
+    double u95 = m->all->tiles[tile].edges[side].straightness_u95_mm;
+    return cut->deepest_mm >= fmax(SW_LEAST_REMOVAL_MM, SW_GUARD * (isfinite(u95) ? u95 : 0));
+}
+
+static sw_status add_edges(sw_making *m, const set *s)
+{
+    for (size_t t = 0; t < s->tiles; t++)
+        for (int side = 0; side < 4; side++) {
+            const sw_cut *cut = &s->cuts[t][side];
+            if (s->out[t] || !cut->remove_mm || !worth_it(m, t, side, cut))
+                continue;
+            sw_edge_plan *edge = sw_plan_edge_add(m->plan, (int)t, (sw_side)side, cut->length_mm);
+            char what[320];
+            if (!edge || sw_plan_edge_take(cut, edge))
+                return SW_NO_MEMORY;
+            sw_words_removal(edge, what, sizeof what);
+            snprintf(edge->why, sizeof edge->why,
+                     "%s %s: %s. That is what stands out beyond the common square of %.1f mm.", m->all->tiles[t].name,
+                     sw_side_name((sw_side)side), what, m->plan->common_tile_mm);
+            m->plan->removed_total_mm2 += edge->removed_mm2;
+        }
+    for (size_t j = 0; j < m->e.count; j++) {
+        double gap = m->plan->seams[j].max_after_mm, open = isfinite(gap) ? gap : m->tolerance_mm / 2;
+        /* Held apart by its bases, a seam shows its standoff and the unevenness of its tops. */
+        m->bevel[j] = m->standoff_mm[j] > 0 && m->standoff_mm[j] + open > m->tolerance_mm + SW_GUARD * m->standoff_u95_mm[j];
+        if (m->bevel[j] && sw_plan_bevel_add(m, (int)j))
+            return SW_NO_MEMORY;
+    }
+    sw_plan_edges_sort(m->plan);
+    return SW_OK;
+}
+
+/* How far an edge lies below the common square, at most, over places seen on both edges of a seam: the gap there when
+ * both tiles lie on their squares. */
+static double widest_between(const set *s, const sw_seam *seam)
+{
+    const int tile[2] = {seam->first, seam->second};
+    double widest = NAN;
+    if (s->out[tile[0]] || s->out[tile[1]] || !s->below_mm[tile[0]] || !s->below_mm[tile[1]])
+        return widest;
+    int reach = s->outlines[tile[0]].reach, other = s->outlines[tile[1]].reach, both = reach < other ? reach : other;
+    for (int k = -both; k <= both; k++) {
+        double a = s->below_mm[tile[0]][sw_joint_side(seam, 0) * (2 * reach + 1) + reach + k];
+        double b =
+            s->below_mm[tile[1]][sw_joint_side(seam, 1) * (2 * other + 1) + other - k]; /* u runs the other way */
+        if (isfinite(a) && isfinite(b) && !(a + b <= widest))
+            widest = a + b;
+    }
+    return widest;
+}
+
+static sw_status say_anew(sw_making *m, const set *s, size_t left_out)
+{
+    sw_status status = SW_OK;
+    for (size_t k = 0; k < s->sized && !status; k++) {
+        const char *name = m->all->tiles[s->by_size[k]].name;
+        if (!s->out[s->by_size[k]])
+            continue;
+        if (k < left_out)
+            status = sw_plan_cannot(m->plan,
+                                    "%s is too small: it only fits a square of %.1f mm, and all others would have to "
+                                    "come down to it. Cut a "
+                                    "new tile of %.1f mm in its place.",
+                                    name, s->largest_mm[s->by_size[k]], m->plan->common_tile_mm);
+        else
+            status = sw_plan_cannot(
+                m->plan,
+                "%s cannot be sanded to %.1f mm with cuts of at most %.1f mm: saw it to size, or cut a new tile.", name,
+                m->plan->common_tile_mm, m->plan->deepest_cut_mm);
+    }
+    for (size_t t = 0; t < s->tiles && !status; t++)
+        if (!isfinite(s->largest_mm[t]))
+            status =
+                sw_plan_cannot(m->plan, "Too little of %s was seen to know its size: clear it and photograph again.",
+                               m->all->tiles[t].name);
+    return status;
+}
+
 sw_status sw_plan_any(sw_making *m, sw_error *err)
 {
-    (void)m;
-    return sw_fail(err, SW_BAD_INPUT, "not yet");
+    set s;
+    sw_plan *plan = m->plan;
+    size_t left_out = 0;
+    sw_status status = set_start(m, &s, err);
+    if (!status)
+        status = choose_square(m, &s, &left_out, err);
+    if (status)
+        goto done;
+    size_t limiting = s.by_size[left_out];
+    plan->common_tile_mm = s.largest_mm[limiting];
+    plan->common_tile_u95_mm = 0;
+    for (int side = 0; side < 4; side++)
+        plan->common_tile_u95_mm = fmax(plan->common_tile_u95_mm, m->all->tiles[limiting].edges[side].length_u95_mm);
+    plan->limiting_tile = (int)limiting;
+    plan->fits_every_way = 1;
+    for (size_t t = 0; t < s.tiles; t++)
+        plan->fits_every_way &= isfinite(s.largest_mm[t]) && !s.out[t];
+    plan->seams = calloc(m->e.count + 1, sizeof *plan->seams);
+    for (size_t j = 0; plan->seams && j < m->e.count; j++)
+        plan->seams[j].max_after_mm = widest_between(&s, &m->all->seams[j]);
+    status = plan->seams ? add_edges(m, &s) : SW_NO_MEMORY;
+    if (!status)
+        status = say_anew(m, &s, left_out);
+    if (status)
+        sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
+done:
+    set_free(&s);
+    return status;
 }
+
 sw_status sw_plan_settling(sw_making *m, sw_error *err)
 {
     (void)m;

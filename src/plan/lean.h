@@ -4,8 +4,8 @@
  *
  *     top    --+  gap  +--          standoff = lean(first) + lean(second),   both >= 0
  *              |\     /|
- *     base   --+-+---+-+--          One inspection has one such equation for two unknowns; the same edges against others in
- *                                   another arrangement tell them apart.
+ *     base   --+-+---+-+--          One inspection has one such equation for two unknowns; the same edges against
+ * others in another arrangement tell them apart.
  */
 #ifndef SW_PLAN_LEAN_H
 #define SW_PLAN_LEAN_H
@@ -20,13 +20,15 @@ typedef struct sw_lean_equation {
     double standoff_mm, u95_mm;
 } sw_lean_equation;
 
-/* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes the least
- * and the most each may be when every equation holds to its u95 and to how tight tiles are pushed; equations that contradict each
- * other are stretched by the least sum that makes them agree. leans: one for every edge in an equation, by number; free with free(). */
-sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count, sw_error *err);
+/* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes
+ * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed; equations
+ * that contradict each other are stretched by the least sum that makes them agree. leans: one for every edge in an
+ * equation, by number; free with free(). */
+sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
+                        sw_error *err);
 
-/* Of two facing edges with that standoff, is edge `which` (0 or 1) the one that leans? a, b: their leans, or NULL when nothing is
- * known of them. */
+/* Of two facing edges with that standoff, is edge `which` (0 or 1) the one that leans? a, b: their leans, or NULL when
+ * nothing is known of them. */
 sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, double standoff_mm);
 
 #endif

@@ -37,7 +37,7 @@ void sw_plan_edges_sort(sw_plan *plan)
     }
 }
 
-static int take_cut(const sw_cut *cut, sw_edge_plan *edge)
+int sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge)
 {
     edge->true_up = calloc((size_t)cut->knots, sizeof *edge->true_up);
     if (!edge->true_up)
@@ -58,17 +58,6 @@ static const sw_lean *find_lean(const sw_plan *plan, int tile, sw_side side)
     return NULL;
 }
 
-static void take_bevel(const sw_making *m, const sw_seam *seam, const sw_cut *cut, sw_lean_known lean,
-                       sw_edge_plan *edge)
-{
-    const sw_lean *mine = find_lean(m->plan, edge->tile, edge->side);
-    double standoff = m->standoff_mm[cut->joint];
-    (void)seam;
-    edge->lean = lean;
-    edge->bevel_mm = lean == SW_LEAN_KNOWN && mine ? fmin(mine->lean_mm, standoff) : standoff;
-    edge->bevel_deg = atan(edge->bevel_mm / m->height_mm) * DEG;
-}
-
 static void put(char *text, size_t room, const char *more)
 {
     size_t used = strlen(text);
@@ -87,65 +76,85 @@ static void say_cut(const sw_making *m, const sw_seam *seam, const sw_cut *cut, 
     put(edge->why, sizeof edge->why, part);
 }
 
-static void say_bevel(const sw_making *m, const sw_seam *seam, const sw_cut *cut, sw_edge_plan *edge)
+/* The edge's plan; made when there is none yet. NULL when memory is out. */
+static sw_edge_plan *edge_plan_of(sw_making *m, int tile, sw_side side)
+{
+    for (size_t i = 0; i < m->plan->edge_count; i++)
+        if (m->plan->edges[i].tile == tile && m->plan->edges[i].side == side)
+            return &m->plan->edges[i];
+    sw_edge_plan *edge = sw_plan_edge_add(m->plan, tile, side, m->all->tiles[tile].edges[side].length_mm);
+    if (edge)
+        snprintf(edge->why, sizeof edge->why, "%s %s: ", m->all->tiles[tile].name, sw_side_name(side));
+    return edge;
+}
+
+static void say_bevel(const sw_making *m, int joint, int other, sw_side facing, sw_edge_plan *edge)
 {
     char part[480];
-    const char *other = m->all->tiles[cut->rim ? seam->first : seam->second].name,
-               *facing = sw_side_name(sw_joint_side(seam, !cut->rim)),
-               *then = edge->true_up_count ? " Then bevel" : "bevel";
+    const char *seam = m->all->seams[joint].name, *then = edge->true_up_count ? " Then bevel" : "bevel";
     if (edge->lean == SW_LEAN_KNOWN)
-        snprintf(part, sizeof part,
-                 "%s the lower part of the side face: %.1f mm off at the base, less and less to nothing at the top "
-                 "edge (%.1f degrees). Its "
-                 "base stands proud and holds the tops of %s apart.",
-                 then, edge->bevel_mm, edge->bevel_deg, seam->name);
+        snprintf(
+            part, sizeof part,
+            "%s the lower part of the side face: %.1f mm off at the base, less and less to nothing at the top edge "
+            "(%.1f degrees). Its base stands proud and holds the tops of %s apart.",
+            then, edge->bevel_mm, edge->bevel_deg, seam);
     else
         snprintf(part, sizeof part,
                  "%s only if this face leans: the tops of %s stay %.1f mm apart, and one photo cannot tell whether "
-                 "this face leans or %s %s "
-                 "does. First push the two tiles together; if the gap stays, hold a try square to both faces. Take off "
-                 "at the base what the "
-                 "square shows, at most %.1f mm (%.1f degrees), less and less to nothing at the top edge.",
-                 then, seam->name, m->standoff_mm[cut->joint], other, facing, edge->bevel_mm, edge->bevel_deg);
+                 "this face "
+                 "leans or %s %s does. First push the two tiles together; if the gap stays, hold a try square to both "
+                 "faces. "
+                 "Take off at the base what the square shows, at most %.1f mm (%.1f degrees), less and less to nothing "
+                 "at the "
+                 "top edge.",
+                 then, seam, m->standoff_mm[joint], m->all->tiles[other].name, sw_side_name(facing), edge->bevel_mm,
+                 edge->bevel_deg);
     put(edge->why, sizeof edge->why, part);
 }
 
-static sw_status add_edge(sw_making *m, const sw_cut *cut, sw_lean_known lean)
+sw_status sw_plan_bevel_add(sw_making *m, int joint)
 {
-    const sw_seam *seam = &m->all->seams[cut->joint];
-    int bevel = lean != SW_LEAN_NONE;
-    if (!(cut->area_mm2 > 0) && !bevel)
-        return SW_OK;
-    sw_edge_plan *edge =
-        sw_plan_edge_add(m->plan, cut->rim ? seam->second : seam->first, sw_joint_side(seam, cut->rim), cut->length_mm);
-    if (!edge || (cut->area_mm2 > 0 && take_cut(cut, edge)))
-        return SW_NO_MEMORY;
-    if (bevel)
-        take_bevel(m, seam, cut, lean, edge);
-    snprintf(edge->why, sizeof edge->why, "%s %s: ", m->all->tiles[edge->tile].name, sw_side_name(edge->side));
-    if (cut->area_mm2 > 0)
-        say_cut(m, seam, cut, edge);
-    if (bevel)
-        say_bevel(m, seam, cut, edge);
-    m->plan->removed_total_mm2 += edge->removed_mm2;
+    const sw_seam *seam = &m->all->seams[joint];
+    const int tile[2] = {seam->first, seam->second};
+    const sw_lean *lean[2];
+    for (int rim = 0; rim < 2; rim++)
+        lean[rim] = find_lean(m->plan, tile[rim], sw_joint_side(seam, rim));
+    for (int rim = 0; rim < 2; rim++) {
+        double standoff = m->standoff_mm[joint];
+        sw_lean_known known = sw_lean_judge(lean[0], lean[1], rim, standoff);
+        if (known == SW_LEAN_NONE)
+            continue;
+        sw_edge_plan *edge = edge_plan_of(m, tile[rim], sw_joint_side(seam, rim));
+        if (!edge)
+            return SW_NO_MEMORY;
+        edge->lean = known;
+        edge->bevel_mm = known == SW_LEAN_KNOWN ? fmin(lean[rim]->lean_mm, standoff) : standoff;
+        edge->bevel_deg = atan(edge->bevel_mm / m->height_mm) * DEG;
+        say_bevel(m, joint, tile[!rim], sw_joint_side(seam, !rim), edge);
+    }
     return SW_OK;
 }
 
-static sw_lean_known lean_of(const sw_making *m, const sw_cut *cut)
+static sw_status add_cut(sw_making *m, const sw_cut *cut)
 {
-    if (!m->bevel[cut->joint])
-        return SW_LEAN_NONE;
     const sw_seam *seam = &m->all->seams[cut->joint];
-    const sw_lean *a = find_lean(m->plan, seam->first, sw_joint_side(seam, 0)),
-                  *b = find_lean(m->plan, seam->second, sw_joint_side(seam, 1));
-    return sw_lean_judge(a, b, cut->rim, m->standoff_mm[cut->joint]);
+    if (!(cut->area_mm2 > 0))
+        return SW_OK;
+    sw_edge_plan *edge = edge_plan_of(m, cut->rim ? seam->second : seam->first, sw_joint_side(seam, cut->rim));
+    if (!edge || sw_plan_edge_take(cut, edge))
+        return SW_NO_MEMORY;
+    say_cut(m, seam, cut, edge);
+    m->plan->removed_total_mm2 += edge->removed_mm2;
+    return SW_OK;
 }
 
 sw_status sw_plan_edges(sw_making *m, sw_error *err)
 {
     sw_status status = SW_OK;
     for (size_t c = 0; c < m->up.count && !status; c++)
-        status = add_edge(m, &m->up.cuts[c], lean_of(m, &m->up.cuts[c]));
+        status = add_cut(m, &m->up.cuts[c]);
+    for (size_t j = 0; j < m->e.count && !status; j++)
+        status = m->bevel[j] ? sw_plan_bevel_add(m, (int)j) : SW_OK;
     if (status)
         return sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
     sw_plan_edges_sort(m->plan);

@@ -13,14 +13,15 @@ typedef struct sw_making {
     double tolerance_mm, deepest_mm, height_mm;
     sw_openings e;            /* of the first inspection */
     sw_settled pushed, after; /* only pushed; sanded and pushed */
-    double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing tells so */
-    unsigned char *bevel;     /* of each joint: 1 when its standoff must go */
+    double *standoff_mm,
+        *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing tells so */
+    unsigned char *bevel; /* of each joint: 1 when its standoff must go */
     sw_true_up up;
-    sw_plan *plan;            /* what is made */
+    sw_plan *plan; /* what is made */
 } sw_making;
 
-/* How far every seam of an inspection stays open though its top edges could touch, and its ±; both have room for the inspection's
- * seams. 0 where nothing says so with 95 % confidence. pushed: the inspection's tops pushed together. */
+/* How far every seam of an inspection stays open though its top edges could touch, and its ±; both have room for the
+ * inspection's seams. 0 where nothing says so with 95 % confidence. pushed: the inspection's tops pushed together. */
 void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm);
 
 /* Fills plan->leans from the standoffs of all inspections. */
@@ -28,6 +29,11 @@ sw_status sw_plan_leans(sw_making *m, sw_error *err);
 
 /* Fills plan->edges and removed_total_mm2 from the cuts and bevels. */
 sw_status sw_plan_edges(sw_making *m, sw_error *err);
+/* Copies a cut into an edge's plan: -1 when memory is out. */
+int sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge);
+/* Adds the bevel of a joint's standoff to the plans of its two edges, or of the one that is known to lean.
+ * SW_NO_MEMORY. */
+sw_status sw_plan_bevel_add(sw_making *m, int joint);
 /* Adds an empty edge plan; NULL when memory is out. */
 sw_edge_plan *sw_plan_edge_add(sw_plan *plan, int tile, sw_side side, double length_mm);
 /* Most to take off first, bevels only last. */

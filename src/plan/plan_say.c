@@ -135,7 +135,10 @@ static void say_next(sw_making *m)
     const sw_inspection *ins = m->all;
     const char *name = plan->edge_count ? ins->tiles[plan->edges[0].tile].name : "";
     int open = first_open_bevel(plan);
-    if (!plan->edge_count && pushing_does(plan))
+    if (plan->purpose == SW_PLAN_ANY && !plan->edge_count)
+        snprintf(plan->next, sizeof plan->next, "Sand nothing: all tiles that can fit the common square of %.1f mm do.",
+                 plan->common_tile_mm);
+    else if (!plan->edge_count && pushing_does(plan))
         snprintf(plan->next, sizeof plan->next,
                  "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
                  plan->tolerance_mm);

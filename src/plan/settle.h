@@ -49,10 +49,11 @@ typedef struct sw_settled {
 
 void sw_settled_free(sw_settled *settled);
 
-/* Pushes: the widest gap of the table (each joint's less its allow_mm) becomes as small as can be, then the sum of the joints'
- * widest. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most a few percent of a
- * tile's side of motion are allowed. On failure *settled is zeroed. */
-sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count, sw_settled *settled, sw_error *err);
+/* Pushes: the widest gap of the table (each joint's less its allow_mm) becomes as small as can be, then the sum of the
+ * joints' widest. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most
+ * a few percent of a tile's side of motion are allowed. On failure *settled is zeroed. */
+sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count,
+                    sw_settled *settled, sw_error *err);
 
 /* The gap at a point after the motions. */
 double sw_joint_gap(const sw_joint *joint, const sw_joint_point *point, const sw_point *centres,

@@ -9,10 +9,11 @@
  * (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the verdicts: a table that
  * needs nothing then is left alone, so nobody sands on noise. (2) Otherwise all joints shall come down to the tolerance
  * itself: what has to be sanded anyway is sanded once. The area found is the least there is. (3) That area and a little
- * more is allowed, and within it edges are given up: first by prices (reweighted least sums: an edge's price is one over
- * what it had in the last round; edges that stand shy of their own tile's square are dearer, and those of seams that are
- * within as they lie), then one after the other, the one with least to take off first, as long as the rest can do without
- * it. (4) What is too little for a sanding block, or less than the guard, is dropped, and the rest solved once more.
+ * more is allowed, and within it edges are given up: first by prices (reweighted least sums: an edge's price is one
+ * over what it had in the last round; edges that stand shy of their own tile's square are dearer, and those of seams
+ * that are within as they lie), then one after the other, the one with least to take off first, as long as the rest can
+ * do without it. (4) What is too little for a sanding block, or less than the guard, is dropped, and the rest solved
+ * once more.
  */
 #include "trueup.h"
 
