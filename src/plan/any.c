@@ -272,10 +272,3 @@ done:
     set_free(&s);
     return status;
 }
-
-sw_status sw_plan_settling(sw_making *m, sw_error *err)
-{
-    (void)m;
-    (void)err;
-    return SW_OK;
-}

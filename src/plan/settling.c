@@ -1,0 +1,188 @@
+/* settling.c - which further arrangement would tell the faces that lean from those that do not.
+ *
+ * Every seam of every inspection is an equation between two faces (lean.h). A face is settled when a chain of few such
+ * equations leads to a face that is known already: one at a closed seam, for instance, has no lean. So the arrangement
+ * is wanted in which most open faces come to lie against, or near, known ones, with few tiles moved: from the layout as
+ * it is, the best single change (one tile turned, or two swapped) is made again and again while it settles more.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "plan_make.h"
+
+/* A face whose lean is known to so many mm counts as known. */
+static const double KNOWN_TO_MM = 0.3;
+/* Every equation in a chain adds its own uncertainty and how tight hands push: longer ones tell too little. */
+enum { CHAIN = 2 };
+/* A tile moved must settle at least this many faces more. */
+static const double PRICE_OF_A_MOVE = 0.3;
+enum { MOVES_MOST = 12 };
+/* Every pair of tiles is tried, so larger sets than this get no proposal. */
+enum { TILES_MOST = 64 };
+
+/* partner[p * faces + f]: the face that f faced in inspection p; -1 none. The last row is the arrangement on trial. */
+typedef struct search {
+    const sw_making *m;
+    size_t faces;
+    int *partner;
+    unsigned char *known, *open, *reached;
+    sw_layout trial;
+} search;
+
+static int face_at(const sw_layout *l, int place, sw_side side)
+{
+    const sw_place *p = &l->places[place];
+    return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
+}
+
+static void pair_up(const sw_layout *l, int *partner)
+{
+    int n = l->columns * l->rows;
+    for (int k = 0; k < 4 * n; k++)
+        partner[k] = -1;
+    for (int p = 0; p < n; p++)
+        for (int level = 0; level < 2; level++) {
+            int last = level ? p / l->columns == l->rows - 1 : p % l->columns == l->columns - 1;
+            if (last)
+                continue;
+            int a = face_at(l, p, level ? SW_SOUTH : SW_EAST),
+                b = face_at(l, p + (level ? l->columns : 1), level ? SW_NORTH : SW_WEST);
+            partner[a] = b;
+            partner[b] = a;
+        }
+}
+
+/* Open faces that a chain of equations, the trial's among them, would settle. */
+static int settled(search *s)
+{
+    int count = 0;
+    pair_up(&s->trial, s->partner + s->m->count * s->faces);
+    memcpy(s->reached, s->known, s->faces);
+    for (int step = 1; step <= CHAIN; step++)
+        for (size_t k = 0; k <= s->m->count; k++)
+            for (size_t f = 0; f < s->faces; f++) {
+                int other = s->partner[k * s->faces + f];
+                if (s->reached[f] && s->reached[f] <= step && other >= 0 && !s->reached[other])
+                    s->reached[other] = (unsigned char)(step + 1);
+            }
+    for (size_t f = 0; f < s->faces; f++)
+        count += s->open[f] && s->reached[f];
+    return count;
+}
+
+static void swap(sw_layout *l, int p, int q)
+{
+    sw_place place = l->places[p];
+    l->places[p] = l->places[q];
+    l->places[q] = place;
+}
+
+static void turn(sw_layout *l, int p, int by)
+{
+    l->places[p].turns = (l->places[p].turns + by) % 4;
+}
+
+/* Makes the best single change: returns how many faces are settled with it, or `now` when none is worth it. */
+static int improve(search *s, int now)
+{
+    int n = s->trial.columns * s->trial.rows, best_p = -1, best_q = -1, best_turn = 0;
+    double best = now + PRICE_OF_A_MOVE;
+    for (int p = 0; p < n; p++)
+        for (int by = 1; by < 4; by++) {
+            turn(&s->trial, p, by);
+            double worth = settled(s);
+            turn(&s->trial, p, 4 - by);
+            if (worth > best) {
+                best = worth;
+                best_p = p;
+                best_turn = by;
+            }
+        }
+    for (int p = 0; p < n; p++)
+        for (int q = p + 1; q < n; q++) {
+            swap(&s->trial, p, q);
+            double worth = settled(s) - PRICE_OF_A_MOVE; /* two tiles are moved */
+            swap(&s->trial, p, q);
+            if (worth > best) {
+                best = worth;
+                best_p = p;
+                best_q = q;
+            }
+        }
+    if (best_p < 0)
+        return now;
+    if (best_q < 0)
+        turn(&s->trial, best_p, best_turn);
+    else
+        swap(&s->trial, best_p, best_q);
+    return settled(s);
+}
+
+static int mark_faces(search *s)
+{
+    const sw_plan *plan = s->m->plan;
+    int open = 0;
+    for (size_t i = 0; i < plan->lean_count; i++) {
+        const sw_lean *l = &plan->leans[i];
+        s->known[4 * l->tile + (int)l->side] = l->most_mm - l->least_mm <= KNOWN_TO_MM;
+    }
+    for (size_t i = 0; i < plan->edge_count; i++)
+        if (plan->edges[i].lean == SW_LEAN_OPEN) {
+            s->open[4 * plan->edges[i].tile + (int)plan->edges[i].side] = 1;
+            open++;
+        }
+    return open;
+}
+
+static sw_status suggest(search *s, int open, sw_error *err)
+{
+    sw_plan *plan = s->m->plan;
+    for (size_t k = 0; k < s->m->count; k++)
+        if (s->m->layouts)
+            pair_up(&s->m->layouts[k], s->partner + k * s->faces);
+        else
+            pair_up(&s->trial, s->partner);
+    int start = settled(s), now = start;
+    for (int move = 0; move < MOVES_MOST && now < open; move++) {
+        int next = improve(s, now);
+        if (next <= now)
+            break;
+        now = next;
+    }
+    if (now <= start)
+        return SW_OK;
+    plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
+    if (!plan->settling_layout)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    return sw_plan_note(plan,
+                        "Without a try square: lay the tiles as --layout \"%.160s\", push tight, photograph, inspect, "
+                        "and plan from both "
+                        "inspections; that would settle %d of %d faces that may lean.",
+                        plan->settling_layout, now, open);
+}
+
+sw_status sw_plan_settling(sw_making *m, sw_error *err)
+{
+    size_t faces = 4 * m->all->tile_count;
+    search s = {.m = m,
+                .faces = faces,
+                .partner = calloc((m->count + 1) * faces + 1, sizeof(int)),
+                .known = calloc(faces + 1, 1),
+                .open = calloc(faces + 1, 1),
+                .reached = calloc(faces + 1, 1)};
+    sw_status status =
+        s.partner && s.known && s.open && s.reached
+            ? sw_layout_as_is(m->all, &s.trial, err)
+            : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    int open = status ? 0 : mark_faces(&s);
+    if (!status && open && m->all->tile_count <= TILES_MOST)
+        status = suggest(&s, open, err);
+    sw_layout_free(&s.trial);
+    free(s.partner);
+    free(s.known);
+    free(s.open);
+    free(s.reached);
+    return status;
+}
