@@ -15,7 +15,7 @@
 #include "plan_make.h"
 #include "words.h"
 
-/* No more than one tile in so many is left out for being too small. */
+/* No more than one tile, and one more in so many, is left out for being too small. */
 enum { LEFT_OUT_SHARE = 4 };
 
 typedef struct set {
@@ -150,7 +150,7 @@ static sw_status choose_square(const sw_making *m, set *s, size_t *left_out, sw_
 {
     size_t best = s->sized + 1, anew = 0;
     sw_status status = SW_OK;
-    for (size_t k = 0; k <= s->sized / LEFT_OUT_SHARE && k < s->sized && k < best && !status; k++) {
+    for (size_t k = 0; k <= 1 + s->sized / LEFT_OUT_SHARE && k < s->sized && k < best && !status; k++) {
         status = try_square(m, s, k, &anew, err);
         if (!status && anew < best) {
             best = anew;

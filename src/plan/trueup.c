@@ -288,7 +288,7 @@ static int next_to_give_up(const model *m, const unsigned char *asked)
     return best;
 }
 
-/* One edge after the other is given up, as long as the rest can do without it within the area allowed. */
+/* One edge after the other is given up, as long as the others in use can do without it within the area allowed. */
 static sw_status give_up(model *m, sw_error *err)
 {
     unsigned char *asked = calloc(m->up->count + 1, 1);
@@ -297,6 +297,9 @@ static sw_status give_up(model *m, sw_error *err)
     sw_status status = SW_OK;
     int c;
     set_prices(m, PLAIN);
+    for (size_t k = 0; k < m->up->count; k++)
+        if (!(m->up->cuts[k].area_mm2 > 0))
+            set_most(m, k, 0);
     while (!status && (c = next_to_give_up(m, asked)) >= 0) {
         asked[c] = 1;
         set_most(m, (size_t)c, 0);
@@ -317,8 +320,8 @@ static sw_status on_few_edges(model *m, sw_error *err)
     sw_lp_set_row(m->lp, m->area_row, -INFINITY, m->up->least_mm2 * (1 + MORE_SHARE) + MORE_MM2);
     for (size_t j = 0; j < m->e->count; j++)
         sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + EXCESS_SLACK_MM);
-    for (int round = 0; round < ROUNDS && !status; round++) {
-        set_prices(m, BY_USE);
+    for (int round = 0; round <= ROUNDS && !status; round++) {
+        set_prices(m, round ? BY_USE : PLAIN);
         status = solve(m, err);
     }
     if (!status)
