@@ -120,6 +120,10 @@ int sw_plan_fits(const sw_plan *plan);
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
 sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
 
+/* The short text for a terminal: what the plan comes to, each edge's reason, what cannot be mended, notes, next action.
+ * Returns a string that the caller frees with free(), NULL when memory is out. */
+char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const char *folder);
+
 typedef struct sw_paper {
     const char *name;
     double width_mm, height_mm; /* upright */

@@ -1,15 +1,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "card_draw.h"
 #include "cli.h"
 #include "out.h"
 #include "parse.h"
 
-/* ISO 216 A4 and US letter (8.5 x 11 inches). */
-static const card_paper PAPERS[] = {{"A4", 210.0, 297.0}, {"letter", 215.9, 279.4}};
 /* What the practice boards and the ready-made sheets have. */
 static const double DEFAULT_BOARD_SQUARE_MM = 25.0;
 
@@ -57,16 +54,6 @@ static sw_status take_board(const char *text, card_options *options, sw_error *e
     return parse_board(text, &options->spec.board.columns, &options->spec.board.rows, err);
 }
 
-static sw_status take_paper(const char *text, card_options *options, sw_error *err)
-{
-    for (size_t i = 0; i < sizeof PAPERS / sizeof PAPERS[0]; i++)
-        if (strcasecmp(text, PAPERS[i].name) == 0) {
-            options->spec.paper = PAPERS[i];
-            return SW_OK;
-        }
-    return sw_fail(err, SW_BAD_INPUT, "the paper must be a4 or letter");
-}
-
 static sw_status take(int option, const char *text, void *context, sw_error *err)
 {
     card_options *options = context;
@@ -82,7 +69,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_SQUARE:
         return parse_mm(text, &parse_board_square_mm, &options->spec.board.square_mm, err);
     default:
-        return take_paper(text, options, err);
+        return parse_paper(text, &options->spec.paper, err);
     }
 }
 
@@ -126,7 +113,7 @@ static int make_card(const card_options *options)
 
 int cli_card(int argc, const char **argv)
 {
-    card_options options = {.spec = {.kind = CARD_FRAME, .outer_mm = 100.0, .inner_mm = 60.0, .paper = PAPERS[0]}};
+    card_options options = {.spec = {.kind = CARD_FRAME, .outer_mm = 100.0, .inner_mm = 60.0, .paper = parse_paper_usual}};
     cli_words words;
     int result = cli_read_options(cli_help_card, argc, argv, TABLE, take, &options, &words);
     if (result < 0)

@@ -1,11 +1,9 @@
 #include "card_draw.h"
 
-#include <cairo-pdf.h>
 #include <math.h>
-#include <string.h>
 
 #include "card_text.h"
-#include "seamwright/seamwright.h"
+#include "pdf.h"
 
 /* All lengths on paper in mm, x to the right, y down from the page's top left.
  *
@@ -22,7 +20,6 @@
  *   |   text                               |
  */
 
-static const double PT_PER_MM = 72.0 / 25.4;
 /* Home printers leave 3 to 5 mm of the sheet's edge blank (from memory; nothing depends on it but what gets printed).
  */
 static const double EDGE_MM = 5.0;
@@ -32,12 +29,6 @@ static const double CARD_WHITE_MM = 12.0;
 static const double BOARD_WHITE_MM = 10.0;
 /* Between a card's cut line and the rulers, which must not stay on the card. */
 static const double CLEAR_MM = 2.0;
-static const double RULER_LENGTH_MM = 100.0;
-/* Depth of a ruler: its longest tick, 3.2 mm, and a hair's breadth. */
-static const double RULER_DEPTH_MM = 4.0;
-/* Room beyond a ruler's zero and beyond its other end for "0" and "100 mm". */
-static const double LABEL_ZERO_MM = 4.0, LABEL_END_MM = 14.0;
-static const double LABEL_FONT_MM = 2.6;
 static const double CUT_LINE_MM = 0.2, CUT_LINE_GREY = 0.6;
 static const double TEXT_MARGIN_MM = 18.0, TEXT_GAP_MM = 6.0;
 /* Narrower than this a paragraph is a ribbon of single words. */
@@ -70,46 +61,15 @@ static void choose_font(cairo_t *cr, card_style style, const text_sizes *sizes)
     cairo_set_font_size(cr, style == CARD_TITLE ? sizes->title_mm : sizes->font_mm);
 }
 
-/* Cuts the next line of at most width_mm off *text into line, between words. */
-static void take_line(cairo_t *cr, const char **text, double width_mm, char *line, size_t size)
-{
-    size_t kept = 0;
-    for (size_t end = 1; end < size; end++) {
-        char next = (*text)[end];
-        if (next != ' ' && next != '\0')
-            continue;
-        cairo_text_extents_t extents;
-        memcpy(line, *text, end);
-        line[end] = '\0';
-        cairo_text_extents(cr, line, &extents);
-        if (kept > 0 && extents.x_advance > width_mm)
-            break;
-        kept = end;
-        if (next == '\0')
-            break;
-    }
-    line[kept] = '\0';
-    *text += kept;
-    *text += strspn(*text, " ");
-}
-
 /* Sets the paragraphs from the layout's text place downwards, draws them unless only measuring; returns their height.
  */
 static double set_text(cairo_t *cr, const layout *l, const card_paragraph *paragraphs, int count, int draw)
 {
     double y = 0.0;
     for (int i = 0; i < count; i++) {
-        const char *rest = paragraphs[i].text;
         choose_font(cr, paragraphs[i].style, &l->sizes);
-        while (*rest) {
-            char line[sizeof paragraphs[i].text];
-            take_line(cr, &rest, l->text_width, line, sizeof line);
-            y += l->sizes.leading_mm;
-            if (!draw)
-                continue;
-            cairo_move_to(cr, l->text_x, l->text_y + y);
-            cairo_show_text(cr, line);
-        }
+        y += sw_pdf_paragraph(cr, paragraphs[i].text, l->text_x, l->text_y + y, l->text_width, l->sizes.leading_mm,
+                              draw);
         y += l->sizes.gap_mm;
     }
     return y;
@@ -118,12 +78,12 @@ static double set_text(cairo_t *cr, const layout *l, const card_paragraph *parag
 /* Card: text under the rulers, over the page's width. Returns the height that is needed. */
 static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr, const card_paragraph *text, int count)
 {
-    l->level_x = centre_x - 0.5 * RULER_LENGTH_MM;
+    l->level_x = centre_x - 0.5 * SW_PDF_RULER_MM;
     l->level_y = bottom + CLEAR_MM;
     l->sizes = CARD_TEXT;
     l->text_x = TEXT_MARGIN_MM;
     l->text_width = l->page_width - 2.0 * TEXT_MARGIN_MM;
-    l->text_y = l->level_y + RULER_DEPTH_MM + TEXT_GAP_MM;
+    l->text_y = l->level_y + SW_PDF_RULER_DEPTH_MM + TEXT_GAP_MM;
     return l->text_y + set_text(cr, l, text, count, 0) + EDGE_MM;
 }
 
@@ -131,14 +91,14 @@ static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr,
 static double place_board(layout *l, double bottom, cairo_t *cr, const card_paragraph *text, int count)
 {
     double need = 0.0;
-    l->level_x = EDGE_MM + RULER_DEPTH_MM + BOARD_WHITE_MM;
+    l->level_x = EDGE_MM + SW_PDF_RULER_DEPTH_MM + BOARD_WHITE_MM;
     l->level_y = bottom;
-    l->text_x = l->level_x + RULER_LENGTH_MM + LABEL_END_MM;
+    l->text_x = l->level_x + SW_PDF_RULER_MM + SW_PDF_RULER_END_MM;
     l->text_width = l->page_width - EDGE_MM - l->text_x;
     l->text_y = bottom;
     for (double font = BOARD_FONT_MOST_MM; font > BOARD_FONT_LEAST_MM; font -= BOARD_FONT_STEP_MM) {
         l->sizes = (text_sizes){font, font, BOARD_LEADING * font, 0.0};
-        need = bottom + fmax(RULER_DEPTH_MM, set_text(cr, l, text, count, 0)) + EDGE_MM;
+        need = bottom + fmax(SW_PDF_RULER_DEPTH_MM, set_text(cr, l, text, count, 0)) + EDGE_MM;
         if (need <= l->page_height)
             break;
     }
@@ -155,10 +115,10 @@ static int place(layout *l, const card_spec *spec, cairo_t *cr, const card_parag
 
     /* Half of the block of pattern and white, or of the rulers beside it where these are longer. */
     double half_width = 0.5 * l->pattern_width + white;
-    double half_height = fmax(0.5 * l->pattern_height + white, 0.5 * RULER_LENGTH_MM + LABEL_ZERO_MM);
+    double half_height = fmax(0.5 * l->pattern_height + white, 0.5 * SW_PDF_RULER_MM + SW_PDF_RULER_ZERO_MM);
     if (!board)
-        half_width = fmax(half_width, 0.5 * RULER_LENGTH_MM + LABEL_END_MM);
-    double left = EDGE_MM + RULER_DEPTH_MM + (board ? 0.0 : CLEAR_MM);
+        half_width = fmax(half_width, 0.5 * SW_PDF_RULER_MM + SW_PDF_RULER_END_MM);
+    double left = EDGE_MM + SW_PDF_RULER_DEPTH_MM + (board ? 0.0 : CLEAR_MM);
     double right = board ? 0.0 : EDGE_MM, top = board ? 0.0 : EDGE_MM;
 
     double spare_width = l->page_width - left - 2.0 * half_width - right;
@@ -166,7 +126,7 @@ static int place(layout *l, const card_spec *spec, cairo_t *cr, const card_parag
     l->pattern_x = centre_x - 0.5 * l->pattern_width;
     l->pattern_y = centre_y - 0.5 * l->pattern_height;
     l->upright_x = board ? left : centre_x - half_width - CLEAR_MM;
-    l->upright_y = centre_y - 0.5 * RULER_LENGTH_MM;
+    l->upright_y = centre_y - 0.5 * SW_PDF_RULER_MM;
 
     double bottom = centre_y + half_height;
     double need = board ? place_board(l, bottom, cr, text, count) : place_card(l, centre_x, bottom, cr, text, count);
@@ -206,45 +166,17 @@ static void draw_board(cairo_t *cr, const layout *l, const sw_checkerboard *boar
     cairo_fill(cr);
 }
 
-/* Along x from the origin, ticks towards +y. */
-static void draw_ruler(cairo_t *cr)
-{
-    /* Ticks 0.12 mm wide: as thin as a 300 dpi printer draws without a gap (a pixel is 0.085 mm). */
-    static const double TICK_MM = 0.12;
-    int last = (int)RULER_LENGTH_MM;
-    cairo_set_line_width(cr, TICK_MM);
-    for (int mm = 0; mm <= last; mm++) {
-        double depth = mm % 10 == 0 ? 3.2 : mm % 5 == 0 ? 2.4 : 1.6;
-        cairo_move_to(cr, mm, 0.0);
-        cairo_line_to(cr, mm, depth);
-    }
-    cairo_move_to(cr, 0.0, 0.0);
-    cairo_line_to(cr, RULER_LENGTH_MM, 0.0);
-    cairo_stroke(cr);
-    cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, LABEL_FONT_MM);
-    cairo_move_to(cr, -0.6 * LABEL_ZERO_MM, LABEL_FONT_MM);
-    cairo_show_text(cr, "0");
-    cairo_move_to(cr, RULER_LENGTH_MM + 1.0, LABEL_FONT_MM);
-    cairo_show_text(cr, "100 mm");
-}
-
 static void draw_rulers(cairo_t *cr, const layout *l)
 {
     cairo_save(cr);
     cairo_translate(cr, l->level_x, l->level_y);
-    draw_ruler(cr);
+    sw_pdf_ruler(cr);
     cairo_restore(cr);
     cairo_save(cr);
     cairo_translate(cr, l->upright_x, l->upright_y);
     cairo_rotate(cr, 0.5 * M_PI);
-    draw_ruler(cr);
+    sw_pdf_ruler(cr);
     cairo_restore(cr);
-}
-
-static cairo_status_t write_bytes(void *stream, const unsigned char *bytes, unsigned int length)
-{
-    return fwrite(bytes, 1, length, stream) == length ? CAIRO_STATUS_SUCCESS : CAIRO_STATUS_WRITE_ERROR;
 }
 
 static sw_status misfit(const card_spec *spec, sw_error *err)
@@ -272,24 +204,6 @@ static void draw_page(cairo_t *cr, const layout *l, const card_spec *spec, const
     cairo_show_page(cr);
 }
 
-static void describe(cairo_surface_t *surface, const card_paragraph *text)
-{
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_TITLE,
-                                   text->style == CARD_TITLE ? text->text : "Checkerboard for a lens profile");
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATOR, "seamwright " SW_VERSION);
-    cairo_pdf_surface_set_metadata(surface, CAIRO_PDF_METADATA_CREATE_DATE, "");
-}
-
-/* Letter widths as in the drawing, not rounded to a screen's pixels: lines are then as long as they were measured. */
-static void measure_exactly(cairo_t *cr)
-{
-    cairo_font_options_t *options = cairo_font_options_create();
-    cairo_font_options_set_hint_metrics(options, CAIRO_HINT_METRICS_OFF);
-    cairo_font_options_set_hint_style(options, CAIRO_HINT_STYLE_NONE);
-    cairo_set_font_options(cr, options);
-    cairo_font_options_destroy(options);
-}
-
 sw_status card_draw(const card_spec *spec, FILE *stream, sw_error *err)
 {
     card_paragraph text[CARD_PARAGRAPHS_MOST];
@@ -299,28 +213,17 @@ sw_status card_draw(const card_spec *spec, FILE *stream, sw_error *err)
     layout upright = {.page_width = width, .page_height = height}, level = {.page_width = height, .page_height = width};
     const layout *l = &upright;
 
-    cairo_surface_t *surface =
-        cairo_pdf_surface_create_for_stream(write_bytes, stream, width * PT_PER_MM, height * PT_PER_MM);
-    cairo_t *cr = cairo_create(surface);
-    cairo_scale(cr, PT_PER_MM, PT_PER_MM);
-    measure_exactly(cr);
-    if (!place(&upright, spec, cr, text, count)) {
+    sw_pdf pdf = sw_pdf_start(stream, width, height);
+    if (!place(&upright, spec, pdf.cr, text, count)) {
         l = &level;
-        cairo_pdf_surface_set_size(surface, height * PT_PER_MM, width * PT_PER_MM);
-        if (!place(&level, spec, cr, text, count))
+        sw_pdf_size(&pdf, height, width);
+        if (!place(&level, spec, pdf.cr, text, count))
             status = misfit(spec, err);
     }
     if (status == SW_OK) {
-        describe(surface, text);
-        draw_page(cr, l, spec, text, count);
-        cairo_surface_finish(surface);
-        cairo_status_t drawn = cairo_status(cr) ? cairo_status(cr) : cairo_surface_status(surface);
-        if (drawn == CAIRO_STATUS_NO_MEMORY)
-            status = sw_fail(err, SW_NO_MEMORY, "out of memory");
-        else if (drawn)
-            status = sw_fail(err, SW_CANNOT_WRITE, "cannot be written (%s)", cairo_status_to_string(drawn));
+        sw_pdf_describe(&pdf, text->style == CARD_TITLE ? text->text : "Checkerboard for a lens profile");
+        draw_page(pdf.cr, l, spec, text, count);
     }
-    cairo_destroy(cr);
-    cairo_surface_destroy(surface);
-    return status;
+    sw_status written = sw_pdf_end(&pdf, status == SW_OK, err);
+    return status ? status : written;
 }

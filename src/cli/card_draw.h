@@ -4,22 +4,18 @@
 
 #include <stdio.h>
 
+#include "seamwright/plan.h"
 #include "seamwright/scale.h"
 #include "seamwright/status.h"
 
 typedef enum card_kind { CARD_FRAME = 0, CARD_PLAIN, CARD_CHECKERBOARD } card_kind;
-
-typedef struct card_paper {
-    const char *name;
-    double width_mm, height_mm; /* upright */
-} card_paper;
 
 /* What to print. outer and inner count for cards (inner 0 for a plain square), board for a checkerboard. */
 typedef struct card_spec {
     card_kind kind;
     double outer_mm, inner_mm;
     sw_checkerboard board;
-    card_paper paper;
+    sw_paper paper;
 } card_spec;
 
 /* Writes the page to stream. The same spec gives the same bytes with the same cairo and fonts: no date is written.

@@ -12,7 +12,7 @@ typedef struct command {
 } command;
 
 static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens}, {"inspect", cli_inspect},
-                                   {"plan", NULL},     {"recheck", NULL},  {"arrange", NULL}};
+                                   {"plan", cli_plan}, {"recheck", NULL},  {"arrange", NULL}};
 
 static int run_command(int argc, const char **argv)
 {
@@ -21,24 +21,24 @@ static int run_command(int argc, const char **argv)
             continue;
         if (COMMANDS[i].run)
             return COMMANDS[i].run(argc, argv);
-        return cli_sayf("seamwright", "%s is not in this version (%s); card, lens and inspect are", argv[0],
+        return cli_sayf("seamwright", "%s is not in this version (%s); card, lens, inspect and plan are", argv[0],
                         SW_VERSION);
     }
-    return cli_sayf("seamwright", "'%s' is no command; the commands are card, lens and inspect ('seamwright --help')",
-                    argv[0]);
+    return cli_sayf("seamwright",
+                    "'%s' is no command; the commands are card, lens, inspect and plan ('seamwright --help')", argv[0]);
 }
 
 static int run(int argc, const char **argv)
 {
     if (argc < 2)
-        return cli_say("seamwright", "say what to do: card, lens or inspect ('seamwright --help' explains)");
+        return cli_say("seamwright", "say what to do: card, lens, inspect or plan ('seamwright --help' explains)");
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return fputs(cli_help_program, stdout) < 0 ? CLI_CANNOT : CLI_DONE;
     if (strcmp(argv[1], "--version") == 0 || strcmp(argv[1], "-V") == 0)
         return cli_print_version();
     if (argv[1][0] == '-')
-        return cli_sayf("seamwright", "%s must come behind a command: card, lens or inspect ('seamwright --help')",
-                        argv[1]);
+        return cli_sayf("seamwright",
+                        "%s must come behind a command: card, lens, inspect or plan ('seamwright --help')", argv[1]);
     return run_command(argc - 1, argv + 1);
 }
 

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <strings.h>
 
 /* Below 20 mm a square is under 80 px at 4 px/mm, where one pixel of error at an edge is over 1 % of scale. Above 1 m
  * it would be larger than most tables: the number was meant in another unit. */
@@ -29,6 +30,23 @@ const parse_range parse_card_thickness_mm = {0.0, 20.0, "0.3"};
 const parse_range parse_step_mm = {0.1, 50.0, "1"};
 /* Checkerboard: 3 mm squares are the least a phone resolves at arm's length, 200 mm ones make a board over 1 m wide. */
 const parse_range parse_board_square_mm = {3.0, 200.0, "25"};
+/* Plans: as sw_plan_options promises. */
+const parse_range parse_plan_tolerance_mm = {0.05, 10.0, "0.5"}, parse_cut_mm = {0.1, 20.0, "3"};
+
+/* ISO 216 A4 and US letter (8.5 x 11 inches). */
+static const sw_paper PAPERS[] = {{"A4", 210.0, 297.0}, {"letter", 215.9, 279.4}};
+const sw_paper parse_paper_usual = {"A4", 210.0, 297.0};
+
+sw_status parse_paper(const char *text, sw_paper *paper, sw_error *err)
+{
+    for (size_t i = 0; i < sizeof PAPERS / sizeof PAPERS[0]; i++)
+        if (strcasecmp(text, PAPERS[i].name) == 0) {
+            *paper = PAPERS[i];
+            return SW_OK;
+        }
+    *paper = (sw_paper){0};
+    return sw_fail(err, SW_BAD_INPUT, "the paper must be a4 or letter");
+}
 
 /* More digits than this are no length anybody measured; it keeps the conversion inside its buffer. */
 enum { NUMBER_MOST_CHARACTERS = 12 };

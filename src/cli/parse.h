@@ -10,6 +10,7 @@
 #ifndef CLI_PARSE_H
 #define CLI_PARSE_H
 
+#include "seamwright/plan.h"
 #include "seamwright/scale.h"
 #include "seamwright/status.h"
 #include "seamwright/table.h"
@@ -20,7 +21,11 @@ typedef struct parse_range {
     const char *example;
 } parse_range;
 
-extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, parse_step_mm, parse_card_thickness_mm, parse_board_square_mm;
+extern const parse_range parse_tile_mm, parse_tolerance_mm, parse_height_mm, parse_step_mm, parse_card_thickness_mm,
+    parse_board_square_mm, parse_plan_tolerance_mm, parse_cut_mm;
+
+/* A4. */
+extern const sw_paper parse_paper_usual;
 
 /* "300" or "0.25": one length in millimetres. */
 sw_status parse_mm(const char *text, const parse_range *range, double *value_mm, sw_error *err);
@@ -34,6 +39,9 @@ sw_status parse_reference(const char *text, sw_reference *reference, sw_error *e
 
 /* "3x2": tiles across by tiles down, 1 to 26 by 1 to 99 (the letters and numbers of tile names). */
 sw_status parse_table(const char *text, int *columns, int *rows, sw_error *err);
+
+/* "a4" or "letter", in any case. */
+sw_status parse_paper(const char *text, sw_paper *paper, sw_error *err);
 
 /* "10x7": squares across by squares down. */
 sw_status parse_board(const char *text, int *columns, int *rows, sw_error *err);

@@ -42,8 +42,7 @@ static int is_dots(const char *name)
     return strcmp(name, ".") == 0 || strcmp(name, "..") == 0;
 }
 
-/* 1 when it holds nothing, 0 when it holds something, -1 when it cannot be read. */
-static int is_empty(const char *path)
+int sw_folder_is_empty(const char *path)
 {
     DIR *open = opendir(path);
     int empty = open ? 1 : -1;
@@ -54,12 +53,12 @@ static int is_empty(const char *path)
     return empty;
 }
 
-static int holds_inspection(const char *path)
+int sw_folder_holds(const char *path, const char *name, const char *format)
 {
-    char *file = sw_folder_path(path, "inspection.json");
+    char *file = sw_folder_path(path, name);
     json_t *root = file ? json_load_file(file, 0, NULL) : NULL;
-    const char *format = json_string_value(json_object_get(root, "format"));
-    int ours = format && strcmp(format, "seamwright-inspection") == 0;
+    const char *found = json_string_value(json_object_get(root, "format"));
+    int ours = found && strcmp(found, format) == 0;
     json_decref(root);
     free(file);
     return ours;
@@ -89,10 +88,10 @@ static sw_status check_target(sw_folder *folder, sw_error *err)
     if (is_current_folder(&found))
         return sw_fail(err, SW_CANNOT_WRITE, "%s: is the folder you are in; choose a folder below it for the report",
                        target);
-    int empty = is_empty(target);
+    int empty = sw_folder_is_empty(target);
     if (empty < 0)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: cannot be read (%s); choose another folder", target, strerror(errno));
-    if (!empty && !holds_inspection(target))
+    if (!empty && !sw_folder_holds(target, "inspection.json", "seamwright-inspection"))
         return sw_fail(err, SW_CANNOT_WRITE,
                        "%s: is there already and holds no inspection of ours; choose another folder or move it away",
                        target);
@@ -216,12 +215,27 @@ sw_status sw_folder_finish(sw_folder *folder, sw_error *err)
     return SW_OK;
 }
 
+/* Removes a part folder with whatever files it was filled with. */
+static void remove_part(const char *path)
+{
+    DIR *open = opendir(path);
+    for (struct dirent *entry; open && (entry = readdir(open));) {
+        char *file = is_dots(entry->d_name) ? NULL : sw_folder_path(path, entry->d_name);
+        if (file)
+            unlink(file);
+        free(file);
+    }
+    if (open)
+        closedir(open);
+    rmdir(path);
+}
+
 void sw_folder_end(sw_folder *folder)
 {
     if (!folder)
         return;
     if (folder->part)
-        remove_ours(folder->part);
+        remove_part(folder->part);
     free(folder->part);
     free(folder->target);
     memset(folder, 0, sizeof *folder);

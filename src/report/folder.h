@@ -28,4 +28,9 @@ void sw_folder_end(sw_folder *folder);
 /* folder/name, for free(); NULL when memory is out. */
 char *sw_folder_path(const char *folder, const char *name);
 
+/* 1 when it holds nothing, 0 when it holds something, -1 when it cannot be read. */
+int sw_folder_is_empty(const char *path);
+/* 1 when folder/name is a file of ours of this format. */
+int sw_folder_holds(const char *path, const char *name, const char *format);
+
 #endif
