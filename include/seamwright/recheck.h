@@ -89,6 +89,11 @@ sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection 
 sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err);
 
+/* recheck.json and recheck.html into folder: both or neither. A folder that is not there is made; whatever else lies in
+ * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. */
+sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
+                                  const char *folder, sw_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -14,9 +14,11 @@ enum { CLI_DONE = 0, CLI_SEAM_OPEN = 1, CLI_CANNOT = 2 };
 int cli_card(int argc, const char **argv);
 int cli_lens(int argc, const char **argv);
 int cli_inspect(int argc, const char **argv);
+int cli_recheck(int argc, const char **argv);
 
 /* The help texts, in help.c. */
 extern const char cli_help_program[], cli_help_card[], cli_help_lens[], cli_help_inspect[];
+extern const char cli_help_recheck[]; /* in help_recheck.c */
 
 /* Prints "SUBJECT: sentence" on standard error as one line, control characters replaced. A sentence of the library that
  * already begins with the subject, or with its file name, is not given it twice. Returns CLI_CANNOT. */

@@ -10,6 +10,7 @@ const char cli_help_program[] = "Usage: seamwright COMMAND [OPTION]... [FILE]...
                                 "  card      make a sheet to print: a reference card or a checkerboard (PDF)\n"
                                 "  lens      learn your camera's lens from photos of the checkerboard\n"
                                 "  inspect   measure a table from a photo and write a report\n"
+                                "  recheck   compare before and after sanding: what came off, when to stop\n"
                                 "\n"
                                 "Your first time:\n"
                                 "  1. seamwright card -o card.pdf\n"

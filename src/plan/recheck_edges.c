@@ -146,25 +146,45 @@ static void look_at_deepest(const work *w, int side, sw_edge_change *e)
     e->not_enough = e->planned_mm - t.mm > t.u95_mm;
 }
 
-/* 1 when there is something to say of the edge. */
-static int compare_edge(sw_comparing *c, const work *w, int side, int measured, sw_edge_change *e)
+/* How much there is to say of an edge. */
+typedef enum worth { NOTHING, IN_PAIR, SOMETHING } worth;
+
+/* IN_PAIR: something came off it and the opposite edge together, but nothing tells how much of it here. */
+static worth compare_edge(const sw_comparing *c, const work *w, int side, int measured, sw_edge_change *e)
 {
     *e = (sw_edge_change){.tile = w->tile, .side = (sw_side)side, .planned = w->plan[side] != NULL};
     e->planned_at_mm = e->taken_mm = e->taken_u95_mm = e->taken_at_mm = NAN;
     e->together_mm = e->together_u95_mm = e->most_over_at_mm = NAN;
     if (!measured)
-        return e->planned;
+        return e->planned ? SOMETHING : NOTHING;
     if (e->planned)
         look_at_deepest(w, side, e);
     look_along(w, side, e);
     if (isfinite(e->taken_at_mm))
         take_together(w, side, sw_outline_u(&w->was, (sw_side)side, e->taken_at_mm), e);
-    int sure = e->taken_mm > e->taken_u95_mm, both = e->together_mm > e->together_u95_mm;
-    if (!sure && both && !w->plan[side] && !w->plan[(side + 2) % 4] && side < 2 && !c->unsplit++) {
-        sw_recheck_name(c->before, w->tile, (sw_side)side, c->unsplit_name[0]);
-        snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(side + 2)));
-    }
-    return e->planned || sure || (both && !c->plan) || e->too_much || e->together_over;
+    if (e->planned || e->taken_mm > e->taken_u95_mm || e->too_much || e->together_over)
+        return SOMETHING;
+    return !c->plan && e->together_mm > e->together_u95_mm ? IN_PAIR : NOTHING;
+}
+
+/* Of a pair that nothing tells apart the north or east edge stands for both. */
+static void compare_edges(sw_comparing *c, const work *w, int measured)
+{
+    sw_edge_change edges[4];
+    worth is[4];
+    for (int s = 0; s < 4; s++)
+        is[s] = compare_edge(c, w, s, measured, &edges[s]);
+    for (int s = 0; s < 2; s++)
+        if (is[s] == IN_PAIR && is[s + 2] == IN_PAIR) {
+            is[s + 2] = NOTHING;
+            if (!c->unsplit++) {
+                sw_recheck_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
+                snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(s + 2)));
+            }
+        }
+    for (int s = 0; s < 4; s++)
+        if (is[s] != NOTHING)
+            c->out->edges[c->out->edge_count++] = edges[s];
 }
 
 /* ---- one tile ---- */
@@ -263,8 +283,7 @@ static sw_status compare_tile(sw_comparing *c, work *w, int place, sw_error *err
         return status;
     if (!measured && !c->unseen++)
         snprintf(c->unseen_name, sizeof c->unseen_name, "%.7s", w->before->name);
-    for (int s = 0; s < 4; s++)
-        c->out->edge_count += (size_t)compare_edge(c, w, s, measured, &c->out->edges[c->out->edge_count]);
+    compare_edges(c, w, measured);
     return SW_OK;
 }
 

@@ -18,15 +18,20 @@ const char *sw_page_end(int upright)
     return upright ? "from its north end" : "from its west end";
 }
 
-void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
+const char *sw_page_sign_path(sw_verdict verdict)
 {
     static const char *const paths[] = {
         "M3.5 12.5 9.5 19 20.5 5.5",                                  /* tick */
         "M5 5 19 19M19 5 5 19",                                       /* cross */
         "M7 8.5C7 2.5 17 2.5 17 8.5 17 12 12 12 12 15.5M12 20.5v.01", /* question mark */
     };
+    return paths[(unsigned)verdict % 3];
+}
+
+void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
+{
     sw_sheet_put(sheet, "<svg class=\"sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path d=\"%s\"/></svg>",
-                 paths[(unsigned)verdict % 3]);
+                 sw_page_sign_path(verdict));
 }
 
 /* 1 when the blank at `at` stands between a figure and its ± or its unit. */
@@ -82,18 +87,20 @@ static void put_unseen(sw_sheet *plain, const sw_inspection *inspection)
     sw_words_unseen(plain, inspection);
 }
 
-static void put_head(sw_sheet *sheet, const sw_inspection *inspection)
+void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const char *more_style)
 {
-    sw_sheet_put(sheet, "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
-                        "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>Seams of ");
-    sw_sheet_html(sheet, inspection->file);
+    sw_sheet_put(sheet,
+                 "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                 "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>%s ",
+                 what);
+    sw_sheet_html(sheet, file);
     sw_sheet_put(
         sheet,
-        "</title>\n<style>\n%s</style>\n</head>\n<body>\n"
+        "</title>\n<style>\n%s%s</style>\n</head>\n<body>\n"
         "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" "
         "width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 2\" stroke=\"#77746a\"/>"
         "</pattern></defs></svg>\n",
-        sw_page_style);
+        sw_page_style, more_style);
 }
 
 static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
@@ -220,7 +227,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     size_t *order = sw_seams_worst_first(inspection);
     sw_sheet_start(&sheet);
     sheet.failed |= !order && inspection->seam_count;
-    put_head(&sheet, inspection);
+    sw_page_head(&sheet, "Seams of", inspection->file, "");
     put_verdict(&sheet, inspection);
     put_next(&sheet, inspection);
     put_warnings(&sheet, inspection);

@@ -9,6 +9,8 @@
 /* The page's looks: screen from 390 px up, and paper. */
 extern const char sw_page_style[];
 
+/* From the doctype to the body's start; the title is "what file". more_style goes behind sw_page_style. */
+void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const char *more_style);
 /* "over", "within", "close": the verdict as a class of the style sheet. */
 const char *sw_page_class(sw_verdict verdict);
 /* A tick, a cross or a question mark as a picture, so that no font is needed for it. */
@@ -36,5 +38,7 @@ void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_budgets(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_safety(sw_sheet *sheet);
+/* The lines of sw_page_sign, in a box of 24 by 24, for signs inside pictures. */
+const char *sw_page_sign_path(sw_verdict verdict);
 
 #endif
