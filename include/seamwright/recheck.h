@@ -22,21 +22,30 @@ typedef struct sw_seam_change {
     double after_mm, after_u95_mm;
     double change_mm, change_u95_mm; /* after - before; the two ± as root sum of squares */
     sw_verdict verdict;              /* of the later gap, against the tolerance used here */
+    int tile[2];                     /* whose edges face each other here: indices into the earlier inspection's tiles */
+    sw_side side[2];                 /* and which edges, as these tiles lie in the earlier inspection */
 } sw_seam_change;
 
-/* One edge, as the tile lies in the earlier inspection. */
+/* One edge, as the tile lies in the earlier inspection. Places run from its north or west end there. Every ± is 95 %.
+ */
 typedef struct sw_edge_change {
     int tile;
     sw_side side;
     int planned;                      /* 1: the plan wanted something taken off this edge's top */
-    double planned_mm, planned_at_mm; /* deepest place of the plan */
+    double planned_mm, planned_at_mm; /* deepest place of the plan; 0 and NaN when not planned */
     double taken_mm, taken_u95_mm;    /* what came off at that place, or, for an edge not planned, where most did;
                                          NaN when not seen */
     double taken_at_mm;
-    double most_over_mm; /* most by which more came off than planned, anywhere along it; 0 when none */
+    double together_mm, together_u95_mm;   /* what came off there and, straight across the tile, off the opposite edge:
+                                              known even where nothing tells the two apart; NaN when not seen */
+    double together_planned_mm;            /* what the plan wanted off these two places; 0 without a plan */
+    double most_over_mm, most_over_u95_mm; /* most by which more came off than planned within 20 mm, anywhere; 0 when
+                                              nowhere, or without a plan */
     double most_over_at_mm;
     int too_much;   /* 1: most_over_mm is more than its ± */
-    int not_enough; /* 1: at the deepest planned place less came off than planned, by more than the ± */
+    int not_enough; /* 1: at the deepest planned place less came off than planned, by more than the ±, off this edge,
+                       or off it and the opposite one together */
+    int together_over; /* 1: off it and the opposite one together more came off than planned, by more than the ± */
 } sw_edge_change;
 
 /* Free with sw_recheck_free. */
@@ -45,8 +54,11 @@ typedef struct sw_recheck {
     int planned;           /* 1: a plan was given */
     sw_seam_change *seams; /* worst first */
     size_t seam_count;
-    sw_edge_change *edges; /* edges planned for or changed by more than their ±; most_over first, then most taken */
+    sw_edge_change *edges; /* edges planned for, and those off which something came by more than the ± (of the edge,
+                              or of it and the opposite one together); most_over first, then most taken */
     size_t edge_count;
+    sw_place *places; /* which of the earlier inspection's tiles lies at each place of the later one */
+    size_t place_count;
     int over, too_close, within; /* how many seams */
     int stop;                    /* 1: nothing is over: stop here */
     char (*warnings)[320];       /* too much came off, a seam got worse, ... */
@@ -59,9 +71,12 @@ void sw_recheck_free(sw_recheck *recheck);
 /* Compares two inspections of the same tiles. layout tells how the tiles lie in `after`, in the names of `before`;
  * NULL: as in `before`. plan (of `before`) may be NULL. tolerance_mm 0: that of `after`.
  *
- * What came off an edge: the tile's outline before less after, the after outline first laid on the before one by the
- * turn and shift that leave least difference where nothing was planned (least absolute differences, which edges that
- * were sanded do not sway). Between two photos sizes compare only as well as the two scales: the ± holds both lengths'.
+ * What came off an edge: the tile's outline before less after, the after outline first laid on the before one by a
+ * turn and a shift. Sanding only takes away, and where nothing was planned nothing should be missing (least absolute
+ * differences, which a few sanded places do not sway). All motions that fit nearly as well as the best are looked at
+ * (linear programmes): what came off is the middle of what they allow, and half their range goes into its ±. So an edge
+ * sanded alike all along, with nothing to tell it from its opposite, has a wide one, and `together` says what is known.
+ * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'.
  * SW_BAD_INPUT: other numbers of tiles, sizes that differ by more than sanding explains. */
 sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *after, const sw_layout *layout,
                           const sw_plan *plan, double tolerance_mm, sw_recheck *recheck, sw_error *err);
@@ -73,6 +88,11 @@ sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection 
 /* A small page with before and after side by side. */
 sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err);
+
+/* recheck.json and recheck.html into folder: both or neither. A folder that is not there is made; whatever else lies in
+ * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. */
+sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
+                                  const char *folder, sw_error *err);
 
 #ifdef __cplusplus
 }

@@ -11,6 +11,7 @@ const char cli_help_program[] = "Usage: seamwright COMMAND [OPTION]... [FILE]...
                                 "  lens      learn your camera's lens from photos of the checkerboard\n"
                                 "  inspect   measure a table from a photo and write a report\n"
                                 "  plan      work out what to sand off which edge, with strips to print\n"
+                                "  recheck   compare before and after sanding: what came off, when to stop\n"
                                 "\n"
                                 "Your first time:\n"
                                 "  1. seamwright card -o card.pdf\n"

@@ -11,34 +11,55 @@ typedef struct command {
     int (*run)(int argc, const char **argv); /* NULL: promised, but not in this version */
 } command;
 
-static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens}, {"inspect", cli_inspect},
-                                   {"plan", cli_plan}, {"recheck", NULL},  {"arrange", NULL}};
+static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens},       {"inspect", cli_inspect},
+                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", NULL}};
+
+enum { COMMAND_COUNT = sizeof COMMANDS / sizeof COMMANDS[0], LIST_ROOM = 128 };
+
+/* "card, lens or inspect": the commands that are there, with `last` before the last one. */
+static const char *list_commands(const char *last, char list[LIST_ROOM])
+{
+    const char *there[COMMAND_COUNT];
+    int count = 0, used = 0;
+    for (size_t i = 0; i < COMMAND_COUNT; i++)
+        if (COMMANDS[i].run)
+            there[count++] = COMMANDS[i].name;
+    for (int i = 0; i < count && used < LIST_ROOM; i++)
+        used += snprintf(list + used, (size_t)(LIST_ROOM - used), "%s%s%s%s",
+                         i && i < count - 1 ? ", "
+                         : i                ? " "
+                                            : "",
+                         i && i == count - 1 ? last : "", i && i == count - 1 ? " " : "", there[i]);
+    return list;
+}
 
 static int run_command(int argc, const char **argv)
 {
-    for (size_t i = 0; i < sizeof COMMANDS / sizeof COMMANDS[0]; i++) {
+    char list[LIST_ROOM];
+    for (size_t i = 0; i < COMMAND_COUNT; i++) {
         if (strcmp(argv[0], COMMANDS[i].name) != 0)
             continue;
         if (COMMANDS[i].run)
             return COMMANDS[i].run(argc, argv);
-        return cli_sayf("seamwright", "%s is not in this version (%s); card, lens, inspect and plan are", argv[0],
-                        SW_VERSION);
+        return cli_sayf("seamwright", "%s is not in this version (%s); %s are", argv[0], SW_VERSION,
+                        list_commands("and", list));
     }
-    return cli_sayf("seamwright",
-                    "'%s' is no command; the commands are card, lens, inspect and plan ('seamwright --help')", argv[0]);
+    return cli_sayf("seamwright", "'%s' is no command; the commands are %s ('seamwright --help')", argv[0],
+                    list_commands("and", list));
 }
 
 static int run(int argc, const char **argv)
 {
+    char list[LIST_ROOM];
     if (argc < 2)
-        return cli_say("seamwright", "say what to do: card, lens, inspect or plan ('seamwright --help' explains)");
+        return cli_sayf("seamwright", "say what to do: %s ('seamwright --help' explains)", list_commands("or", list));
     if (strcmp(argv[1], "--help") == 0 || strcmp(argv[1], "-h") == 0)
         return fputs(cli_help_program, stdout) < 0 ? CLI_CANNOT : CLI_DONE;
     if (strcmp(argv[1], "--version") == 0 || strcmp(argv[1], "-V") == 0)
         return cli_print_version();
     if (argv[1][0] == '-')
-        return cli_sayf("seamwright",
-                        "%s must come behind a command: card, lens, inspect or plan ('seamwright --help')", argv[1]);
+        return cli_sayf("seamwright", "%s must come behind a command: %s ('seamwright --help')", argv[1],
+                        list_commands("or", list));
     return run_command(argc - 1, argv + 1);
 }
 

@@ -18,15 +18,20 @@ const char *sw_page_end(int upright)
     return upright ? "from its north end" : "from its west end";
 }
 
-void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
+const char *sw_page_sign_path(sw_verdict verdict)
 {
     static const char *const paths[] = {
         "M3.5 12.5 9.5 19 20.5 5.5",                                  /* tick */
         "M5 5 19 19M19 5 5 19",                                       /* cross */
         "M7 8.5C7 2.5 17 2.5 17 8.5 17 12 12 12 12 15.5M12 20.5v.01", /* question mark */
     };
+    return paths[(unsigned)verdict % 3];
+}
+
+void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
+{
     sw_sheet_put(sheet, "<svg class=\"sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path d=\"%s\"/></svg>",
-                 paths[(unsigned)verdict % 3]);
+                 sw_page_sign_path(verdict));
 }
 
 /* 1 when the blank at `at` stands between a figure and its ± or its unit. */

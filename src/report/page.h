@@ -38,5 +38,7 @@ void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_budgets(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_safety(sw_sheet *sheet);
+/* The lines of sw_page_sign, in a box of 24 by 24, for signs inside pictures. */
+const char *sw_page_sign_path(sw_verdict verdict);
 
 #endif

@@ -1,0 +1,147 @@
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "cli.h"
+#include "parse.h"
+#include "seamwright/recheck.h"
+
+typedef struct recheck_job {
+    char *before_path, *after_path; /* the files themselves */
+    char *folder, *plan_path, *layout_text;
+    double tolerance_mm;
+    sw_inspection before, after;
+    sw_plan plan;
+    sw_layout layout;
+    sw_recheck recheck;
+} recheck_job;
+
+enum { OPT_PLAN = 1, OPT_LAYOUT, OPT_TOLERANCE, OPT_OUT };
+
+static const struct poptOption TABLE[] = {{"plan", 0, POPT_ARG_STRING, NULL, OPT_PLAN, NULL, NULL},
+                                          {"layout", 0, POPT_ARG_STRING, NULL, OPT_LAYOUT, NULL, NULL},
+                                          {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
+                                          {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
+                                          CLI_COMMON_OPTIONS};
+
+static sw_status take(int option, const char *text, void *context, sw_error *err)
+{
+    recheck_job *job = context;
+    switch (option) {
+    case OPT_PLAN:
+        return cli_keep_text(text, &job->plan_path, err);
+    case OPT_LAYOUT:
+        return cli_keep_text(text, &job->layout_text, err);
+    case OPT_TOLERANCE:
+        return parse_mm(text, &parse_tolerance_mm, &job->tolerance_mm, err);
+    default:
+        if (!text[0])
+            return sw_fail(err, SW_BAD_INPUT, "name a folder for the results");
+        return cli_keep_text(text, &job->folder, err);
+    }
+}
+
+/* The inspection's file: the word itself, or inspection.json in it when it is a folder. For free(). */
+static char *file_of(const char *word)
+{
+    static const char NAME[] = "/inspection.json";
+    struct stat there;
+    int folder = stat(word, &there) == 0 && S_ISDIR(there.st_mode);
+    size_t length = strlen(word);
+    while (folder && length > 1 && word[length - 1] == '/')
+        length--;
+    char *path = malloc(length + sizeof NAME);
+    if (!path)
+        return NULL;
+    memcpy(path, word, length);
+    memcpy(path + length, folder ? NAME : "", folder ? sizeof NAME : 1);
+    return path;
+}
+
+/* The folder a file lies in, for free(). */
+static char *folder_of(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    size_t length = !slash ? 1 : slash == path ? 1 : (size_t)(slash - path);
+    char *folder = calloc(length + 1, 1);
+    if (folder)
+        memcpy(folder, slash ? path : ".", length);
+    return folder;
+}
+
+static int settle(recheck_job *job, const cli_words *words)
+{
+    if (words->count != 2)
+        return cli_say("seamwright",
+                       "name two inspections, the earlier one first, like: seamwright recheck before.seams "
+                       "after.seams");
+    job->before_path = file_of(words->word[0]);
+    job->after_path = file_of(words->word[1]);
+    if (job->after_path && !job->folder)
+        job->folder = folder_of(job->after_path);
+    return job->before_path && job->after_path && job->folder ? -1 : cli_say("seamwright", "out of memory");
+}
+
+static int load(recheck_job *job)
+{
+    sw_error err = {{0}};
+    if (sw_inspection_read(job->before_path, &job->before, &err) != SW_OK)
+        return cli_say(job->before_path, err.text);
+    if (sw_inspection_read(job->after_path, &job->after, &err) != SW_OK)
+        return cli_say(job->after_path, err.text);
+    if (job->plan_path && sw_plan_read(job->plan_path, &job->before, &job->plan, &err) != SW_OK)
+        return cli_say(job->plan_path, err.text);
+    if (job->layout_text && sw_layout_read(job->layout_text, &job->before, &job->layout, &err) != SW_OK)
+        return cli_say("--layout", err.text);
+    return -1;
+}
+
+static int compare(recheck_job *job)
+{
+    sw_error err = {{0}};
+    if (sw_recheck_make(&job->before, &job->after, job->layout_text ? &job->layout : NULL,
+                        job->plan_path ? &job->plan : NULL, job->tolerance_mm, &job->recheck, &err) != SW_OK)
+        return cli_say(job->after_path, err.text);
+    if (sw_report_recheck_write(&job->recheck, &job->before, &job->after, job->folder, &err) != SW_OK)
+        return cli_say(job->folder, err.text);
+    return -1;
+}
+
+static int print_result(const recheck_job *job)
+{
+    char *text = sw_report_recheck_text(&job->recheck, &job->before, &job->after);
+    if (!text)
+        return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
+    fputs(text, stdout);
+    printf("Report: %s/recheck.html\n", job->folder);
+    free(text);
+    return job->recheck.over || job->recheck.too_close ? CLI_SEAM_OPEN : CLI_DONE;
+}
+
+int cli_recheck(int argc, const char **argv)
+{
+    recheck_job job = {0};
+    cli_words words;
+    int result = cli_read_options(cli_help_recheck, argc, argv, TABLE, take, &job, &words);
+    if (result < 0)
+        result = settle(&job, &words);
+    if (result < 0)
+        result = load(&job);
+    if (result < 0)
+        result = compare(&job);
+    if (result < 0)
+        result = print_result(&job);
+    sw_recheck_free(&job.recheck);
+    sw_layout_free(&job.layout);
+    sw_plan_free(&job.plan);
+    sw_inspection_free(&job.after);
+    sw_inspection_free(&job.before);
+    cli_words_free(&words);
+    free(job.before_path);
+    free(job.after_path);
+    free(job.folder);
+    free(job.plan_path);
+    free(job.layout_text);
+    return result;
+}
