@@ -6,8 +6,11 @@
 #include <string.h>
 
 enum { MOST_ROUNDS = 120 };
-/* Relative errors at which a solution is taken: rows, prices, and the two costs against each other. */
-static const double EXACT = 1e-9;
+/* Relative errors at which a solution is taken: of rows; of the two costs against each other; of prices, which lose
+ * more digits to the normal equations and do no harm to the solution. */
+static const double EXACT = 1e-9, COSTED = 1e-7, PRICED = 1e-6;
+/* Slacks times prices are not driven below this share of what COSTED asks: beyond it only rounding grows. */
+static const double DEEP = 0.1;
 /* See JUDGE_INFEASIBLE. */
 static const double CERTAIN = 1e-8;
 /* A pivot below this share of its column's own is taken for zero: that column stays where it is. */
@@ -286,7 +289,8 @@ static void advance(const judge_lp *lp, double *x, work *w)
     double part_s = fmin(1, room(w->slack, w->ds, m)), part_y = fmin(1, room(w->price, w->dy, m));
     for (int i = 0; i < m; i++)
         ahead += (w->slack[i] + part_s * w->ds[i]) * (w->price[i] + part_y * w->dy[i]) / m;
-    double centre = pow(ahead / mean, 3) * mean;
+    double enough = DEEP * COSTED * (1 + fabs(dot(lp->cost, x, lp->columns))) / m;
+    double centre = fmax(pow(ahead / mean, 3) * mean, enough);
     for (int i = 0; i < m; i++)
         w->target[i] = centre - w->slack[i] * w->price[i] - w->ds[i] * w->dy[i];
     find_step(lp, w);
@@ -306,8 +310,8 @@ static judge_end look(const judge_lp *lp, const double *x, work *w)
     double cost = dot(lp->cost, x, lp->columns), other = -dot(lp->most, w->price, lp->rows), up = 0;
     residuals(lp, x, w);
     if (largest(w->row_off, lp->rows) <= EXACT * (1 + largest(lp->most, lp->rows)) &&
-        largest(w->price_off, lp->columns) <= EXACT * (1 + largest(lp->cost, lp->columns)) &&
-        fabs(cost - other) <= EXACT * (1 + fabs(cost)))
+        largest(w->price_off, lp->columns) <= PRICED * (1 + largest(lp->cost, lp->columns)) &&
+        fabs(cost - other) <= COSTED * (1 + fabs(cost)))
         return JUDGE_SOLVED;
     /* A x <= most would give price . A x <= price . most: impossible when the right side is far below 0 and A' price is
      * next to nothing. */
