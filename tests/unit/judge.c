@@ -10,12 +10,13 @@ const judge_rules judge_usual = {.end_mm = 5, .step_mm = 1, .knot_mm = 10};
 /* Turns are reckoned by how far they move a tile's corner, about, mm. */
 static const double ARM_MM = 150;
 /* How far tiles may move from round to round, mm; each round starts with the exact geometry at the last one's poses. */
-static const double REACH_MM[] = {20, 3, 0.5, 0.3};
-enum { ROUNDS = 4 };
-/* Motions by which slopes are taken, mm. */
-static const double NUDGE_MM = 0.5;
+static const double REACH_MM[] = {20, 3, 0.5, 0.2, 0.1};
+enum { ROUNDS = 5 };
+/* What a mm of motion costs beside a mm of gap, so that tiles do not drift where drifting changes nothing; beside a mm2
+ * of removal. */
+static const double EASE = 1e-5, EASE_MM2 = 1e-3;
 /* The second aim may not cost more of the first than this, mm. */
-static const double SPARE_MM = 1e-6;
+static const double SPARE_MM = 1e-5;
 
 /* A station of a seam as the tiles lie, and how the gap changes with the six motions x, y, turn (by ARM_MM) of its
  * first and second tile. */
@@ -45,21 +46,18 @@ static void *get(size_t count, size_t size)
 
 /* ---- stations ---- */
 
-static double *pose_part(made_tile *tile, int part)
+/* Slips along the seam are left out: tiles are not to be slid until their waves match. What they do all the same is in
+ * the next round's exact gaps. */
+static void find_slopes(const made_table *table, const made_seam *seam, const made_line *line, double at,
+                        double slope[6])
 {
-    return part == 0 ? &tile->x_mm : part == 1 ? &tile->y_mm : &tile->turn_rad;
-}
-
-static void find_slopes(made_table *table, const made_seam *seam, const made_line *line, double at, double slope[6])
-{
-    for (int k = 0; k < 6; k++) {
-        double *pose = pose_part(&table->tiles[k < 3 ? seam->first : seam->second], k % 3), was = *pose;
-        double nudge = k % 3 == 2 ? NUDGE_MM / ARM_MM : NUDGE_MM;
-        *pose = was + nudge;
-        slope[k] = made_gap(table, seam, line, at, MADE_CLEAN);
-        *pose = was - nudge;
-        slope[k] = (slope[k] - made_gap(table, seam, line, at, MADE_CLEAN)) / (2 * NUDGE_MM);
-        *pose = was;
+    sw_point n = line->across, p = {line->start.x + at * line->along.x, line->start.y + at * line->along.y};
+    for (int e = 0; e < 2; e++) {
+        const made_tile *tile = &table->tiles[e ? seam->second : seam->first];
+        double sign = e ? 1 : -1;
+        slope[3 * e] = sign * n.x;
+        slope[3 * e + 1] = sign * n.y;
+        slope[3 * e + 2] = sign * (n.y * (p.x - tile->x_mm) - n.x * (p.y - tile->y_mm)) / ARM_MM;
     }
 }
 
@@ -84,36 +82,34 @@ static void add_station(const made_table *table, const made_seam *seam, const ma
 }
 
 /* slopes: 1 to find slopes and places too. */
-static stations look_along(const made_table *as_is, const judge_rules *rules, int slopes)
+static stations look_along(const made_table *table, const judge_rules *rules, int slopes)
 {
-    made_table table = made_copy(as_is); /* nudged and put back */
     stations all = {0};
-    all.seam_count = made_seams(&table, NULL);
+    all.seam_count = made_seams(table, NULL);
     if (all.seam_count > JUDGE_SEAMS) {
         fputs("judge: too many seams\n", stderr);
         exit(99);
     }
-    made_seams(&table, all.seams);
+    made_seams(table, all.seams);
     int room = all.seam_count * ((int)(MADE_SAMPLES / rules->step_mm) + 4);
     all.list = get((size_t)room, sizeof *all.list);
     for (int j = 0; j < all.seam_count; j++) {
         const made_seam *seam = &all.seams[j];
-        made_line line = made_seam_line(&table, seam);
+        made_line line = made_seam_line(table, seam);
         int steps = (int)ceil(line.length_mm / rules->step_mm);
         for (int k = 0; k <= steps; k++) {
             double at = fmin(k * rules->step_mm, line.length_mm);
             station *s = &all.list[all.count++];
             s->seam = j;
-            add_station(&table, seam, &line, at, rules, s);
+            add_station(table, seam, &line, at, rules, s);
             all.limiting[j] += s->limits;
             if (!slopes)
                 continue;
-            find_slopes(&table, seam, &line, at, s->slope);
+            find_slopes(table, seam, &line, at, s->slope);
             for (int e = 0; e < 2; e++)
-                s->at[e] = edge_at(&table, seam, made_foot(&table, seam, &line, at, e), e);
+                s->at[e] = edge_at(table, seam, made_foot(table, seam, &line, at, e), e);
         }
     }
-    made_free(&table);
     return all;
 }
 
@@ -167,10 +163,24 @@ static void reach_boxes(judge_lp *lp, int first, int tiles, double reach)
         judge_lp_box(lp, first + k, -reach, reach);
 }
 
+/* Columns from `ease` on, two a tile but the first: how far it moves each way, at a cost. */
+static void ease_motions(judge_lp *lp, int first, int ease, int tiles, double cost)
+{
+    for (int k = 0; k < 2 * (tiles - 1); k++) {
+        int column[] = {first + 3 * (k / 2) + k % 2, ease + k};
+        judge_lp_row(lp, 2, column, (double[]){1, -1}, 0);
+        judge_lp_row(lp, 2, column, (double[]){-1, -1}, 0);
+        judge_lp_cost(lp, ease + k, cost);
+    }
+}
+
 static void move(made_table *table, const double *x)
 {
-    for (int k = 0; k < 3 * (table->columns * table->rows - 1); k++)
-        *pose_part(&table->tiles[1 + k / 3], k % 3) += k % 3 == 2 ? x[k] / ARM_MM : x[k];
+    for (int i = 1; i < table->columns * table->rows; i++, x += 3) {
+        table->tiles[i].x_mm += x[0];
+        table->tiles[i].y_mm += x[1];
+        table->tiles[i].turn_rad += x[2] / ARM_MM;
+    }
 }
 
 /* No overlap: -slopes . motion <= open. */
@@ -191,8 +201,9 @@ static judge_end push_worst(const stations *all, const judge_rules *rules, int t
                             double *x)
 {
     int motions = 3 * (tiles - 1), table_widest = motions + all->seam_count;
-    judge_lp *lp = judge_lp_new(table_widest + 1);
+    judge_lp *lp = judge_lp_new(table_widest + 1 + 2 * (tiles - 1));
     reach_boxes(lp, 0, tiles, reach);
+    ease_motions(lp, 0, table_widest + 1, tiles, EASE);
     keep_apart(lp, all, rules);
     for (int i = 0; i < all->count; i++) {
         int column[7];
@@ -220,8 +231,9 @@ static judge_end push_sum(const stations *all, const judge_rules *rules, int til
 {
     int motions = 3 * (tiles - 1);
     double *cost = get((size_t)motions, sizeof *cost);
-    judge_lp *lp = judge_lp_new(motions);
+    judge_lp *lp = judge_lp_new(motions + 2 * (tiles - 1));
     reach_boxes(lp, 0, tiles, reach);
+    ease_motions(lp, 0, motions, tiles, EASE);
     keep_apart(lp, all, rules);
     for (int i = 0; i < all->count; i++) {
         int column[6];
@@ -241,7 +253,7 @@ static judge_end push_sum(const stations *all, const judge_rules *rules, int til
 judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *settled)
 {
     int tiles = table->columns * table->rows;
-    double *x = get((size_t)(3 * tiles + JUDGE_SEAMS), sizeof *x);
+    double *x = get((size_t)(5 * tiles + JUDGE_SEAMS + 1), sizeof *x);
     judge_end end = JUDGE_SOLVED;
     *settled = (judge_settled){.table = made_copy(table)};
     for (int round = 0; !end && round < ROUNDS; round++) {
@@ -312,8 +324,9 @@ static judge_end find_removal(const stations *all, double tolerance, const judge
                               const judge_removal *r, double *x)
 {
     int first = 2 * r->knots * all->seam_count;
-    judge_lp *lp = judge_lp_new(first + 3 * (tiles - 1));
+    judge_lp *lp = judge_lp_new(first + 5 * (tiles - 1));
     reach_boxes(lp, first, tiles, reach);
+    ease_motions(lp, first, first + 3 * (tiles - 1), tiles, EASE_MM2);
     for (int j = 0; j < all->seam_count; j++)
         for (int k = 0; k < r->knots; k++)
             for (int e = 0; e < 2; e++) {
@@ -376,9 +389,9 @@ judge_end judge_least_removal(const made_table *table, double tolerance_mm, cons
     int tiles = table->columns * table->rows;
     *removal = no_removal(table, rules);
     made_table moved = made_copy(table);
-    double *x = get((size_t)(2 * removal->knots * JUDGE_SEAMS + 3 * tiles), sizeof *x);
+    double *x = get((size_t)(2 * removal->knots * JUDGE_SEAMS + 5 * tiles), sizeof *x);
     judge_end end = JUDGE_SOLVED;
-    for (int round = 0; !end && round < ROUNDS - 1; round++) {
+    for (int round = 0; !end && round < ROUNDS; round++) {
         stations all = look_along(&moved, rules, 1);
         end = find_removal(&all, tolerance_mm, rules, tiles, REACH_MM[round], removal, x);
         if (!end) {

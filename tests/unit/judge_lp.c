@@ -6,8 +6,15 @@
 #include <string.h>
 
 enum { MOST_ROUNDS = 120 };
-/* Relative errors at which a solution is taken: rows, prices, and the two costs against each other. */
-static const double EXACT = 1e-9;
+/* Relative errors at which a solution is taken: of rows; of the two costs against each other; of prices, which lose
+ * more digits to the normal equations and do no harm to the solution. */
+static const double EXACT = 1e-9, COSTED = 1e-7, PRICED = 1e-6;
+/* Slacks times prices are not driven below this share of what COSTED asks: beyond it only rounding grows. */
+static const double DEEP = 0.1;
+/* Where rounding keeps a solve from that: no better for so many rounds, and the best one at most so many times as far
+ * off. */
+enum { PATIENCE = 25 };
+static const double NEARLY = 100;
 /* See JUDGE_INFEASIBLE. */
 static const double CERTAIN = 1e-8;
 /* A pivot below this share of its column's own is taken for zero: that column stays where it is. */
@@ -203,6 +210,19 @@ static void solve_factored(const judge_lp *lp, const work *w, double *v)
     }
 }
 
+/* One round of iterative refinement of dx, whose right side is `right`. */
+static void refine(const judge_lp *lp, work *w)
+{
+    for (int i = 0; i < lp->rows; i++) {
+        double part = w->weight[i] * row_times(lp, i, w->dx);
+        for (int k = lp->start[i]; k < lp->start[i + 1]; k++)
+            w->right[lp->column[k]] -= lp->factor[k] * part;
+    }
+    solve_factored(lp, w, w->right);
+    for (int j = 0; j < lp->columns; j++)
+        w->dx[j] += w->right[j];
+}
+
 /* ---- steps ---- */
 
 /* Step for slack * price -> target, from the equations
@@ -213,8 +233,9 @@ static void find_step(const judge_lp *lp, work *w)
         w->dy[i] = (w->target[i] - w->price[i] * w->row_off[i]) / w->slack[i];
     turned_times(lp, w->dy, w->right);
     for (int j = 0; j < lp->columns; j++)
-        w->dx[j] = w->price_off[j] - w->right[j];
+        w->right[j] = w->dx[j] = w->price_off[j] - w->right[j];
     solve_factored(lp, w, w->dx);
+    refine(lp, w);
     for (int i = 0; i < lp->rows; i++) {
         w->ds[i] = w->row_off[i] - row_times(lp, i, w->dx);
         w->dy[i] = (w->target[i] - w->price[i] * w->ds[i]) / w->slack[i];
@@ -286,7 +307,8 @@ static void advance(const judge_lp *lp, double *x, work *w)
     double part_s = fmin(1, room(w->slack, w->ds, m)), part_y = fmin(1, room(w->price, w->dy, m));
     for (int i = 0; i < m; i++)
         ahead += (w->slack[i] + part_s * w->ds[i]) * (w->price[i] + part_y * w->dy[i]) / m;
-    double centre = pow(ahead / mean, 3) * mean;
+    double enough = DEEP * COSTED * (1 + fabs(dot(lp->cost, x, lp->columns))) / m;
+    double centre = fmax(pow(ahead / mean, 3) * mean, enough);
     for (int i = 0; i < m; i++)
         w->target[i] = centre - w->slack[i] * w->price[i] - w->ds[i] * w->dy[i];
     find_step(lp, w);
@@ -300,15 +322,21 @@ static void advance(const judge_lp *lp, double *x, work *w)
     }
 }
 
-/* Solved, certified to have no solution or no end, or (JUDGE_GAVE_UP) not yet. */
-static judge_end look(const judge_lp *lp, const double *x, work *w)
+/* How far off a solution is, by the worst of its three errors: 1 is as good as asked. */
+static double off_by(const judge_lp *lp, const double *x, work *w)
+{
+    double cost = dot(lp->cost, x, lp->columns), other = -dot(lp->most, w->price, lp->rows);
+    residuals(lp, x, w);
+    double rows = largest(w->row_off, lp->rows) / (1 + largest(lp->most, lp->rows)) / EXACT;
+    double prices = largest(w->price_off, lp->columns) / (1 + largest(lp->cost, lp->columns)) / PRICED;
+    double off = fmax(fmax(rows, prices), fabs(cost - other) / (1 + fabs(cost)) / COSTED);
+    return isnan(off) ? INFINITY : off;
+}
+
+/* JUDGE_INFEASIBLE or JUDGE_UNBOUNDED where that is certain, else JUDGE_GAVE_UP. */
+static judge_end no_answer(const judge_lp *lp, const double *x, work *w)
 {
     double cost = dot(lp->cost, x, lp->columns), other = -dot(lp->most, w->price, lp->rows), up = 0;
-    residuals(lp, x, w);
-    if (largest(w->row_off, lp->rows) <= EXACT * (1 + largest(lp->most, lp->rows)) &&
-        largest(w->price_off, lp->columns) <= EXACT * (1 + largest(lp->cost, lp->columns)) &&
-        fabs(cost - other) <= EXACT * (1 + fabs(cost)))
-        return JUDGE_SOLVED;
     /* A x <= most would give price . A x <= price . most: impossible when the right side is far below 0 and A' price is
      * next to nothing. */
     turned_times(lp, w->price, w->right);
@@ -319,10 +347,33 @@ static judge_end look(const judge_lp *lp, const double *x, work *w)
     return cost < 0 && up <= -CERTAIN * cost ? JUDGE_UNBOUNDED : JUDGE_GAVE_UP;
 }
 
+/* Steps until x is as good as asked or gets no better; best gets the best x. */
+static judge_end iterate(const judge_lp *lp, double *x, double *best, work *w, int *round)
+{
+    double least = INFINITY;
+    int since = 0;
+    begin(lp, x, w);
+    for (*round = 0; *round < MOST_ROUNDS && since < PATIENCE; ++*round, ++since) {
+        double off = off_by(lp, x, w);
+        judge_end end = no_answer(lp, x, w);
+        if (off < least) {
+            least = off;
+            since = 0;
+            memcpy(best, x, (size_t)lp->columns * sizeof *best);
+        }
+        if (off <= 1)
+            return JUDGE_SOLVED;
+        if (end != JUDGE_GAVE_UP && least > NEARLY)
+            return end;
+        advance(lp, x, w);
+    }
+    return least <= NEARLY ? JUDGE_SOLVED : JUDGE_GAVE_UP;
+}
+
 judge_end judge_lp_solve(const judge_lp *lp, double *x, int *rounds)
 {
     size_t n = (size_t)lp->columns, m = (size_t)lp->rows;
-    double *columns = get(3 * n, sizeof *columns), *rows = get(7 * m, sizeof *rows);
+    double *columns = get(4 * n, sizeof *columns), *rows = get(7 * m, sizeof *rows);
     work w = {.first = get(n, sizeof *w.first), .matrix = get(n * n, sizeof *w.matrix)};
     w.right = columns;
     w.dx = columns + n;
@@ -331,13 +382,8 @@ judge_end judge_lp_solve(const judge_lp *lp, double *x, int *rounds)
     for (size_t k = 0; k < sizeof each / sizeof *each; k++)
         *each[k] = rows + k * m;
     find_profile(lp, w.first);
-    begin(lp, x, &w);
-    judge_end end = look(lp, x, &w);
-    int round = 0;
-    for (; end == JUDGE_GAVE_UP && round < MOST_ROUNDS; round++) {
-        advance(lp, x, &w);
-        end = look(lp, x, &w);
-    }
+    int round;
+    judge_end end = iterate(lp, columns + 3 * n, x, &w, &round);
     if (rounds)
         *rounds = round;
     free(w.first);

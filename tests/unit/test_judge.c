@@ -150,7 +150,7 @@ static double offset(double u, const double *by)
 static void settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *s)
 {
     assert_int_equal(judge_settle(table, aim, rules, s), JUDGE_SOLVED);
-    expect_near("overlap", s->overlap_mm, 0, 1e-4);
+    expect_near("overlap", s->overlap_mm, 0, 5e-4);
 }
 
 /* Between two tiles a wedge closes by turning, an open seam closes, a bow keeps its height (0.3 a tile, ends left out:
@@ -189,27 +189,28 @@ static void two_tiles(void **state)
     made_free(&t);
 }
 
-/* 2x2, tile B2's inner corner 4 mm over 300 mm too narrow: the four seams share 4 mm of taper, 1 mm at best. */
-static made_table narrow_corner(void)
+/* 2x2, tile B2's inner corner too narrow by `by` over 300 mm: the four seams share so much taper, a quarter each at
+ * best. Its north edge gets shorter by half of it, so seams face each other over that much less: answers by pencil hold
+ * to about 2 parts in 300 for 4 mm. */
+static made_table narrow_corner(double by)
 {
     made_table t = made_new(2, 2, SIDE);
-    double slope = 4 / SIDE; /* B2's west edge falls back towards the north, where the table's middle is */
-    made_shape(&t, 3, SW_WEST, wedge, &(double){-slope});
+    double slope = -by / SIDE; /* B2's west edge falls back towards the north, where the table's middle is */
+    made_shape(&t, 3, SW_WEST, wedge, &slope);
     for (int i = 0; i < 4; i++) {
-        t.tiles[i].x_mm += 3 * (i % 2);
-        t.tiles[i].y_mm -= 3 * (i / 2);
+        t.tiles[i].x_mm += by * (i % 2);
+        t.tiles[i].y_mm -= by * (i / 2);
     }
     return t;
 }
 
-/* From 5 mm to 5 mm before the end: 290 of 300 of the taper, when both of a seam's ends may be the touching one. The
- * seams touch at one end (0) and are open at the other, ends left out: 295 of 300. */
+/* The seams touch at one end (0) and are open at the other, ends left out: 295 of 300. */
 static void taper_is_shared(void **state)
 {
     (void)state;
     judge_settled s;
     judge_rules rules = judge_usual;
-    made_table t = narrow_corner();
+    made_table t = narrow_corner(4);
     rules.end_mm = 0;
     settle(&t, JUDGE_WORST, &rules, &s);
     for (int j = 0; j < 4; j++)
@@ -220,7 +221,7 @@ static void taper_is_shared(void **state)
     judge_settled_free(&s);
     /* Summed gaps: any sharing has the same mean in all, 4 x 0.5. */
     settle(&t, JUDGE_SUM, &rules, &s);
-    expect_near("sum of the widest", s.sum_mm, 4, 0.03);
+    expect_near("sum of the widest", s.sum_mm, 4, 0.06);
     judge_settled_free(&s);
     made_free(&t);
 }
@@ -279,43 +280,57 @@ static void wedge_without_turns(void **state)
     made_free(&t);
 }
 
+/* Four seams of 1 mm of taper: each loses what lies nearer than 1 - T, (1 - T)^2 L / (2 x 1). */
 static void corner_shared(void **state)
 {
     (void)state;
     judge_removal r;
     judge_settled s;
     judge_rules rules = judge_usual;
-    made_table t = narrow_corner();
     rules.end_mm = 0;
-    assert_int_equal(judge_least_removal(&t, 0.5, &rules, &r), JUDGE_SOLVED);
-    expect_near("area", r.area_mm2, 4 * 0.5 * 0.5 * SIDE / 2, 1.5);
-    judge_carry_out(&r, &t);
-    settle(&t, JUDGE_WORST, &rules, &s);
-    expect_near("after", s.worst_mm, 0.5, 0.002);
-    judge_settled_free(&s);
-    judge_removal_free(&r);
-    made_free(&t);
-    /* Sanding one seam's two edges only: that seam takes the 4 mm less three times 0.5 by its wedge: (2.5 - 0.5) at its
-     * end, (2.5 - 0.5)^2 300 / (2 x 2.5). */
+    for (int size = 0; size < 2; size++) {
+        double by = size ? 4 : 0.4, tolerance = by / 8, each = by / 4;
+        made_table t = narrow_corner(by);
+        assert_int_equal(judge_least_removal(&t, tolerance, &rules, &r), JUDGE_SOLVED);
+        double want = 4 * (each - tolerance) * (each - tolerance) * SIDE / (2 * each);
+        expect_near("area", r.area_mm2, want, want * (size ? 0.04 : 0.004));
+        judge_carry_out(&r, &t);
+        settle(&t, JUDGE_WORST, &rules, &s);
+        expect_near("after", s.worst_mm, tolerance, 0.001 * by + 0.001);
+        judge_settled_free(&s);
+        judge_removal_free(&r);
+        made_free(&t);
+    }
+}
+
+static void forbidden_edges(void **state)
+{
+    (void)state;
+    judge_removal r;
+    judge_rules rules = judge_usual;
+    rules.end_mm = 0;
+    /* Sanding one seam's two edges only: that seam takes the 0.4 mm less three times 0.05: (0.25 - 0.05)^2 300 / (2 x
+     * 0.25). */
     unsigned char forbidden[16];
-    t = narrow_corner();
+    made_table t = narrow_corner(0.4);
     for (int e = 0; e < 16; e++)
         forbidden[e] = e != 4 * 0 + SW_EAST && e != 4 * 1 + SW_WEST;
     rules.forbidden = forbidden;
-    assert_int_equal(judge_least_removal(&t, 0.5, &rules, &r), JUDGE_SOLVED);
-    expect_near("one seam", r.area_mm2, 4 * SIDE / 5, 2.5);
+    assert_int_equal(judge_least_removal(&t, 0.05, &rules, &r), JUDGE_SOLVED);
+    expect_near("one seam", r.area_mm2, 0.2 * 0.2 * SIDE / 0.5, 0.1);
     judge_removal_free(&r);
     for (int e = 0; e < 16; e++)
         forbidden[e] = 1;
-    assert_int_equal(judge_least_removal(&t, 0.5, &rules, &r), JUDGE_INFEASIBLE);
+    assert_int_equal(judge_least_removal(&t, 0.05, &rules, &r), JUDGE_INFEASIBLE);
     judge_removal_free(&r);
     made_free(&t);
 }
 
-/* A table cut by chance: what comes off brings it within; 2 % less leaves it over. */
+/* A table cut by chance: what comes off brings it within; 5 % less leaves it over. */
 static void chance_table(void **state)
 {
     (void)state;
+    const double tolerance = 0.25;
     judge_removal r;
     judge_settled s;
     made_quality q = made_by_volunteers;
@@ -326,20 +341,20 @@ static void chance_table(void **state)
     settle(&t, JUDGE_WORST, &judge_usual, &s);
     double pushed = s.worst_mm;
     judge_settled_free(&s);
-    assert_int_equal(judge_least_removal(&t, 0.5, &judge_usual, &r), JUDGE_SOLVED);
+    assert_int_equal(judge_least_removal(&t, tolerance, &judge_usual, &r), JUDGE_SOLVED);
     made_table sanded = made_copy(&t);
     judge_carry_out(&r, &sanded);
     settle(&sanded, JUDGE_WORST, &judge_usual, &s);
     print_message("  pushed %.3f, %.1f mm2 off, then %.4f\n", pushed, r.area_mm2, s.worst_mm);
-    expect_near("after", s.worst_mm, 0.5, 0.003);
+    expect_near("after", s.worst_mm, tolerance, 0.003);
     judge_settled_free(&s);
     made_free(&sanded);
     for (int k = 0; k < r.edges * r.knots; k++)
-        r.off_mm[k] *= 0.98;
+        r.off_mm[k] *= 0.95;
     sanded = made_copy(&t);
     judge_carry_out(&r, &sanded);
     settle(&sanded, JUDGE_WORST, &judge_usual, &s);
-    assert_true(s.worst_mm > 0.5);
+    assert_true(s.worst_mm > tolerance + 0.001);
     judge_settled_free(&s);
     judge_removal_free(&r);
     made_free(&sanded);
@@ -348,10 +363,10 @@ static void chance_table(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(small_programmes), cmocka_unit_test(degenerate),
-                                       cmocka_unit_test(no_answer),        cmocka_unit_test(by_chance),
-                                       cmocka_unit_test(two_tiles),        cmocka_unit_test(taper_is_shared),
-                                       cmocka_unit_test(longer_tile),      cmocka_unit_test(wedge_without_turns),
-                                       cmocka_unit_test(corner_shared),    cmocka_unit_test(chance_table)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(small_programmes), cmocka_unit_test(degenerate),          cmocka_unit_test(no_answer),
+        cmocka_unit_test(by_chance),        cmocka_unit_test(two_tiles),           cmocka_unit_test(taper_is_shared),
+        cmocka_unit_test(longer_tile),      cmocka_unit_test(wedge_without_turns), cmocka_unit_test(corner_shared),
+        cmocka_unit_test(forbidden_edges),  cmocka_unit_test(chance_table)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
