@@ -187,7 +187,8 @@ static sw_status add_edges(sw_making *m, const set *s)
     for (size_t j = 0; j < m->e.count; j++) {
         double gap = m->plan->seams[j].max_after_mm, open = isfinite(gap) ? gap : m->tolerance_mm / 2;
         /* Held apart by its bases, a seam shows its standoff and the unevenness of its tops. */
-        m->bevel[j] = m->standoff_mm[j] > 0 && m->standoff_mm[j] + open > m->tolerance_mm + SW_GUARD * m->standoff_u95_mm[j];
+        m->bevel[j] =
+            m->standoff_mm[j] > 0 && m->standoff_mm[j] + open > m->tolerance_mm + SW_GUARD * m->standoff_u95_mm[j];
         if (m->bevel[j] && sw_plan_bevel_add(m, (int)j))
             return SW_NO_MEMORY;
     }

@@ -8,7 +8,7 @@
 static const double BIN_MM = 6;
 /* Ends are carried on from this much of the seam: long enough to steady the line, short enough to follow a corner that
  * was sanded round. */
-static const double END_FROM_MM = 25;
+static const double END_FROM_MM = 12;
 /* ... but not over more than this; what is missing beyond was hidden, not disturbed. */
 static const double END_OVER_MM = 12;
 enum { END_STATIONS_LEAST = 5, POINTS_EXTRA = 8 };

@@ -14,6 +14,10 @@ static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.0
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
 
+/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened for
+ * its sake. Less is an edge dropped for taking too little off. */
+static const double HOPELESS_MM = 0.1;
+
 static const char NO_MEMORY[] = "not enough memory for a plan; close other programs and try again";
 
 static sw_status check_range(double value, double least, double most, const char *what, sw_error *err)
@@ -64,7 +68,7 @@ static sw_status settle_after(sw_making *m, sw_error *err)
     sw_openings *e = &m->e;
     for (size_t j = 0; j < e->count; j++) {
         e->joints[j].floor_mm = m->bevel[j] ? 0 : m->standoff_mm[j];
-        e->joints[j].allow_mm = m->up.excess_mm[j];
+        e->joints[j].allow_mm = m->up.excess_mm[j] > HOPELESS_MM ? m->up.excess_mm[j] : 0;
         for (size_t i = 0; i < e->joints[j].point_count; i++)
             e->joints[j].points[i].gap_mm += sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
     }

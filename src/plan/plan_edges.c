@@ -71,7 +71,7 @@ static void say_cut(const sw_making *m, const sw_seam *seam, const sw_cut *cut, 
     const sw_inspection *ins = m->all;
     int other = cut->rim ? seam->first : seam->second;
     sw_words_removal(edge, what, sizeof what);
-    snprintf(part, sizeof part, "%s. The tiles touch there; with it off, %s %s and the table's open seams close.", what,
+    snprintf(part, sizeof part, "%s. There it touches %s %s and holds the seam open elsewhere.", what,
              ins->tiles[other].name, sw_side_name(sw_joint_side(seam, !cut->rim)));
     put(edge->why, sizeof edge->why, part);
 }
@@ -91,24 +91,22 @@ static sw_edge_plan *edge_plan_of(sw_making *m, int tile, sw_side side)
 static void say_bevel(const sw_making *m, int joint, int other, sw_side facing, sw_edge_plan *edge)
 {
     char part[480];
-    const char *seam = m->all->seams[joint].name, *then = edge->true_up_count ? " Then bevel" : "bevel";
+    const char *seam = m->all->seams[joint].name;
+    put(edge->why, sizeof edge->why, edge->true_up_count ? " Then " : "");
     if (edge->lean == SW_LEAN_KNOWN)
-        snprintf(
-            part, sizeof part,
-            "%s the lower part of the side face: %.1f mm off at the base, less and less to nothing at the top edge "
-            "(%.1f degrees). Its base stands proud and holds the tops of %s apart.",
-            then, edge->bevel_mm, edge->bevel_deg, seam);
+        snprintf(part, sizeof part,
+                 "bevel the side face: %.1f mm off at the base (%.1f degrees), less and less to nothing at the top "
+                 "edge. Its base "
+                 "stands proud and holds the tops of %s apart.",
+                 edge->bevel_mm, edge->bevel_deg, seam);
     else
         snprintf(part, sizeof part,
-                 "%s only if this face leans: the tops of %s stay %.1f mm apart, and one photo cannot tell whether "
-                 "this face "
-                 "leans or %s %s does. First push the two tiles together; if the gap stays, hold a try square to both "
-                 "faces. "
-                 "Take off at the base what the square shows, at most %.1f mm (%.1f degrees), less and less to nothing "
-                 "at the "
-                 "top edge.",
-                 then, seam, m->standoff_mm[joint], m->all->tiles[other].name, sw_side_name(facing), edge->bevel_mm,
-                 edge->bevel_deg);
+                 "hold a try square to the side face; if it leans, bevel it: at most %.1f mm off at the base (%.1f "
+                 "degrees), less "
+                 "and less to nothing at the top edge. The tops of %s stay %.1f mm apart; this face leans, or %s %s, "
+                 "or both.",
+                 edge->bevel_mm, edge->bevel_deg, seam, m->standoff_mm[joint], m->all->tiles[other].name,
+                 sw_side_name(facing));
     put(edge->why, sizeof edge->why, part);
 }
 

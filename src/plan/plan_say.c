@@ -102,8 +102,8 @@ static sw_status say_notes(sw_making *m)
                                   plan->seams[j].name, 100 * m->e.seen[j]);
     if (!status && any_standoff(m))
         status = sw_plan_note(
-            plan, "Standoffs suppose that the tiles were pushed tight for the photo. If they were not, push them, "
-                  "photograph again, and plan from that.");
+            plan, "That side faces lean supposes that the tiles were pushed tight for the photo. If they were not, "
+                  "push them, photograph again, and plan from that.");
     if (!status && any_standoff(m) && !(m->all->table.height_mm > 0))
         status = sw_plan_note(plan, "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",
                               plan->height_mm);

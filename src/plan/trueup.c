@@ -7,13 +7,14 @@
  *     0 <= gap + J motion + off(first) + off(second) <= tolerance + excess
  *
  * (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the verdicts: a table that
- * needs nothing then is left alone, so nobody sands on noise. (2) Otherwise all joints shall come down to the tolerance
- * itself: what has to be sanded anyway is sanded once. The area found is the least there is. (3) That area and a little
- * more is allowed, and within it edges are given up: first by prices (reweighted least sums: an edge's price is one
- * over what it had in the last round; edges that stand shy of their own tile's square are dearer, and those of seams
- * that are within as they lie), then one after the other, the one with least to take off first, as long as the rest can
- * do without it. (4) What is too little for a sanding block, or less than the guard, is dropped, and the rest solved
- * once more.
+ * needs nothing then is left alone, so nobody sands on noise. (2) Otherwise all joints shall come down to the
+ * tolerance, by the lower end of what differs along a seam, for the part of U that is common to a seam moves its tiles
+ * and no more. The area found is the least there is. Edges of seams that are within as they lie are left out, if the
+ * others can do without them for not much more. (3) That area and a little more is allowed, and within it edges are
+ * given up: first by prices (edges that stand shy of their own tile's square are dearer; then reweighted least sums: an
+ * edge's price is one over what it had in the last round), then one after the other, the one with least to take off
+ * first, as long as the rest can do without it. (4) What is too little for a sanding block, or less than the guard, is
+ * dropped, and the rest solved once more.
  */
 #include "trueup.h"
 
@@ -30,13 +31,14 @@ static const double KNOT_MM = 25;
  * cut. */
 static const double EXCESS_COST = 1e6;
 /* How much more than the least may come off for the sake of fewer edges: a share, and mm2. */
-static const double MORE_SHARE = 0.08, MORE_MM2 = 2;
+static const double MORE_SHARE = 0.04, MORE_MM2 = 0.5;
 /* An edge that has this little to lose, mm2, counts as given up in the next round. */
 static const double LITTLE_MM2 = 5;
 /* Standing proud by PROUD_MM makes a place cheaper to sand by this share, standing shy dearer. */
 static const double PROUD_SHARE = 0.15, PROUD_MM = 0.5;
-/* What an edge costs more whose seam is within as it lies. */
-static const double WITHIN_FACTOR = 2;
+/* Edges of seams that are within as they lie are left alone, unless that takes more off the others than this factor and
+ * MORE_MM2, or leaves something over the tolerance. */
+static const double WITHIN_FACTOR = 1.25;
 /* What an edge that was dropped would have closed (at most SW_LEAST_REMOVAL_MM) may stay open when closing it elsewhere
  * takes more than this many mm2 a mm. */
 static const double DROPPED_COST = 1e3;
@@ -185,13 +187,21 @@ static int build(model *m)
     return 0;
 }
 
-/* Upper conditions: with the lower end of the gaps' intervals, or with the gaps as they are. */
-static void set_limits(model *m, int lower_end)
+/* The part of a gap's U that differs along its seam; the rest moves all of the seam alike, which pushing makes up for.
+ */
+static double shape_u95(const model *m, size_t joint, const sw_joint_point *p)
+{
+    double common = m->ins->seams[joint].mean_u95_mm;
+    return isfinite(common) ? sqrt(fmax(0, p->u95_mm * p->u95_mm - common * common)) : p->u95_mm;
+}
+
+/* Upper conditions, with the lower end of the gaps' intervals: of the gaps as such, or of what differs along a seam. */
+static void set_limits(model *m, int shape_only)
 {
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
-            double guard = lower_end ? SW_GUARD * p->u95_mm : 0;
+            double guard = SW_GUARD * (shape_only ? shape_u95(m, j, p) : p->u95_mm);
             sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
         }
 }
@@ -219,6 +229,13 @@ static double total(const sw_true_up *up)
     for (size_t c = 0; c < up->count; c++)
         sum += up->cuts[c].area_mm2;
     return sum;
+}
+
+/* The edge's seam is within the tolerance as it lies. */
+static int is_within(const model *m, const sw_cut *cut)
+{
+    const sw_seam *seam = &m->ins->seams[cut->joint];
+    return sw_verdict_of(seam->max_mm, seam->max_u95_mm, m->tolerance) == SW_WITHIN;
 }
 
 /* Worth a sanding block, and more than noise in the joint's gaps would ask for. */
@@ -255,8 +272,7 @@ static void set_prices(model *m, prices how)
     double mean = total(m->up) / fmax(1, (double)m->up->count);
     for (size_t c = 0; c < m->up->count; c++) {
         const sw_cut *cut = &m->up->cuts[c];
-        double within = m->ins->seams[cut->joint].verdict == SW_WITHIN ? WITHIN_FACTOR : 1;
-        double price = how == BY_USE ? within * (mean + LITTLE_MM2) / (cut->area_mm2 + LITTLE_MM2) : 1;
+        double price = how == BY_USE ? (mean + LITTLE_MM2) / (cut->area_mm2 + LITTLE_MM2) : 1;
         for (int k = 0; k < cut->knots; k++) {
             double proud = how == EQUAL ? 0 : fmin(1, fmax(-1, proud_near(m, cut, k) / PROUD_MM));
             sw_lp_set_cost(m->lp, m->first_knot[c] + k, price * (1 - PROUD_SHARE * proud) * knot_mm(cut, k));
@@ -279,9 +295,8 @@ static int next_to_give_up(const model *m, const unsigned char *asked)
     double least = INFINITY;
     for (size_t c = 0; c < m->up->count; c++) {
         const sw_cut *cut = &m->up->cuts[c];
-        double worth = cut->area_mm2 / (m->ins->seams[cut->joint].verdict == SW_WITHIN ? WITHIN_FACTOR : 1);
-        if (cut->area_mm2 > 0 && !asked[c] && worth < least) {
-            least = worth;
+        if (cut->area_mm2 > 0 && !asked[c] && cut->area_mm2 < least) {
+            least = cut->area_mm2;
             best = (int)c;
         }
     }
@@ -339,17 +354,45 @@ static sw_status on_few_edges(model *m, sw_error *err)
     return solve(m, err);
 }
 
+static double excess(const sw_true_up *up, size_t joints)
+{
+    double sum = 0;
+    for (size_t j = 0; j < joints; j++)
+        sum += up->excess_mm[j];
+    return sum;
+}
+
+/* Step 2: the least area, without edges of seams that are within if that is not much dearer. */
+static sw_status find_least(model *m, sw_error *err)
+{
+    sw_status status = solve(m, err);
+    double free_area = total(m->up), free_excess = excess(m->up, m->e->count);
+    for (size_t c = 0; c < m->up->count; c++)
+        if (is_within(m, &m->up->cuts[c]))
+            set_most(m, c, 0);
+    if (!status)
+        status = solve(m, err);
+    int dear = total(m->up) > WITHIN_FACTOR * free_area + MORE_MM2 ||
+               excess(m->up, m->e->count) > free_excess + EXCESS_SLACK_MM * (double)m->e->count;
+    if (status || !dear)
+        return status;
+    for (size_t c = 0; c < m->up->count; c++)
+        if (m->e->seen[c / 2] > 0)
+            set_most(m, c, m->deepest);
+    return solve(m, err);
+}
+
 static sw_status run(model *m, sw_error *err)
 {
     int any = 0;
     set_prices(m, EQUAL);
-    set_limits(m, 1);
+    set_limits(m, 0);
     sw_status status = solve(m, err);
     for (size_t c = 0; !status && c < m->up->count; c++)
         any |= worth_it(m, &m->up->cuts[c]);
     if (!status && any) {
-        set_limits(m, 0);
-        status = solve(m, err);
+        set_limits(m, 1);
+        status = find_least(m, err);
     }
     return status || !any ? status : on_few_edges(m, err);
 }
