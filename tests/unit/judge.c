@@ -215,7 +215,8 @@ static judge_end push_worst(const stations *all, const judge_rules *rules, int t
             judge_lp_row(lp, terms, column, factor, -all->list[i].gap);
     }
     for (int j = 0; j < all->seam_count; j++) {
-        judge_lp_row(lp, 2, (int[]){motions + j, table_widest}, (double[]){1, -1}, 0);
+        judge_lp_row(lp, 2, (int[]){motions + j, table_widest}, (double[]){1, -1},
+                     rules->allow_mm ? rules->allow_mm[j] : 0);
         judge_lp_cost(lp, motions + j, isfinite(most));
     }
     if (isfinite(most))
@@ -262,9 +263,10 @@ judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules
             end = push_sum(&all, rules, tiles, REACH_MM[round], x);
         else {
             end = push_worst(&all, rules, tiles, REACH_MM[round], INFINITY, x);
-            double most = x[3 * (tiles - 1) + all.seam_count] + SPARE_MM;
+            double most = x[3 * (tiles - 1) + all.seam_count];
             if (!end)
-                end = push_worst(&all, rules, tiles, REACH_MM[round], most, x);
+                end = push_worst(&all, rules, tiles, REACH_MM[round],
+                                 (rules->allow_mm ? fmax(0, most) : most) + SPARE_MM, x);
         }
         if (!end)
             move(&settled->table, x);

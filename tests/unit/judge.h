@@ -23,10 +23,12 @@ typedef struct judge_rules {
     int leans;      /* 1: the bases must not overlap either */
     int fixed_turns; /* 1: tiles do not turn */
     const unsigned char
-        *forbidden; /* least removal: 1 at 4 * tile + side: nothing comes off; NULL: all may be sanded */
+        *forbidden;         /* least removal: 1 at 4 * tile + side: nothing comes off; NULL: all may be sanded */
+    const double *allow_mm; /* pushing: the worst gap is that beyond so much of each seam's, and seams that keep to it
+                               are free to; NULL: 0 */
 } judge_rules;
 
-/* 5, 1, 10, 0, 0, NULL */
+/* 5, 1, 10; the rest 0 */
 extern const judge_rules judge_usual;
 
 /* Free with judge_settled_free. */

@@ -16,10 +16,15 @@ static const double TOLERANCE_MM = 0.5;
 /* How far seams may come out beyond the tolerance, and beyond what was predicted, mm. */
 static const double BEYOND_MM = 0.1;
 
+/* Seams count from end to end, as in plans. */
+static const judge_rules whole = {.end_mm = 0, .step_mm = 1, .knot_mm = 10};
+
 typedef struct outcome {
     double pushed, predicted, worst; /* widest gap: pushed as it is; after the plan as predicted; truly */
-    double astray;                   /* largest difference of a seam's predicted and true widest gap */
+    double beyond;                   /* least by which all seams can keep to their predicted widest gaps */
+    double astray;                   /* largest difference of a seam's predicted and true widest gap then */
     double off, least;               /* area: planned; least from the true outlines */
+    double least_inside;             /* the least when 5 mm at the seams' ends may gape */
     double least_forbidden;          /* the least when edges of seams within are left alone; INFINITY when impossible */
     double off_within;               /* area planned on such edges */
     int edges, within;               /* edges to be sanded; such edges among them */
@@ -66,9 +71,12 @@ static void mark_within(const sw_inspection *ins, unsigned char *within)
 static void compare(const sw_inspection *ins, const sw_plan *plan, const made_table *table, outcome *o)
 {
     unsigned char within[EDGES];
-    judge_rules rules = judge_usual;
+    judge_rules rules = whole;
     judge_removal least;
     mark_within(ins, within);
+    assert_int_equal(judge_least_removal(table, TOLERANCE_MM, &judge_usual, &least), JUDGE_SOLVED);
+    o->least_inside = least.area_mm2;
+    judge_removal_free(&least);
     assert_int_equal(judge_least_removal(table, TOLERANCE_MM, &rules, &least), JUDGE_SOLVED);
     o->least = least.area_mm2;
     judge_removal_free(&least);
@@ -86,6 +94,27 @@ static void compare(const sw_inspection *ins, const sw_plan *plan, const made_ta
     }
 }
 
+/* Pushes so that seams keep to what was predicted of each, as far as they can. */
+static void keep_to(const sw_plan *plan, const made_table *table, outcome *o)
+{
+    double allow[JUDGE_SEAMS];
+    judge_rules rules = whole;
+    judge_settled s;
+    for (size_t j = 0; j < plan->seam_count; j++) {
+        allow[j] = plan->seams[j].max_after_mm;
+        o->predicted = fmax(o->predicted, allow[j]);
+    }
+    rules.allow_mm = allow;
+    o->beyond = -INFINITY;
+    assert_int_equal(judge_settle(table, JUDGE_WORST, &rules, &s), JUDGE_SOLVED);
+    for (int j = 0; j < s.seam_count; j++) {
+        o->beyond = fmax(o->beyond, s.max_mm[j] - allow[j]);
+        o->sum_off += s.max_mm[j] - allow[j];
+        o->astray = fmax(o->astray, fabs(s.max_mm[j] - allow[j]));
+    }
+    judge_settled_free(&s);
+}
+
 static outcome judge_plan(int columns, int rows, uint32_t seed, const made_quality *quality, const made_noise *noise)
 {
     outcome o = {0};
@@ -99,24 +128,22 @@ static outcome judge_plan(int columns, int rows, uint32_t seed, const made_quali
     made_inspect(&table, noise, TOLERANCE_MM, seed, &ins);
     if (sw_plan_make(&ins, 1, NULL, &(sw_plan_options){0}, &plan, &err))
         fail_msg("no plan: %s", err.text);
-    assert_int_equal(judge_settle(&table, JUDGE_WORST, &judge_usual, &s), JUDGE_SOLVED);
+    assert_int_equal(judge_settle(&table, JUDGE_WORST, &whole, &s), JUDGE_SOLVED);
     o.pushed = s.worst_mm;
     judge_settled_free(&s);
     compare(&ins, &plan, &table, &o);
     carry_out(&plan, &table);
-    assert_int_equal(judge_settle(&table, JUDGE_WORST, &judge_usual, &s), JUDGE_SOLVED);
+    assert_int_equal(judge_settle(&table, JUDGE_WORST, &whole, &s), JUDGE_SOLVED);
     o.worst = s.worst_mm;
     o.overlap = s.overlap_mm;
-    for (int j = 0; j < s.seam_count; j++) {
-        o.predicted = fmax(o.predicted, plan.seams[j].max_after_mm);
-        o.astray = fmax(o.astray, fabs(plan.seams[j].max_after_mm - s.max_mm[j]));
-    }
-    print_message(
-        "  %dx%d %2u: pushed %.2f, plan %.2f, true %.2f, astray %.2f; %5.1f mm2 off %d edges, least %5.1f (%+3.0f %%); "
-        "within: %d edges %.1f mm2, without them %.1f\n",
-        columns, rows, (unsigned)seed, o.pushed, o.predicted, o.worst, o.astray, o.off, o.edges, o.least,
-        100 * (o.off / o.least - 1), o.within, o.off_within, o.least_forbidden);
     judge_settled_free(&s);
+    keep_to(&plan, &table, &o);
+    print_message(
+        "  %dx%d %2u: pushed %.2f, plan %.2f, true %.2f, beyond %.2f, astray %.2f, sum %+.2f; %5.1f mm2 off %d edges, least %5.1f "
+        "(%+3.0f %%; %5.1f without ends); "
+        "within: %d edges %.1f mm2, without them %.1f\n",
+        columns, rows, (unsigned)seed, o.pushed, o.predicted, o.worst, o.beyond, o.astray, o.sum_off, o.off, o.edges, o.least,
+        100 * (o.off / o.least - 1), o.least_inside, o.within, o.off_within, o.least_forbidden);
     sw_plan_free(&plan);
     sw_inspection_free(&ins);
     made_free(&table);
