@@ -5,13 +5,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "judge_corners.h"
+
 const judge_rules judge_usual = {.end_mm = 5, .step_mm = 1, .knot_mm = 10};
 
 /* Turns are reckoned by how far they move a tile's corner, about, mm. */
 static const double ARM_MM = 150;
 /* How far tiles may move from round to round, mm; each round starts with the exact geometry at the last one's poses. */
-static const double REACH_MM[] = {20, 3, 0.5, 0.2, 0.1};
-enum { ROUNDS = 5 };
+static const double REACH_MM[] = {20, 20, 5, 0.5, 0.2, 0.1};
+/* Corners' ways are chosen before the first rounds only, so that the last ones can converge. */
+enum { ROUNDS = 6, CHOOSING_ROUNDS = 3 };
 /* What a mm of motion costs beside a mm of gap, so that tiles do not drift where drifting changes nothing; beside a mm2
  * of removal. */
 static const double EASE = 1e-5, EASE_MM2 = 1e-3;
@@ -32,6 +35,8 @@ typedef struct stations {
     int count, seam_count;
     made_seam seams[JUDGE_SEAMS];
     int limiting[JUDGE_SEAMS]; /* stations that limit */
+    const made_table *table;
+    const judge_corners *corners;
 } stations;
 
 static void *get(size_t count, size_t size)
@@ -84,7 +89,7 @@ static void add_station(const made_table *table, const made_seam *seam, const ma
 /* slopes: 1 to find slopes and places too. */
 static stations look_along(const made_table *table, const judge_rules *rules, int slopes)
 {
-    stations all = {0};
+    stations all = {.table = table};
     all.seam_count = made_seams(table, NULL);
     if (all.seam_count > JUDGE_SEAMS) {
         fputs("judge: too many seams\n", stderr);
@@ -128,6 +133,7 @@ void judge_look(const made_table *table, const judge_rules *rules, judge_settled
         if (s->open - s->gap <= 0) /* no chip here */
             settled->whole_mm[s->seam] = fmax(settled->whole_mm[s->seam], s->gap);
     }
+    settled->corner_mm = made_corner_overlap(table);
     for (int j = 0; j < all.seam_count; j++) {
         settled->worst_mm = fmax(settled->worst_mm, settled->max_mm[j]);
         settled->sum_mm += settled->max_mm[j];
@@ -141,6 +147,23 @@ void judge_settled_free(judge_settled *settled)
 }
 
 /* ---- pushing ---- */
+
+/* Columns: seam by seam and knot by knot, first and second edge in turn; then the motions. */
+static int knot_column(int knots, int seam, int knot, int second)
+{
+    return (seam * knots + knot) * 2 + second;
+}
+
+static int edge_index(const made_seam *seam, int second)
+{
+    int side = seam->upright ? (second ? SW_WEST : SW_EAST) : (second ? SW_NORTH : SW_SOUTH);
+    return 4 * (second ? seam->second : seam->first) + side;
+}
+
+static int forbidden(const judge_rules *rules, const made_seam *seam, int second)
+{
+    return rules->forbidden && rules->forbidden[edge_index(seam, second)];
+}
 
 /* The motions' terms in a station's gap; columns of motions start at `first`, tile 0 stays. Returns how many. */
 static int motion_terms(const stations *all, const station *s, const judge_rules *rules, int first, int *column,
@@ -183,6 +206,47 @@ static void move(made_table *table, const double *x)
     }
 }
 
+/* A tile's edge as first or second of a seam: its seam, -1 when it lies at the rim. */
+static int seam_of(const stations *all, int tile, sw_side side, int *second)
+{
+    *second = side == SW_NORTH || side == SW_WEST;
+    for (int j = 0; j < all->seam_count; j++)
+        if ((*second ? all->seams[j].second : all->seams[j].first) == tile &&
+            all->seams[j].upright == (side == SW_EAST || side == SW_WEST))
+            return j;
+    return -1;
+}
+
+/* Corners that have a way: reach + slopes . motion - what comes off (removal may be NULL) <= 0. */
+static void corners_apart(judge_lp *lp, const stations *all, const judge_rules *rules, int first,
+                          const judge_removal *removal)
+{
+    for (int i = 0; rules->corners && i < all->corners->count; i++) {
+        const judge_corner *k = &all->corners->list[i];
+        int column[8], terms = 0;
+        double factor[8], slope[6];
+        if (k->way == JUDGE_NO_WAY)
+            continue;
+        double reach = judge_corner_reach(all->table, k, slope);
+        for (int m = 0; m < 6; m++) {
+            int tile = m < 3 ? k->upper : k->lower;
+            if (tile == 0 || (rules->fixed_turns && m % 3 == 2))
+                continue;
+            column[terms] = first + 3 * (tile - 1) + m % 3;
+            factor[terms++] = m % 3 == 2 ? slope[m] / ARM_MM : slope[m];
+        }
+        for (int lower = 0; removal && lower < 2; lower++) {
+            int last, second, seam;
+            seam = seam_of(all, lower ? k->lower : k->upper, judge_corner_edge(k, lower, &last), &second);
+            if (seam < 0 || forbidden(rules, &all->seams[seam], second))
+                continue;
+            column[terms] = knot_column(removal->knots, seam, last ? removal->knots - 1 : 0, second);
+            factor[terms++] = -1;
+        }
+        judge_lp_row(lp, terms, column, factor, -reach);
+    }
+}
+
 /* No overlap: -slopes . motion <= open. */
 static void keep_apart(judge_lp *lp, const stations *all, const judge_rules *rules)
 {
@@ -194,6 +258,7 @@ static void keep_apart(judge_lp *lp, const stations *all, const judge_rules *rul
             factor[k] = -factor[k];
         judge_lp_row(lp, terms, column, factor, all->list[i].open);
     }
+    corners_apart(lp, all, rules, 0, NULL);
 }
 
 /* Columns behind the motions: each seam's widest gap, then the table's. most: of the table's, INFINITY to find it. */
@@ -257,8 +322,12 @@ judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules
     double *x = get((size_t)(5 * tiles + JUDGE_SEAMS + 1), sizeof *x);
     judge_end end = JUDGE_SOLVED;
     *settled = (judge_settled){.table = made_copy(table)};
+    judge_corners corners = judge_corners_of(table);
     for (int round = 0; !end && round < ROUNDS; round++) {
+        if (round < CHOOSING_ROUNDS)
+            judge_corners_choose(&settled->table, &corners);
         stations all = look_along(&settled->table, rules, 1);
+        all.corners = &corners;
         if (aim == JUDGE_SUM)
             end = push_sum(&all, rules, tiles, REACH_MM[round], x);
         else {
@@ -278,23 +347,6 @@ judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules
 }
 
 /* ---- least removal ---- */
-
-/* Columns: seam by seam and knot by knot, first and second edge in turn; then the motions. */
-static int knot_column(int knots, int seam, int knot, int second)
-{
-    return (seam * knots + knot) * 2 + second;
-}
-
-static int edge_index(const made_seam *seam, int second)
-{
-    int side = seam->upright ? (second ? SW_WEST : SW_EAST) : (second ? SW_NORTH : SW_SOUTH);
-    return 4 * (second ? seam->second : seam->first) + side;
-}
-
-static int forbidden(const judge_rules *rules, const made_seam *seam, int second)
-{
-    return rules->forbidden && rules->forbidden[edge_index(seam, second)];
-}
 
 /* Terms of what comes off both edges at a station. */
 static int removal_terms(const stations *all, const station *s, const judge_rules *rules, const judge_removal *r,
@@ -348,6 +400,7 @@ static judge_end find_removal(const stations *all, double tolerance, const judge
             factor[k] = -factor[k];
         judge_lp_row(lp, terms, column, factor, s->open);
     }
+    corners_apart(lp, all, rules, first, r);
     judge_end end = judge_lp_solve(lp, x, NULL);
     judge_lp_free(lp);
     return end;
@@ -391,10 +444,14 @@ judge_end judge_least_removal(const made_table *table, double tolerance_mm, cons
     int tiles = table->columns * table->rows;
     *removal = no_removal(table, rules);
     made_table moved = made_copy(table);
+    judge_corners corners = judge_corners_of(table);
     double *x = get((size_t)(2 * removal->knots * JUDGE_SEAMS + 5 * tiles), sizeof *x);
     judge_end end = JUDGE_SOLVED;
     for (int round = 0; !end && round < ROUNDS; round++) {
+        if (round < CHOOSING_ROUNDS)
+            judge_corners_choose(&moved, &corners);
         stations all = look_along(&moved, rules, 1);
+        all.corners = &corners;
         end = find_removal(&all, tolerance_mm, rules, tiles, REACH_MM[round], removal, x);
         if (!end) {
             take_removal(&all, x, removal);
