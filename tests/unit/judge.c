@@ -15,6 +15,9 @@ static const double ARM_MM = 150;
 static const double REACH_MM[] = {20, 20, 5, 0.5, 0.2, 0.1};
 /* Corners' ways are chosen before the first rounds only, so that the last ones can converge. */
 enum { ROUNDS = 6, CHOOSING_ROUNDS = 3 };
+/* Steps between two tiles' corners along their seam that are accepted, mm; those there already may stay. Tiles of
+ * common make differ by a third of it, and four in a row add up to it. */
+static const double STEP_MM = 4;
 /* What a mm of motion costs beside a mm of gap, so that tiles do not drift where drifting changes nothing; beside a mm2
  * of removal. */
 static const double EASE = 1e-5, EASE_MM2 = 1e-3;
@@ -51,18 +54,20 @@ static void *get(size_t count, size_t size)
 
 /* ---- stations ---- */
 
-/* Slips along the seam are left out: tiles are not to be slid until their waves match. What they do all the same is in
- * the next round's exact gaps. */
-static void find_slopes(const made_table *table, const made_seam *seam, const made_line *line, double at,
+/* How the distance between the two tiles along `way` at a place of the seam changes with their six motions.
+ *
+ * Across the seam that is the gap but for slips along it, which are left out: tiles are not to be slid until their
+ * waves match. What they do all the same is in the next round's exact gaps. */
+static void find_slopes(const made_table *table, const made_seam *seam, const made_line *line, double at, sw_point way,
                         double slope[6])
 {
-    sw_point n = line->across, p = {line->start.x + at * line->along.x, line->start.y + at * line->along.y};
+    sw_point p = {line->start.x + at * line->along.x, line->start.y + at * line->along.y};
     for (int e = 0; e < 2; e++) {
         const made_tile *tile = &table->tiles[e ? seam->second : seam->first];
         double sign = e ? 1 : -1;
-        slope[3 * e] = sign * n.x;
-        slope[3 * e + 1] = sign * n.y;
-        slope[3 * e + 2] = sign * (n.y * (p.x - tile->x_mm) - n.x * (p.y - tile->y_mm)) / ARM_MM;
+        slope[3 * e] = sign * way.x;
+        slope[3 * e + 1] = sign * way.y;
+        slope[3 * e + 2] = sign * (way.y * (p.x - tile->x_mm) - way.x * (p.y - tile->y_mm)) / ARM_MM;
     }
 }
 
@@ -110,7 +115,7 @@ static stations look_along(const made_table *table, const judge_rules *rules, in
             all.limiting[j] += s->limits;
             if (!slopes)
                 continue;
-            find_slopes(table, seam, &line, at, s->slope);
+            find_slopes(table, seam, &line, at, line.across, s->slope);
             for (int e = 0; e < 2; e++)
                 s->at[e] = edge_at(table, seam, made_foot(table, seam, &line, at, e), e);
         }
@@ -166,18 +171,25 @@ static int forbidden(const judge_rules *rules, const made_seam *seam, int second
 }
 
 /* The motions' terms in a station's gap; columns of motions start at `first`, tile 0 stays. Returns how many. */
-static int motion_terms(const stations *all, const station *s, const judge_rules *rules, int first, int *column,
-                        double *factor)
+static int tile_terms(int tile_a, int tile_b, const double slope[6], const judge_rules *rules, int first, int *column,
+                      double *factor)
 {
     int terms = 0;
     for (int k = 0; k < 6; k++) {
-        int tile = k < 3 ? all->seams[s->seam].first : all->seams[s->seam].second;
+        int tile = k < 3 ? tile_a : tile_b;
         if (tile == 0 || (rules->fixed_turns && k % 3 == 2))
             continue;
         column[terms] = first + 3 * (tile - 1) + k % 3;
-        factor[terms++] = s->slope[k];
+        factor[terms++] = slope[k];
     }
     return terms;
+}
+
+static int motion_terms(const stations *all, const station *s, const judge_rules *rules, int first, int *column,
+                        double *factor)
+{
+    const made_seam *seam = &all->seams[s->seam];
+    return tile_terms(seam->first, seam->second, s->slope, rules, first, column, factor);
 }
 
 static void reach_boxes(judge_lp *lp, int first, int tiles, double reach)
@@ -223,18 +235,14 @@ static void corners_apart(judge_lp *lp, const stations *all, const judge_rules *
 {
     for (int i = 0; rules->corners && i < all->corners->count; i++) {
         const judge_corner *k = &all->corners->list[i];
-        int column[8], terms = 0;
+        int column[8];
         double factor[8], slope[6];
         if (k->way == JUDGE_NO_WAY)
             continue;
         double reach = judge_corner_reach(all->table, k, slope);
-        for (int m = 0; m < 6; m++) {
-            int tile = m < 3 ? k->upper : k->lower;
-            if (tile == 0 || (rules->fixed_turns && m % 3 == 2))
-                continue;
-            column[terms] = first + 3 * (tile - 1) + m % 3;
-            factor[terms++] = m % 3 == 2 ? slope[m] / ARM_MM : slope[m];
-        }
+        slope[2] /= ARM_MM;
+        slope[5] /= ARM_MM;
+        int terms = tile_terms(k->upper, k->lower, slope, rules, first, column, factor);
         for (int lower = 0; removal && lower < 2; lower++) {
             int last, second, seam;
             seam = seam_of(all, lower ? k->lower : k->upper, judge_corner_edge(k, lower, &last), &second);
@@ -244,6 +252,27 @@ static void corners_apart(judge_lp *lp, const stations *all, const judge_rules *
             factor[terms++] = -1;
         }
         judge_lp_row(lp, terms, column, factor, -reach);
+    }
+}
+
+/* Tiles do not slip along a seam so far that rows and columns step: a column with a taper would be driven in like a
+ * wedge otherwise. */
+static void no_steps(judge_lp *lp, const stations *all, const judge_rules *rules, int first)
+{
+    for (int j = 0; j < all->seam_count; j++) {
+        const made_seam *seam = &all->seams[j];
+        made_line line = made_seam_line(all->table, seam);
+        sw_point a = made_corner(&all->table->tiles[seam->first], seam->upright ? SW_NE : SW_SW);
+        sw_point b = made_corner(&all->table->tiles[seam->second], SW_NW);
+        double step = (b.x - a.x) * line.along.x + (b.y - a.y) * line.along.y, most = fmax(fabs(step), STEP_MM);
+        double slope[6], factor[6];
+        int column[6];
+        find_slopes(all->table, seam, &line, line.length_mm / 2, line.along, slope);
+        int terms = tile_terms(seam->first, seam->second, slope, rules, first, column, factor);
+        judge_lp_row(lp, terms, column, factor, most - step);
+        for (int k = 0; k < terms; k++)
+            factor[k] = -factor[k];
+        judge_lp_row(lp, terms, column, factor, most + step);
     }
 }
 
@@ -259,6 +288,7 @@ static void keep_apart(judge_lp *lp, const stations *all, const judge_rules *rul
         judge_lp_row(lp, terms, column, factor, all->list[i].open);
     }
     corners_apart(lp, all, rules, 0, NULL);
+    no_steps(lp, all, rules, 0);
 }
 
 /* Columns behind the motions: each seam's widest gap, then the table's. most: of the table's, INFINITY to find it. */
@@ -401,6 +431,7 @@ static judge_end find_removal(const stations *all, double tolerance, const judge
         judge_lp_row(lp, terms, column, factor, s->open);
     }
     corners_apart(lp, all, rules, first, r);
+    no_steps(lp, all, rules, first);
     judge_end end = judge_lp_solve(lp, x, NULL);
     judge_lp_free(lp);
     return end;
