@@ -21,12 +21,15 @@ typedef struct judge_rules {
     double step_mm; /* between stations */
     double knot_mm; /* least removal: between knots */
     int leans;      /* 1: the bases must not overlap either */
+    int corners;    /* 1: tiles that meet only at a corner must not overlap either; see judge_corners.h */
     int fixed_turns; /* 1: tiles do not turn */
     const unsigned char
-        *forbidden; /* least removal: 1 at 4 * tile + side: nothing comes off; NULL: all may be sanded */
+        *forbidden;         /* least removal: 1 at 4 * tile + side: nothing comes off; NULL: all may be sanded */
+    const double *allow_mm; /* pushing: the worst gap is that beyond so much of each seam's, and seams that keep to it
+                               are free to; NULL: 0 */
 } judge_rules;
 
-/* 5, 1, 10, 0, 0, NULL */
+/* 5, 1, 10; the rest 0 */
 extern const judge_rules judge_usual;
 
 /* Free with judge_settled_free. */
@@ -36,6 +39,7 @@ typedef struct judge_settled {
     double max_mm[JUDGE_SEAMS];   /* widest true gap, chips and ends left out */
     double whole_mm[JUDGE_SEAMS]; /* widest true gap, chips left out, ends counted */
     double worst_mm, sum_mm;      /* of max_mm */
+    double corner_mm;             /* deepest overlap of tiles that meet only at a corner */
     double overlap_mm;            /* deepest true overlap anywhere, chips being hollow; 0 for none */
 } judge_settled;
 
