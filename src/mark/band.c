@@ -6,21 +6,23 @@
 
 #include "tick.h"
 
-/* A mark is looked for within this share of the edge from its half: 24 mm of 300. Marks are a few mm off at worst, 10 mm
- * when a rule was misread by a centimetre; farther out a line is not meant for the half, and chance finds more. */
+/* A mark is looked for within this share of the edge from its half: 24 mm of 300. Marks are a few mm off at worst, 10
+ * mm when a rule was misread by a centimetre; farther out a line is not meant for the half, and chance finds more. */
 static const double REACH = 0.08;
-/* Rows begin so far inside the rim: beyond the blur and the sharpening of gap and rim, px, and beyond a worn rim, mm. */
+/* Rows begin so far inside the rim: beyond the blur and the sharpening of gap and rim, px, and beyond a worn rim, mm.
+ */
 static const double RIM_PX = 3.5, RIM_MM = 1;
 /* Rows end so far inside: ticks are 6 to 15 mm long (how makers draw them; the project's own scenario). */
 static const double DEEP_MM = 13.5;
 /* Samples lie a pixel apart, but no closer than this: a pencil line is 0.3 mm wide or more. */
 static const double PITCH_LEAST_MM = 0.15;
-/* The way from mm to pixels is worked out every so many columns and linear between: a lens bends that by under 0.01 px. */
+/* The way from mm to pixels is worked out every so many columns and linear between: a lens bends that by under 0.01 px.
+ */
 enum { KNOT = 8 };
 /* Around a chip, so far along and this deep, walls and shade are no top: chips are 1 to 3 mm deep. */
 static const double CHIP_BESIDE_MM = 1.5, CHIP_DEEP_MM = 4.5;
-/* White round a card beyond its square (10 mm at least, as the cards' instructions say; seldom over 20): its rim may look
- * like a stroke. */
+/* White round a card beyond its square (10 mm at least, as the cards' instructions say; seldom over 20): its rim may
+ * look like a stroke. */
 static const double CARD_WHITE_MM = 21;
 /* So many seen places of the rim make its line. */
 enum { RIM_LEAST = 8 };
@@ -129,7 +131,8 @@ static void read_row(const sw_photo *photo, const sw_scale *scale, const sw_band
 static void hide(sw_band *s, double from, double to, double deep)
 {
     for (int r = 0; r < s->rows && sw_band_depth(s, r) < deep; r++)
-        for (int c = (int)fmax(0, ceil((from - s->first_mm) / s->pitch_mm)); c < s->columns && sw_band_along(s, c) <= to; c++)
+        for (int c = (int)fmax(0, ceil((from - s->first_mm) / s->pitch_mm));
+             c < s->columns && sw_band_along(s, c) <= to; c++)
             s->light[(size_t)r * (size_t)s->columns + (size_t)c] = NAN;
 }
 
@@ -150,8 +153,8 @@ static void hide_others(const sw_scale *scale, const sw_band_frame *f, const sw_
                     s->light[(size_t)r * (size_t)s->columns + (size_t)c] = NAN;
 }
 
-sw_status sw_band_read(const sw_photo *photo, const sw_scale *scale, const sw_band_frame *f, const sw_edge *edge, sw_band *s,
-                        sw_error *err)
+sw_status sw_band_read(const sw_photo *photo, const sw_scale *scale, const sw_band_frame *f, const sw_edge *edge,
+                       sw_band *s, sw_error *err)
 {
     double across = f->reach_mm + SW_TICK_SLANT * DEEP_MM + SW_TICK_BESIDE_MM;
     memset(s, 0, sizeof *s);

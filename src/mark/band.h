@@ -16,8 +16,8 @@ typedef struct sw_band_frame {
     sw_point half, u, inward; /* mm; half-way between the corners; unit directions */
     double rim[2];            /* the rim about the middle: a straight line in the frame of the corners */
     double length_mm;
-    double reach_mm;          /* strokes are looked for up to so far from the half */
-    double rise_mm;           /* of the tile's top over the mm frame's plane */
+    double reach_mm; /* strokes are looked for up to so far from the half */
+    double rise_mm;  /* of the tile's top over the mm frame's plane */
 } sw_band_frame;
 
 /* Free with sw_band_free. */
@@ -32,7 +32,7 @@ int sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_
 
 /* scale: lifted to the tile's level. */
 sw_status sw_band_read(const sw_photo *photo, const sw_scale *scale, const sw_band_frame *frame, const sw_edge *edge,
-                        sw_band *band, sw_error *err);
+                       sw_band *band, sw_error *err);
 void sw_band_free(sw_band *band);
 
 static inline double sw_band_along(const sw_band *s, int column)

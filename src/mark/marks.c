@@ -12,11 +12,11 @@
 static const double PIXEL_BLUR_PX = 0.29;
 /* Blur of a photo whose cards did not tell, px. */
 static const double BLUR_PX = 0.7;
-/* What light in the slots does to a rim moves a corner along the edge by about this, px, standard uncertainty; the two ends
- * of an edge independently (as TILT_FLOOR_PX of outline.c, found on photos whose truth is known). */
+/* What light in the slots does to a rim moves a corner along the edge by about this, px, standard uncertainty; the two
+ * ends of an edge independently (as TILT_FLOOR_PX of outline.c, found on photos whose truth is known). */
 static const double CORNER_LIGHT_PX = 0.08;
-/* A hand does not draw quite straight: over the way from where the stroke is seen to the rim it may turn by this, mm/mm (a
- * pencil along a rule stays within 0.01; freehand over a few mm about 0.02). */
+/* A hand does not draw quite straight: over the way from where the stroke is seen to the rim it may turn by this, mm/mm
+ * (a pencil along a rule stays within 0.01; freehand over a few mm about 0.02). */
 static const double HAND_TURN = 0.015;
 
 typedef struct looking {
@@ -64,7 +64,8 @@ static void fill(const looking *l, const sw_band_frame *f, const sw_edge *edge, 
 }
 
 /* Looks for one edge's mark. *found says whether it has one. */
-static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, sw_mark *mark, int *found, sw_error *err)
+static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, sw_mark *mark, int *found,
+                      sw_error *err)
 {
     const sw_tile *t = &l->ins->tiles[tile];
     sw_band_frame frame;

@@ -1,8 +1,8 @@
 /* tick_fit.c - one stroke, row by row.
  *
- * Across the stroke a row is c0 + c1 x - A G(x - d): a level with a slope (light falls off), less a Gaussian as wide as the
- * blur and the stroke's own width together; x is counted from the line fitted so far, d is how far the stroke lies off it.
- * For small d that is linear in c0, c1, A and A d. The line is then fitted to the rows' places, and so on.
+ * Across the stroke a row is c0 + c1 x - A G(x - d): a level with a slope (light falls off), less a Gaussian as wide as
+ * the blur and the stroke's own width together; x is counted from the line fitted so far, d is how far the stroke lies
+ * off it. For small d that is linear in c0, c1, A and A d. The line is then fitted to the rows' places, and so on.
  */
 #include "tick.h"
 
@@ -20,14 +20,17 @@ enum { LOOK_LEAST = 4, LOOK_MOST = 24, ROWS_MOST = 128, ROUNDS = 6, UNKNOWNS = 4
 static const double WIDTHS_MM[] = {0.2, 0.4, 0.6, 0.8, 1.0, 1.2, 1.6};
 enum { WIDTHS = sizeof WIDTHS_MM / sizeof *WIDTHS_MM };
 /* A stroke begins no deeper than this (makers stop a few mm short of a worn rim) and then runs on for that long. */
-static const double BEGIN_MOST_MM = 5.6, LENGTH_LEAST_MM = 3.5;
+static const double BEGIN_MOST_MM = 7, LENGTH_LEAST_MM = 3.5;
 /* The line is fitted to so much of it: enough for its direction, little enough to be straight by hand. */
 static const double FIT_MM = 9, FIT_LEAST_MM = 4;
+/* The line is settled when it moves by less than this, mm. */
+static const double SETTLED_MM = 0.002;
 /* A row shows the stroke with this share of its usual darkness; so many of its rows do. */
 static const double ROW_SHARE = 0.5, ROWS_SHOWN = 0.7;
 /* Weakest stroke, share of the light: fainter ones cannot be told from a brushed or beaded top's own lines. */
 static const double DARK_LEAST = 0.012;
-/* Most that the level may change across the stroke's 2 mm, share of its darkness: beyond, it is a step with a dark foot. */
+/* Most that the level may change across the stroke's 2 mm, share of its darkness: beyond, it is a step with a dark
+ * foot. */
 static const double STEP_MOST = 1;
 /* Texture goes on from row to row over about this length, mm (grain of foam and paper, 0.5 to 1.2 mm). */
 static const double GRAIN_MM = 1.2;
@@ -61,11 +64,16 @@ static void fit_row(const fit *f, int r, row_place *out)
     *out = (row_place){.depth = depth};
     if (centre - look < 0 || centre + look >= s->columns)
         return;
+    /* the Gaussian at equal steps, each from the one before */
+    const double step = s->pitch_mm / f->sigma_mm, z0 = (sw_band_along(s, centre - look) - middle) / f->sigma_mm;
+    double g = exp(-z0 * z0 / 2), ratio = exp(-(z0 + step / 2) * step), decay = exp(-step * step);
     for (int c = centre - look; c <= centre + look; c++) {
         if (isnan(v[c]))
             return;
-        double x = sw_band_along(s, c) - middle, z = x / f->sigma_mm, g = exp(-z * z / 2);
+        double x = sw_band_along(s, c) - middle, z = x / f->sigma_mm;
         double by[UNKNOWNS] = {1, x, -g, -g * z / f->sigma_mm};
+        g *= ratio;
+        ratio *= decay;
         for (int i = 0; i < UNKNOWNS; i++) {
             for (int k = 0; k <= i; k++)
                 a[i * UNKNOWNS + k] += by[i] * by[k];
@@ -79,8 +87,13 @@ static void fit_row(const fit *f, int r, row_place *out)
         return;
     for (int i = 0; i < UNKNOWNS; i++)
         squares -= b[i] * side[i];
-    *out = (row_place){.depth = depth, .level = b[0], .dark = b[2] / b[0], .slope = b[1] / b[0], .off = b[3] / b[0],
-                       .cost = squares / (b[0] * b[0]), .good = 1};
+    *out = (row_place){.depth = depth,
+                       .level = b[0],
+                       .dark = b[2] / b[0],
+                       .slope = b[1] / b[0],
+                       .off = b[3] / b[0],
+                       .cost = squares / (b[0] * b[0]),
+                       .good = 1};
 }
 
 static void fit_rows(fit *f, int from, int to)
@@ -146,7 +159,8 @@ static int fit_line(fit *f, int order, line_fit *out)
             }
             n += p->weight;
         }
-        if (n < size + 2 || sw_cholesky_solve((double[9]){m[0], m[1], m[2], m[3], m[4], m[5], m[6], m[7], m[8]}, v, (size_t)size))
+        if (n < size + 2 ||
+            sw_cholesky_solve((double[9]){m[0], m[1], m[2], m[3], m[4], m[5], m[6], m[7], m[8]}, v, (size_t)size))
             return -1;
         for (int r = f->from; r < f->to; r++)
             if (f->rows[r].good)
@@ -211,6 +225,8 @@ static int settle(fit *f, line_fit *line)
         f->slope += line->b[1];
         if (fabs(f->slope) > SW_TICK_SLANT + 0.1)
             return -1;
+        if (fabs(line->b[0]) < SETTLED_MM && fabs(line->b[1]) < SETTLED_MM / FIT_MM)
+            break;
     }
     return 0;
 }
@@ -222,8 +238,8 @@ static int is_stroke(const fit *f, double width_mm)
     for (int r = f->from; r < f->to; r++)
         shown += f->rows[r].good && f->rows[r].dark > ROW_SHARE * f->dark;
     double step = 2 * fabs(median_of(f, offsetof(row_place, slope)));
-    return sw_band_depth(f->band, f->from) < BEGIN_MOST_MM && length_of(f) > LENGTH_LEAST_MM && shown >= ROWS_SHOWN * rows &&
-           step < STEP_MOST * f->dark && width_mm < WIDTHS_MM[WIDTHS - 1];
+    return sw_band_depth(f->band, f->from) < BEGIN_MOST_MM && length_of(f) > LENGTH_LEAST_MM &&
+           shown >= ROWS_SHOWN * rows && step < STEP_MOST * f->dark && width_mm < WIDTHS_MM[WIDTHS - 1];
 }
 
 /* Fits the line to the part next to the rim that is straight. */
