@@ -141,7 +141,8 @@ def drawn_off(ends, wide):
     along = int(abs(b[1] - a[1]) > abs(b[0] - a[0]))  # runs along rows' numbers (1) or columns' (0)
     ink = ink if along else ink.T
     lo, hi = sorted((a[along], b[along]))
-    at = np.arange(math.ceil(lo + wide), math.floor(hi - wide) + 1)
+    clear = min(wide, (hi - lo) / 3)
+    at = np.arange(math.ceil(lo + clear), math.floor(hi - clear) + 1)
     middle = (ink[at] * np.arange(ink.shape[1])).sum(axis=1) / ink[at].sum(axis=1)
     off = float(np.mean(middle - (a[1 - along] + (at - a[along]) / (b[along] - a[along]) * (b[1 - along] - a[1 - along]))))
     return (off, 0.0) if along else (0.0, off)
@@ -149,7 +150,8 @@ def drawn_off(ends, wide):
 
 def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
     """raster.values: share of light that the pencil leaves; only on the tops, as they are seen on their common plane.
-    share: draws which edges have a half-way mark.  Returns what was drawn: ("line", points on the common plane) and
+    share: draws which edges have a half-way mark.  Returns what was drawn: ("line", points on the common plane, how far each piece
+    was drawn off the line between them) and
     ("tick", tile, side, where it meets the edge, where it ends), as seen on the common plane."""
     image = Image.new("L", (raster.columns, raster.rows), 0)
     draw = ImageDraw.Draw(image)
@@ -160,7 +162,9 @@ def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
         points = river(rng, raster.lo, hi)
         x, y = raster.place(*points.T)
         draw.line(list(zip(x, y)), fill=int(rng.integers(90, 170)), width=wide, joint="curve")
-        drawn.append(("line", points))
+        places = list(zip(x, y))
+        off = [drawn_off(pair, wide) for pair in zip(places[:-1], places[1:])]
+        drawn.append(("line", points, raster.pitch_mm * np.array(off)))
     for t in tiles.values() if opt["halfway"] else ():
         for s in "NESW":
             u = float(rng.normal(0, opt["halfway_off"]))

@@ -23,10 +23,10 @@ def entry(tile, side, rim, inner, kind):
             "slant_deg": round(float(slant), 2), "mm": [round(float(v), 4) for v in rim]}
 
 
-def crossings(tile, side, line):
-    """Where a polyline on the tile's own level crosses the edge near its middle: (place, the line's point inside)."""
+def crossings(tile, side, starts, ends):
+    """Where the pieces of a line on the tile's own level cross the edge: (place, the piece's end inside)."""
     rim = tile.rim(side, False)
-    for p, q in zip(line[:-1], line[1:]):
+    for p, q in zip(starts, ends):
         for a, b in zip(rim[:-1], rim[1:]):
             d, e = q - p, b - a
             det = d[0] * e[1] - d[1] * e[0]
@@ -49,9 +49,9 @@ def truth(tiles, drawn, seen):
             out.append(entry(tile, side, rim, inner, "tick"))
             continue
         for tile in tiles.values():
-            line = np.column_stack(seen.on_top(what[1][:, 0], what[1][:, 1], tile.rise_mm))
+            starts, ends = (np.column_stack(seen.on_top(*(points + what[2]).T, tile.rise_mm)) for points in (what[1][:-1], what[1][1:]))
             for side in "NESW":
-                for rim, inner in crossings(tile, side, line):
+                for rim, inner in crossings(tile, side, starts, ends):
                     one = entry(tile, side, rim, inner, "line")
                     if abs(one["from_half"]) < NEAR * tile.side_mm:
                         out.append(one)

@@ -21,9 +21,9 @@ static const double PITCH_LEAST_MM = 0.15;
 enum { KNOT = 8 };
 /* Around a chip, so far along and this deep, walls and shade are no top: chips are 1 to 3 mm deep. */
 static const double CHIP_BESIDE_MM = 1.5, CHIP_DEEP_MM = 4.5;
-/* White round a card beyond its square (10 mm at least, as the cards' instructions say; seldom over 20): its rim may
- * look like a stroke. */
-static const double CARD_WHITE_MM = 21;
+/* White round a card beyond its square (10 mm at least, as the cards' instructions say; more is seldom left): its rim
+ * may look like a stroke. */
+static const double CARD_WHITE_MM = 16;
 /* So many seen places of the rim make its line. */
 enum { RIM_LEAST = 8 };
 

@@ -12,12 +12,12 @@
 static const double PIXEL_BLUR_PX = 0.29;
 /* Blur of a photo whose cards did not tell, px. */
 static const double BLUR_PX = 0.7;
-/* What light in the slots does to a rim moves a corner along the edge by about this, px, standard uncertainty; the two
- * ends of an edge independently (as TILT_FLOOR_PX of outline.c, found on photos whose truth is known). */
-static const double CORNER_LIGHT_PX = 0.08;
-/* A hand does not draw quite straight: over the way from where the stroke is seen to the rim it may turn by this, mm/mm
- * (a pencil along a rule stays within 0.01; freehand over a few mm about 0.02). */
-static const double HAND_TURN = 0.015;
+/* What light in the slots does to a rim moves a corner along the edge by about this, px, standard uncertainty, the two
+ * ends of an edge independently (found on 60 generated tables: with it, 95 % of their marks' distances are held). */
+static const double CORNER_LIGHT_PX = 0.18;
+/* Tiles differ by this share in length; an edge that is longer or shorter by more has a corner that was not seen for
+ * what it is, and its half may be off by half of that. */
+static const double LENGTH_SPREAD = 0.01;
 
 typedef struct looking {
     const sw_photo *photo;
@@ -52,8 +52,11 @@ static void fill(const looking *l, const sw_band_frame *f, const sw_edge *edge, 
 {
     const sw_scale *scale = &l->scale;
     double half = edge->length_u_random_mm / 2; /* of two corners' mean: root 2 times less than of one */
-    double light = CORNER_LIGHT_PX / scale->px_per_mm / M_SQRT2, hand = HAND_TURN * stroke->start_mm;
+    double light = CORNER_LIGHT_PX / scale->px_per_mm / M_SQRT2, hand = stroke->turn * stroke->start_mm;
+    double nominal = l->ins->table.tile_mm, odd = fabs(f->length_mm - nominal) - LENGTH_SPREAD * nominal;
     double own = hypot(stroke->u_mm, hand), shared = hypot(scale_u(scale, f, stroke->at_mm), light);
+    if (odd > 0)
+        shared = hypot(shared, odd / 2);
     mark->from_half_mm = stroke->at_mm;
     mark->at_mm = f->length_mm / 2 + stroke->at_mm;
     mark->mm = sw_band_place(f, stroke->at_mm, 0);

@@ -12,7 +12,8 @@
 /* along = at_mm + slope depth. */
 typedef struct sw_tick {
     double at_mm, slope;
-    double u_mm;                /* standard uncertainty of at_mm, from the stroke's own places */
+    double u_mm; /* standard uncertainty of at_mm, from the stroke's own places */
+    double turn; /* by how much it may turn between where it is seen and the rim, mm/mm, standard uncertainty */
     double start_mm, length_mm; /* depth where it begins to be seen, and how far it then runs (in depth) */
     double width_mm;            /* of the stroke itself, blur taken off */
     double dark;                /* share of the light that it takes at its darkest, as the photo shows it */
