@@ -15,8 +15,9 @@ static const double BLUR_PX = 0.7;
 /* What light in the slots does to a rim moves a corner along the edge by about this, px, standard uncertainty, the two
  * ends of an edge independently (found on 60 generated tables: with it, 95 % of their marks' distances are held). */
 static const double CORNER_LIGHT_PX = 0.18;
-/* Tiles differ by this share in length; an edge that is longer or shorter by more has a corner that was not seen for
- * what it is, and its half may be off by half of that. */
+/* Tiles differ by this share in length; an edge that is longer or shorter by more, and by more than its own
+ * uncertainty, has a corner that was not seen for what it is (dark tiles on a dark floor), and its half may be off by
+ * half of that. */
 static const double LENGTH_SPREAD = 0.01;
 
 typedef struct looking {
@@ -53,7 +54,8 @@ static void fill(const looking *l, const sw_band_frame *f, const sw_edge *edge, 
     const sw_scale *scale = &l->scale;
     double half = edge->length_u_random_mm / 2; /* of two corners' mean: root 2 times less than of one */
     double light = CORNER_LIGHT_PX / scale->px_per_mm / M_SQRT2, hand = stroke->turn * stroke->start_mm;
-    double nominal = l->ins->table.tile_mm, odd = fabs(f->length_mm - nominal) - LENGTH_SPREAD * nominal;
+    double nominal = l->ins->table.tile_mm,
+           odd = fabs(f->length_mm - nominal) - LENGTH_SPREAD * nominal - edge->length_u95_mm;
     double own = hypot(stroke->u_mm, hand), shared = hypot(scale_u(scale, f, stroke->at_mm), light);
     if (odd > 0)
         shared = hypot(shared, odd / 2);

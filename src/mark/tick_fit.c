@@ -40,7 +40,7 @@ enum { FOLLOW_LEAST = 4 };
  * (a pencil along a rule stays within 0.01; freehand over a few mm about 0.02). */
 static const double HAND_TURN = 0.015;
 /* What is less sure of its place than this is no stroke, or leads nowhere certain, mm (standard uncertainty). */
-static const double U_MOST_MM = 0.2;
+static const double U_MOST_MM = 0.15;
 /* JPEG works in blocks of 8 px, which under strong compression go astray together: about so long at 3 px/mm, mm.
  * Correlations under this are chance. */
 static const double BLOCK_MM = 2.4, RHO_LEAST = 0.1;
@@ -134,10 +134,11 @@ static double median_of(const fit *f, size_t field)
 /* The width whose rows fit best. */
 static double find_width(fit *f, double blur_mm)
 {
-    double least = INFINITY, best = WIDTHS_MM[0];
+    /* rows run along the rim: what crosses them slanted looks wider by 1 / cos, its blur too */
+    double least = INFINITY, best = WIDTHS_MM[0], slanted = hypot(1, f->slope);
     for (int w = 0; w < WIDTHS; w++) {
         double cost = 0;
-        f->sigma_mm = hypot(blur_mm, WIDTHS_MM[w] / sqrt(12));
+        f->sigma_mm = slanted * hypot(blur_mm, WIDTHS_MM[w] / sqrt(12));
         fit_rows(f, f->from, f->to);
         for (int r = f->from; r < f->to; r++)
             cost += f->rows[r].cost;
@@ -146,7 +147,7 @@ static double find_width(fit *f, double blur_mm)
             best = WIDTHS_MM[w];
         }
     }
-    f->sigma_mm = hypot(blur_mm, best / sqrt(12));
+    f->sigma_mm = slanted * hypot(blur_mm, best / sqrt(12));
     return best;
 }
 
