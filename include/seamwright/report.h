@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "seamwright/budget.h"
+#include "seamwright/mark.h"
 #include "seamwright/photo.h"
 #include "seamwright/repeat.h"
 #include "seamwright/scale.h"
@@ -46,6 +47,8 @@ typedef struct sw_inspection {
     size_t seam_count;
     sw_advice *ranking;
     size_t advice_count;
+    sw_mark *marks;             /* half-way marks, seam after seam, the first tile's before the second's */
+    size_t mark_count;
     sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
     size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
     char (*warnings)[320];

@@ -8,6 +8,7 @@
 
 #include "seamwright/budget.h"
 #include "seamwright/inspect.h"
+#include "seamwright/mark.h"
 #include "seamwright/photo.h"
 #include "seamwright/report.h"
 #include "seamwright/scale.h"

@@ -129,28 +129,61 @@ def river(rng, lo, hi):
     return start + np.cumsum(np.column_stack([np.cos(turn), np.sin(turn)]) * step, axis=0)
 
 
-def pencil(rng, raster, tiles, lines, halfway, seen, width_mm=0.5):
-    """raster.values: share of light that the pencil leaves; only on the tops, as they are seen on their common plane."""
+def drawn_off(ends, wide):
+    """How far a stroke's middle lies off the line through its ends as Pillow draws it (columns, rows): by up to a sample, as it
+    rounds to whole samples and an even width has no middle one."""
+    ends = np.array(ends)
+    origin = np.floor(ends.min(axis=0)) - 2 * wide
+    size = np.ceil(ends.max(axis=0) - origin).astype(int) + 2 * wide
+    image = Image.new("L", tuple(int(v) for v in size), 0)
+    ImageDraw.Draw(image).line([tuple(p) for p in ends - origin], fill=1, width=wide)
+    ink, (a, b) = np.asarray(image, float), ends - origin
+    along = int(abs(b[1] - a[1]) > abs(b[0] - a[0]))  # runs along rows' numbers (1) or columns' (0)
+    ink = ink if along else ink.T
+    lo, hi = sorted((a[along], b[along]))
+    clear = min(wide, (hi - lo) / 3)
+    at = np.arange(math.ceil(lo + clear), math.floor(hi - clear) + 1)
+    middle = (ink[at] * np.arange(ink.shape[1])).sum(axis=1) / ink[at].sum(axis=1)
+    off = float(np.mean(middle - (a[1 - along] + (at - a[along]) / (b[along] - a[along]) * (b[1 - along] - a[1 - along]))))
+    return (off, 0.0) if along else (0.0, off)
+
+
+def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
+    """raster.values: share of light that the pencil leaves; only on the tops, as they are seen on their common plane.
+    share: draws which edges have a half-way mark.  Returns what was drawn: ("line", points on the common plane, how far each piece
+    was drawn off the line between them) and
+    ("tick", tile, side, where it meets the edge, where it ends), as seen on the common plane."""
     image = Image.new("L", (raster.columns, raster.rows), 0)
     draw = ImageDraw.Draw(image)
     hi = raster.lo + raster.pitch_mm * np.array([raster.columns, raster.rows])
     wide = max(1, round(width_mm / raster.pitch_mm))
-    for _ in range(lines):
-        x, y = raster.place(*river(rng, raster.lo, hi).T)
+    drawn = []
+    for _ in range(opt["pencil"]):
+        points = river(rng, raster.lo, hi)
+        x, y = raster.place(*points.T)
         draw.line(list(zip(x, y)), fill=int(rng.integers(90, 170)), width=wide, joint="curve")
-    for t in tiles.values() if halfway else ():
+        places = list(zip(x, y))
+        off = [drawn_off(pair, wide) for pair in zip(places[:-1], places[1:])]
+        drawn.append(("line", points, raster.pitch_mm * np.array(off)))
+    for t in tiles.values() if opt["halfway"] else ():
         for s in "NESW":
-            u = float(rng.normal(0, 0.5))
+            u = float(rng.normal(0, opt["halfway_off"]))
             rim = float(t.edges[s].clean(u))
-            inner = (u + rng.normal(0, 0.2), rim - rng.uniform(9, 14))
+            inner = (u + rng.normal(0, opt["halfway_skew"]), rim - rng.uniform(9, 14))
             ends = seen.on_plane([t.world(*t.local(s, *place)) for place in ((u, rim), inner)], t.rise_mm)
-            draw.line([raster.place(*p) for p in ends], fill=int(rng.integers(80, 150)), width=max(1, wide * 2 // 3))
+            dark = int(rng.integers(80, 150))
+            if share.random() >= opt["halfway_share"]:
+                continue
+            places, thin = [raster.place(*p) for p in ends], max(1, wide * 2 // 3)
+            draw.line(places, fill=dark, width=thin)
+            drawn.append(("tick", t.name, s, *(np.array(ends) + raster.pitch_mm * np.array(drawn_off(places, thin)))))
     keep = Image.new("L", image.size, 0)
     for t in tiles.values():
         ring = seen.on_plane(np.vstack([t.rim("N"), t.rim("E")[::-1], t.rim("S")[::-1], t.rim("W")]), t.rise_mm)
         ImageDraw.Draw(keep).polygon([raster.place(*p) for p in ring], fill=1)
     ink = np.asarray(image) * np.asarray(keep)
-    raster.values = (255 - ink)[..., None] if lines or halfway else None
+    raster.values = (255 - ink)[..., None] if opt["pencil"] or opt["halfway"] else None
+    return drawn
 
 
 # ---- cards --------------------------------------------------------------------------------------------------------

@@ -35,8 +35,9 @@ DEFAULT = {
     # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle), thickness of the card, how
     # far the ink has run beyond the black's sides, outside and inside
     "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2, "ink_spread": 0.0,
-    # pencil lines, half-way marks on every edge
-    "pencil": 0, "halfway": False,
+    # pencil lines, half-way marks on the edges: how far they lie off the middle of the tile's axis and slant away over their
+    # length (standard deviations, mm), share of the edges that have one
+    "pencil": 0, "halfway": False, "halfway_off": 0.5, "halfway_skew": 0.2, "halfway_share": 1.0,
     # camera: lens blur (sigma, px), light fall-off in the corners, exposure (linear level of a white card), photons of
     # a full pixel, read noise (electrons), colour mosaic
     # directional | linear | none (how its colours are filled in), contrast, exponent of the stored values, sharpening and its

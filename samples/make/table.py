@@ -16,6 +16,7 @@ import numpy as np
 
 import compose
 import lens
+import marks
 import recipe
 import scene
 import sensor
@@ -120,12 +121,13 @@ def camera_for(opt, truth):
 
 
 def surface(opt, tiles, truth, pixel_mm, seen):
-    """Texture and pencil on the tops."""
+    """Texture and pencil on the tops; adds the pencil's marks to the truth."""
     corners = np.array([c for t in truth["tiles"].values() for c in t["corners"].values()])
     lo, hi = corners.min(axis=0) - 12, corners.max(axis=0) + 12
     grain, ink = compose.Raster(lo, hi, 0.8 * pixel_mm), compose.Raster(lo, hi, 0.25 * pixel_mm)
     compose.texture(np.random.default_rng([opt["seed"], 3]), grain, opt["texture"], opt["texture_amount"])
-    compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt["pencil"], opt["halfway"], seen)
+    drawn = compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt, np.random.default_rng([opt["seed"], 9]), seen)
+    truth["marks"] = marks.truth(tiles, drawn, seen)
     return grain, ink
 
 

@@ -247,7 +247,7 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
     status = sw_inspection_copy(&c->photos[0], out, err);
     if (status)
         return status;
-    if (sw_join_seams(&t) || sw_join_tiles(&t))
+    if (sw_join_seams(&t) || sw_join_tiles(&t) || sw_join_marks(&t))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", out->file);
     sw_budgets_make(out);
     status = sw_rank(out, err);

@@ -38,6 +38,7 @@ sw_status sw_inspection_copy(const sw_inspection *from, sw_inspection *to, sw_er
     to->repeatability = NULL;
     to->tiles = again(from->tiles, from->tile_count, sizeof *to->tiles, &failed);
     to->seams = again(from->seams, from->seam_count, sizeof *to->seams, &failed);
+    to->marks = again(from->marks, from->mark_count, sizeof *to->marks, &failed);
     to->warnings = again(from->warnings, from->warning_count, sizeof *to->warnings, &failed);
     for (size_t i = 0; to->tiles && i < to->tile_count; i++)
         own_tile(&to->tiles[i], &failed);

@@ -8,6 +8,7 @@
 #include "bundle.h"
 #include "grid.h"
 #include "heights_step.h"
+#include "marks.h"
 #include "measure.h"
 #include "outline.h"
 #include "rank.h"
@@ -179,6 +180,8 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
         return status;
     sw_heights_note(&s->heights, ins);
     sw_budgets_make(ins);
+    if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))
+        return status;
     if ((status = sw_rank(ins, err)))
         return status;
     return look_for_warnings(&s->heights, photo, options, ins, err);

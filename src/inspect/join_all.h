@@ -33,4 +33,8 @@ int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t phot
  * out. */
 int sw_join_tiles(sw_together *t);
 
+/* Half-way marks: those that at least half of the photos show at the same place. Tiles and seams must be joined. Returns 0,
+ * or -1 when memory is out. */
+int sw_join_marks(sw_together *t);
+
 #endif

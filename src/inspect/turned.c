@@ -77,6 +77,19 @@ static void turn_tile(const turn *t, const sw_tile *from, sw_tile *to)
     }
 }
 
+/* The second tile's mark against the first's changes its sense as the seam's slip does. */
+static void turn_mark(const turn *t, const sw_tile *before, sw_mark *mark)
+{
+    if (mark->side == SW_NORTH || mark->side == SW_SOUTH) {
+        mark->at_mm = before[mark->tile].edges[mark->side].length_mm - mark->at_mm;
+        mark->from_half_mm = -mark->from_half_mm;
+    }
+    mark->side = side_after(mark->side);
+    mark->tile = tile_after(t, mark->tile);
+    mark->mm = place(t, mark->mm);
+    mark->step_mm = -mark->step_mm;
+}
+
 /* A level seam becomes an upright one that runs the other way. */
 static void reverse_seam(sw_seam *seam)
 {
@@ -120,6 +133,32 @@ static int by_place(const void *a, const void *b)
     return two->upright - one->upright;
 }
 
+static int mark_by_place(const void *a, const void *b)
+{
+    const sw_mark *one = a, *two = b;
+    if (one->seam != two->seam)
+        return one->seam < two->seam ? -1 : 1;
+    /* of one seam the first tile's, whose east or south side it is */
+    return (two->side == SW_EAST || two->side == SW_SOUTH) - (one->side == SW_EAST || one->side == SW_SOUTH);
+}
+
+/* Marks after their seams, which have changed places. */
+static void order_marks(sw_inspection *ins)
+{
+    for (size_t m = 0; m < ins->mark_count; m++) {
+        sw_mark *mark = &ins->marks[m];
+        int upright = mark->side == SW_EAST || mark->side == SW_WEST;
+        int second = mark->side == SW_WEST || mark->side == SW_NORTH;
+        for (size_t i = 0; i < ins->seam_count; i++) {
+            const sw_seam *s = &ins->seams[i];
+            if (s->upright == upright && (second ? s->second : s->first) == mark->tile)
+                mark->seam = (int)i;
+        }
+    }
+    if (ins->mark_count)
+        qsort(ins->marks, ins->mark_count, sizeof *ins->marks, mark_by_place);
+}
+
 static sw_status quarter(sw_inspection *ins, sw_error *err)
 {
     turn t = {ins->table.columns, ins->table.rows, ins->table.columns * ins->table.tile_mm};
@@ -128,6 +167,8 @@ static sw_status quarter(sw_inspection *ins, sw_error *err)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", ins->file);
     for (size_t i = 0; i < ins->tile_count; i++)
         turn_tile(&t, &ins->tiles[i], &tiles[tile_after(&t, (int)i)]);
+    for (size_t i = 0; i < ins->mark_count; i++)
+        turn_mark(&t, ins->tiles, &ins->marks[i]);
     free(ins->tiles);
     ins->tiles = tiles;
     for (size_t i = 0; i < ins->seam_count; i++)
@@ -144,5 +185,6 @@ sw_status sw_inspection_turn(sw_inspection *inspection, int quarter_turns, sw_er
         status = quarter(inspection, err);
     if (inspection->seam_count)
         qsort(inspection->seams, inspection->seam_count, sizeof *inspection->seams, by_place);
+    order_marks(inspection);
     return status;
 }

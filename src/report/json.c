@@ -226,19 +226,37 @@ static json_t *advice(const sw_inspection *inspection, const sw_advice *from, in
     return object;
 }
 
+static json_t *mark(const sw_inspection *inspection, const sw_mark *from, int *failed)
+{
+    char name[EDGE_NAME_ROOM];
+    json_t *object = json_object();
+    sw_json_set(object, "seam", sw_json_text(inspection->seams[from->seam].name), failed);
+    sw_json_set(object, "edge", sw_json_text(sw_edge_name(inspection, from->tile, from->side, name)), failed);
+    sw_json_set(object, "at_mm", mm(from->at_mm), failed);
+    sw_json_set(object, "from_half_mm", mm(from->from_half_mm), failed);
+    sw_json_set(object, "u95_mm", mm(from->u95_mm), failed);
+    sw_json_set(object, "step_mm", mm(from->step_mm), failed);
+    sw_json_set(object, "step_u95_mm", mm(from->step_u95_mm), failed);
+    return object;
+}
+
 static void lists(const sw_inspection *inspection, json_t *root, int *failed)
 {
-    json_t *tiles = json_array(), *seams = json_array(), *ranking = json_array(), *warnings = json_array();
+    json_t *tiles = json_array(), *seams = json_array(), *marks = json_array(), *ranking = json_array(),
+           *warnings = json_array();
     for (size_t i = 0; i < inspection->tile_count; i++)
         sw_json_append(tiles, tile(inspection, &inspection->tiles[i], failed), failed);
     for (size_t i = 0; i < inspection->seam_count; i++)
         sw_json_append(seams, seam(inspection, &inspection->seams[i], failed), failed);
+    for (size_t i = 0; i < inspection->mark_count; i++)
+        sw_json_append(marks, mark(inspection, &inspection->marks[i], failed), failed);
     for (size_t i = 0; i < inspection->advice_count; i++)
         sw_json_append(ranking, advice(inspection, &inspection->ranking[i], failed), failed);
     for (size_t i = 0; i < inspection->warning_count; i++)
         sw_json_append(warnings, sw_json_text(inspection->warnings[i]), failed);
     sw_json_set(root, "tiles", tiles, failed);
     sw_json_set(root, "seams", seams, failed);
+    sw_json_set(root, "marks", marks, failed);
     sw_json_set(root, "ranking", ranking, failed);
     sw_json_set(root, "warnings", warnings, failed);
 }

@@ -238,6 +238,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     sw_status status = put_overlay(&sheet, inspection, overlay_png, err);
     if (order)
         sw_page_seams(&sheet, inspection, order);
+    sw_page_marks(&sheet, inspection);
     sw_page_tiles(&sheet, inspection);
     if (order)
         sw_page_repeat(&sheet, inspection, order);

@@ -31,6 +31,8 @@ void sw_page_plot(sw_sheet *sheet, const sw_seam *seam, double tolerance_mm);
 void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection);
 /* The picture of one tile, its outline's errors drawn so many times larger. */
 void sw_page_outline(sw_sheet *sheet, const sw_inspection *inspection, int tile, int times);
+/* Half-way marks; nothing when there are none. */
+void sw_page_marks(sw_sheet *sheet, const sw_inspection *inspection);
 /* Several photos; nothing for one. */
 void sw_page_repeat(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
 void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);

@@ -212,6 +212,7 @@ sw_status sw_inspection_parse(const char *text, size_t length, const char *path,
     read_table(&r, root, ins);
     sw_read_tiles(&r, root, ins);
     sw_read_seams(&r, root, ins);
+    sw_read_marks(&r, root, ins);
     sw_read_ranking(&r, root, ins);
     read_warnings(&r, root, ins);
     ins->step_mm = sw_read_number(&r, root, "step_mm", SW_MAY, step_of(ins));

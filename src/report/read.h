@@ -59,9 +59,10 @@ void sw_read_chips(sw_reading *r, const sw_inspection *ins, const json_t *list, 
 /* State number i: from the list of states or, where there is none, "ok" for a figure and "unseen" for NaN. */
 sw_station_state sw_read_state(sw_reading *r, const json_t *states, size_t i, double figure);
 
-/* The parts of the file. Tiles come first: the others name them. */
+/* The parts of the file. Tiles come first: the others name them; marks come after seams. */
 void sw_read_tiles(sw_reading *r, const json_t *root, sw_inspection *ins);
 void sw_read_seams(sw_reading *r, const json_t *root, sw_inspection *ins);
+void sw_read_marks(sw_reading *r, const json_t *root, sw_inspection *ins);
 void sw_read_ranking(sw_reading *r, const json_t *root, sw_inspection *ins);
 
 /* The best square of a tile from its corners and how proud it is at them. */
