@@ -32,7 +32,7 @@ static void put_seam(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_verdict verdict = sw_plan_seam_verdict(plan, seam);
     sw_sheet_put(sheet, "<tr class=\"%s\"><td class=\"deeds\">", sw_page_class(verdict));
     sw_page_sign(sheet, verdict);
-    sw_sheet_put(sheet, "%s</td><td data-name=\"Now\">", seam->name);
+    sw_sheet_put(sheet, "%s</td><td class=\"figure\" data-name=\"Now\">", seam->name);
     sw_page_figure(sheet, seam->max_now_mm, seam->max_now_u95_mm);
     sw_sheet_put(sheet, "%s</td>", isfinite(seam->max_now_mm) ? "&nbsp;mm" : "");
     put_cell(sheet, "Only pushed", seam->max_pushed_mm, "not known");

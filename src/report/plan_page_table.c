@@ -134,6 +134,14 @@ static void put_tiles(const above *in)
     }
 }
 
+static int any_bevel(const sw_plan *plan)
+{
+    for (size_t i = 0; i < plan->edge_count; i++)
+        if (sw_plan_bevels(&plan->edges[i]))
+            return 1;
+    return 0;
+}
+
 static void put_key(const above *in)
 {
     sw_sheet_put(in->sheet, "<ul class=\"key\">\n");
@@ -144,12 +152,14 @@ static void put_key(const above *in)
                      "%d times as "
                      "deep as it is.</li>\n",
                      in->times);
-    sw_sheet_put(
-        in->sheet,
-        "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
-        "fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
-        "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
-        "faces; check with a try square first.</li>\n</ul>\n");
+    if (any_bevel(in->plan))
+        sw_sheet_put(
+            in->sheet,
+            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
+            "fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
+            "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
+            "faces; check with a try square first.</li>\n");
+    sw_sheet_put(in->sheet, "</ul>\n");
 }
 
 void sw_plan_page_table(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
