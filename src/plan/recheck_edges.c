@@ -80,7 +80,7 @@ static taken taken_at(const work *w, int side, double u_mm)
 {
     taken t;
     double half = w->was.half_mm, middle = sw_fit_middle(&w->fit, side, u_mm, half);
-    double moved = sw_fit_middle(&w->larger, side, u_mm, half) - middle - w->scale_mm;
+    double moved = sw_fit_middle(&w->larger, side, u_mm, half) - middle + w->scale_mm;
     double u = hypot(hypot(moved, w->shape_mm[side]), hypot(w->shift_mm[side], w->shift_mm[(side + 2) % 4]));
     t.mm = missing_at(w, side, u_mm, &t.known) - middle;
     t.u95_mm = hypot(2 * u, sw_fit_range(&w->fit, side, u_mm, half));
@@ -130,14 +130,21 @@ static void look_along(const work *w, int side, sw_edge_change *e)
     }
 }
 
+/* Where a plan goes deepest; NULL when it takes nothing off the top edge (a bevel only). */
+static const sw_removal *deepest_of(const sw_edge_plan *plan)
+{
+    const sw_removal *deepest = NULL;
+    for (size_t i = 0; i < plan->true_up_count; i++)
+        if (plan->true_up[i].remove_mm > (deepest ? deepest->remove_mm : PLANNED_LEAST_MM))
+            deepest = &plan->true_up[i];
+    return deepest;
+}
+
 static void look_at_deepest(const work *w, int side, sw_edge_change *e)
 {
-    const sw_edge_plan *plan = w->plan[side];
-    for (size_t i = 0; i < plan->true_up_count; i++)
-        if (plan->true_up[i].remove_mm > e->planned_mm) {
-            e->planned_mm = plan->true_up[i].remove_mm;
-            e->planned_at_mm = plan->true_up[i].at_mm;
-        }
+    const sw_removal *deepest = deepest_of(w->plan[side]);
+    e->planned_mm = deepest->remove_mm;
+    e->planned_at_mm = deepest->at_mm;
     double u = sw_outline_u(&w->was, (sw_side)side, e->planned_at_mm);
     taken t = taken_at(w, side, fmin(fmax(u, -w->was.half_mm), w->was.half_mm));
     e->taken_mm = t.mm;
@@ -167,21 +174,25 @@ static worth compare_edge(const sw_comparing *c, const work *w, int side, int me
     return !c->plan && e->together_mm > e->together_u95_mm ? IN_PAIR : NOTHING;
 }
 
-/* Of a pair that nothing tells apart the north or east edge stands for both. */
+/* Of a pair that nothing tells apart the north or east edge stands for both; where one edge is known, what came off
+ * both is no news of the other. */
 static void compare_edges(sw_comparing *c, const work *w, int measured)
 {
     sw_edge_change edges[4];
     worth is[4];
     for (int s = 0; s < 4; s++)
         is[s] = compare_edge(c, w, s, measured, &edges[s]);
-    for (int s = 0; s < 2; s++)
-        if (is[s] == IN_PAIR && is[s + 2] == IN_PAIR) {
-            is[s + 2] = NOTHING;
-            if (!c->unsplit++) {
-                sw_recheck_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
-                snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(s + 2)));
-            }
+    for (int s = 0; s < 2; s++) {
+        worth *a = &is[s], *b = &is[s + 2];
+        if (*a == IN_PAIR && *b != SOMETHING && !c->unsplit++) {
+            sw_recheck_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
+            snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(s + 2)));
         }
+        if (*b == IN_PAIR && *a != NOTHING)
+            *b = NOTHING;
+        if (*a == IN_PAIR && *b == SOMETHING)
+            *a = NOTHING;
+    }
     for (int s = 0; s < 4; s++)
         if (is[s] != NOTHING)
             c->out->edges[c->out->edge_count++] = edges[s];
@@ -296,7 +307,7 @@ sw_status sw_recheck_edges(sw_comparing *c, sw_error *err)
         w.before = &c->before->tiles[w.tile];
         w.after = &c->after->tiles[p];
         for (size_t i = 0; c->plan && i < c->plan->edge_count; i++)
-            if (c->plan->edges[i].tile == w.tile && c->plan->edges[i].true_up_count)
+            if (c->plan->edges[i].tile == w.tile && deepest_of(&c->plan->edges[i]))
                 w.plan[c->plan->edges[i].side] = &c->plan->edges[i];
         status = compare_tile(c, &w, (int)p, err);
         sw_outline_free(&w.was);
