@@ -13,6 +13,9 @@ static const double PLANNED_MARGIN_MM = 20, PLANNED_LEAST_MM = 0.02;
 /* Sanding takes 20 mm off an edge at the very most (the deepest cut a plan may have), and a tile does not grow; beyond
  * this and the ± these are not the same tiles, or a card of another size. */
 static const double SHRUNK_MOST_MM = 40, GROWN_MOST_MM = 2;
+/* Where so much is missing on the mean from a tile's unplanned places, as a multiple of what the two photos' errors
+ * explain, the plan was not followed there, and its untouched places hold nothing. */
+static const double ASTRAY_MOST = 2;
 /* Where an inspection does not say how straight an edge was read, mm (standard uncertainty). */
 static const double SHAPE_UNKNOWN_MM = 0.1;
 
@@ -239,25 +242,42 @@ static void rate(work *w, int place)
     w->scale_mm = known ? relative / known * w->was.half_mm : SHAPE_UNKNOWN_MM;
 }
 
-static sw_status fit_tile(work *w, sw_error *err)
+static size_t gather_places(const work *w, int planned, sw_fit_place *places)
 {
-    size_t most = 4 * (2 * (size_t)w->was.reach + 1), count = 0;
-    sw_fit_place *places = calloc(most, sizeof *places);
-    if (!places)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again");
+    size_t count = 0;
     for (int s = 0; s < 4; s++)
         for (int k = -w->was.reach; k <= w->was.reach; k += 2) {
             sw_outline_known known;
             double u = k * SW_OUTLINE_PITCH_MM, missing = missing_at(w, s, u, &known);
-            int free = !w->c->plan || planned_near(w, s, at_of(w, s, u)) > PLANNED_LEAST_MM;
+            int free = !planned || planned_near(w, s, at_of(w, s, u)) > PLANNED_LEAST_MM;
             if (known >= SW_OUTLINE_BRIDGED && isfinite(missing))
                 places[count++] = (sw_fit_place){s, u, missing, free};
         }
+    return count;
+}
+
+/* Fits as it is, and as it would be if the later scale were off. */
+static sw_status fit_places(work *w, sw_fit_place *places, size_t count, sw_error *err)
+{
     sw_status status = sw_fit_outline(places, count, w->was.half_mm, w->shape_mm, &w->fit, err);
     for (size_t i = 0; i < count; i++)
         places[i].missing_mm -= w->scale_mm;
-    if (!status)
-        status = sw_fit_outline(places, count, w->was.half_mm, w->shape_mm, &w->larger, err);
+    return status ? status : sw_fit_outline(places, count, w->was.half_mm, w->shape_mm, &w->larger, err);
+}
+
+static sw_status fit_tile(sw_comparing *c, work *w, sw_error *err)
+{
+    sw_fit_place *places = calloc(4 * (2 * (size_t)w->was.reach + 1), sizeof *places);
+    if (!places)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again");
+    double noise = 2 * w->scale_mm;
+    for (int s = 0; s < 4; s++)
+        noise += hypot(w->shape_mm[s], w->shift_mm[s]) / 4;
+    sw_status status = fit_places(w, places, gather_places(w, c->plan != NULL, places), err);
+    if (!status && w->fit.astray_mm > ASTRAY_MOST * noise) {
+        c->astray++;
+        status = fit_places(w, places, gather_places(w, 0, places), err);
+    }
     free(places);
     return status;
 }
@@ -287,7 +307,7 @@ static sw_status compare_tile(sw_comparing *c, work *w, int place, sw_error *err
         rate(w, place);
         status = check_size(c, w, err);
         if (!status)
-            status = fit_tile(w, err);
+            status = fit_tile(c, w, err);
         measured = !status;
     }
     if (status && status != SW_NOT_FOUND)

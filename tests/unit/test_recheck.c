@@ -207,7 +207,7 @@ static void an_edge_that_was_not_planned_is_told(void **state)
     assert_int_equal(e->planned, 0);
     assert_int_equal(e->too_much, 1);
     near(e->taken_mm, 0.9, 0.1);
-    assert_true(says(&r, "B1 west was not in the plan"));
+    assert_true(says(&r, "Not in the plan, yet something came off: B1 west"));
     assert_int_equal(edge_of(&r, 1, SW_SOUTH)->too_much, 0);
     done(&r);
 }
