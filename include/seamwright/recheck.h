@@ -78,7 +78,8 @@ void sw_recheck_free(sw_recheck *recheck);
  * (linear programmes): what came off is the middle of what they allow, and half their range goes into its ±. So an edge
  * sanded alike all along, with nothing to tell it from its opposite, has a wide one, and `together` says what is known.
  * Where a tile lost much all over that the plan leaves alone, the plan is not believed there.
- * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'.
+ * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'. With a plan, four or more
+ * widths between edges that it leaves alone compare the scales better, unless the cards contradict them.
  * SW_BAD_INPUT: other numbers of tiles, sizes that differ by more than sanding explains. */
 sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *after, const sw_layout *layout,
                           const sw_plan *plan, double tolerance_mm, sw_recheck *recheck, sw_error *err);

@@ -309,7 +309,8 @@ static void seams_are_judged_and_told_apart(void **state)
     done(&r);
 }
 
-/* Many tables, noise as stated, scales off as stated: how often the truth lies inside the ±. */
+/* Many tables, noise as stated (see recheck_make.c: straightness to 0.09, gaps to 0.06, lengths to 0.19), scales off by
+ * up to one and a half standard uncertainties: how often the truth lies inside the ±. */
 static void the_uncertainty_holds(void **state)
 {
     (void)state;
@@ -328,8 +329,8 @@ static void the_uncertainty_holds(void **state)
         made_photo after = {.cuts = cuts,
                             .cut_count = 3,
                             .scale = 1 + 3e-4 * sin(seed * 1.3),
-                            .noise_mm = 0.04,
-                            .shift_mm = 0.03,
+                            .noise_mm = 0.032,
+                            .shift_mm = 0.025,
                             .seed = seed,
                             .gap_mm = 0.4};
         result r;
