@@ -33,8 +33,8 @@ typedef struct sw_edge_change {
     sw_side side;
     int planned;                      /* 1: the plan wanted something taken off this edge's top */
     double planned_mm, planned_at_mm; /* deepest place of the plan; 0 and NaN when not planned */
-    double taken_mm, taken_u95_mm;    /* what came off at that place, or, for an edge not planned, where most did;
-                                         NaN when not seen */
+    double taken_mm, taken_u95_mm; /* what came off there, or at the nearest place seen well (15 mm at most), or, for an
+                                      edge not planned, where most did; NaN when not seen */
     double taken_at_mm;
     double together_mm, together_u95_mm;   /* what came off there and, straight across the tile, off the opposite edge:
                                               known even where nothing tells the two apart; NaN when not seen */

@@ -8,6 +8,11 @@
 /* Where so much is missing on the mean from a tile's unplanned places, as a multiple of what the two photos' errors
  * explain, the plan was not followed there, and its untouched places hold nothing. */
 static const double ASTRAY_MOST = 2;
+/* An edge's last mm, which a crossing seam disturbs, are known by a line from further in only: 0.1 mm (standard
+ * uncertainty) at the worst corner of made photos. */
+static const double END_U_MM = 0.1;
+/* Where the deepest planned place lies in them, it is looked at this far further in at most, mm. */
+static const double SEEN_NEAR_MM = 15;
 
 typedef struct taken {
     double mm, u95_mm;
@@ -19,8 +24,9 @@ static taken taken_at(const sw_work *w, int side, double u_mm)
     taken t;
     double half = w->was.half_mm, middle = sw_fit_middle(&w->fit, side, u_mm, half);
     double moved = sw_fit_middle(&w->larger, side, u_mm, half) - middle + w->scale_mm;
-    double u = hypot(hypot(moved, w->shape_mm[side]), hypot(w->shift_mm[side], w->shift_mm[(side + 2) % 4]));
     t.mm = sw_work_missing(w, side, u_mm, &t.known) - middle;
+    double u = hypot(hypot(moved, w->shape_mm[side]), hypot(w->shift_mm[side], w->shift_mm[(side + 2) % 4]));
+    u = hypot(u, t.known == SW_OUTLINE_END ? END_U_MM : 0);
     t.u95_mm = hypot(2 * u, sw_fit_range(&w->fit, side, u_mm, half));
     return t;
 }
@@ -30,15 +36,17 @@ static void take_together(const sw_work *w, int side, double u_mm, sw_edge_chang
 {
     sw_outline_known known[2];
     int across = (side + 2) % 4;
-    double near = sw_work_planned(w, side, sw_work_at(w, side, u_mm)),
-           far = sw_work_planned(w, across, sw_work_at(w, across, -u_mm));
+    double at = sw_work_at(w, side, u_mm), opposite_at = sw_work_at(w, across, -u_mm);
+    double most = sw_work_planned(w, side, at) + sw_work_planned(w, across, opposite_at);
     e->together_mm = sw_work_missing(w, side, u_mm, &known[0]) + sw_work_missing(w, across, -u_mm, &known[1]);
     e->together_u95_mm = 2 * hypot(hypot(2 * w->scale_mm, hypot(w->shape_mm[side], w->shape_mm[across])),
                                    hypot(w->shift_mm[side], w->shift_mm[across]));
-    e->together_planned_mm = near + far;
+    if (known[0] == SW_OUTLINE_END || known[1] == SW_OUTLINE_END)
+        e->together_u95_mm = hypot(e->together_u95_mm, 2 * M_SQRT2 * END_U_MM);
+    e->together_planned_mm = sw_work_planned_at(w, side, at) + sw_work_planned_at(w, across, opposite_at);
     if (!w->c->plan || !isfinite(e->together_mm))
         return;
-    e->together_over = e->together_mm - e->together_planned_mm > e->together_u95_mm;
+    e->together_over = e->together_mm - most > e->together_u95_mm;
     e->not_enough |= e->planned && e->together_planned_mm - e->together_mm > e->together_u95_mm;
 }
 
@@ -50,7 +58,7 @@ static void look_along(const sw_work *w, int side, sw_edge_change *e)
     for (int k = -w->was.reach; k <= w->was.reach; k++) {
         double u = k * SW_OUTLINE_PITCH_MM, at = sw_work_at(w, side, u);
         taken t = taken_at(w, side, u);
-        if (!isfinite(t.mm))
+        if (!isfinite(t.mm) || t.known < SW_OUTLINE_BRIDGED)
             continue;
         if (!e->planned && t.mm > best) {
             best = e->taken_mm = t.mm;
@@ -69,17 +77,29 @@ static void look_along(const sw_work *w, int side, sw_edge_change *e)
     }
 }
 
+/* The place nearest to u, towards the middle, that was seen well; u itself when there is none near. */
+static double seen_near(const sw_work *w, int side, double u_mm)
+{
+    double u = fmin(fmax(u_mm, -w->was.half_mm), w->was.half_mm), inward = u > 0 ? -1 : 1;
+    for (double step = 0; step <= SEEN_NEAR_MM; step++) {
+        sw_outline_known known;
+        if (isfinite(sw_work_missing(w, side, u + inward * step, &known)) && known >= SW_OUTLINE_BRIDGED)
+            return u + inward * step;
+    }
+    return u;
+}
+
 static void look_at_deepest(const sw_work *w, int side, sw_edge_change *e)
 {
     const sw_removal *deepest = sw_work_deepest(w->plan[side]);
     e->planned_mm = deepest->remove_mm;
     e->planned_at_mm = deepest->at_mm;
-    double u = sw_outline_u(&w->was, (sw_side)side, e->planned_at_mm);
-    taken t = taken_at(w, side, fmin(fmax(u, -w->was.half_mm), w->was.half_mm));
+    double u = seen_near(w, side, sw_outline_u(&w->was, (sw_side)side, e->planned_at_mm));
+    taken t = taken_at(w, side, u);
     e->taken_mm = t.mm;
     e->taken_u95_mm = t.u95_mm;
-    e->taken_at_mm = e->planned_at_mm;
-    e->not_enough = e->planned_mm - t.mm > t.u95_mm;
+    e->taken_at_mm = sw_work_at(w, side, u);
+    e->not_enough = sw_work_planned_at(w, side, e->taken_at_mm) - t.mm > t.u95_mm;
 }
 
 /* How much there is to say of an edge. */

@@ -16,7 +16,7 @@ static const double RIM_LIGHT_U95_MM = 0.04;
 
 /* ---- what is known of one place ---- */
 
-static double planned_at(const sw_work *w, int side, double at_mm)
+double sw_work_planned_at(const sw_work *w, int side, double at_mm)
 {
     const sw_edge_plan *plan = w->plan[side];
     for (size_t i = 0; plan && i + 1 < plan->true_up_count; i++) {
@@ -29,12 +29,13 @@ static double planned_at(const sw_work *w, int side, double at_mm)
 
 double sw_work_planned(const sw_work *w, int side, double at_mm)
 {
-    double most = fmax(planned_at(w, side, at_mm - PLANNED_MARGIN_MM), planned_at(w, side, at_mm + PLANNED_MARGIN_MM));
+    double most = fmax(sw_work_planned_at(w, side, at_mm - PLANNED_MARGIN_MM),
+                       sw_work_planned_at(w, side, at_mm + PLANNED_MARGIN_MM));
     const sw_edge_plan *plan = w->plan[side];
     for (size_t i = 0; plan && i < plan->true_up_count; i++)
         if (fabs(plan->true_up[i].at_mm - at_mm) <= PLANNED_MARGIN_MM)
             most = fmax(most, plan->true_up[i].remove_mm);
-    return fmax(most, planned_at(w, side, at_mm));
+    return fmax(most, sw_work_planned_at(w, side, at_mm));
 }
 
 double sw_work_at(const sw_work *w, int side, double u_mm)

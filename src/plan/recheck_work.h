@@ -32,6 +32,8 @@ void sw_work_end(sw_work *w);
 
 /* Where a plan goes deepest; NULL when it takes nothing off the top edge (a bevel only). */
 const sw_removal *sw_work_deepest(const sw_edge_plan *plan);
+/* Planned at a place of an edge, mm from its north or west end; 0 off the plan. */
+double sw_work_planned_at(const sw_work *w, int side, double at_mm);
 /* Most planned within the margin of a place: a hand does not stop sharp. */
 double sw_work_planned(const sw_work *w, int side, double at_mm);
 /* A place's distance from the edge's north or west end; u runs clockwise round the tile. */

@@ -230,6 +230,34 @@ static void not_enough_is_the_next_thing_to_do(void **state)
     done(&r);
 }
 
+/* Everything was sanded, the plan wanted one edge: its "untouched" edges must not be believed to hold the outlines. */
+static void a_plan_that_was_not_followed_is_not_believed(void **state)
+{
+    (void)state;
+    made_cut cuts[16];
+    made_photo after = CALM;
+    result r;
+    int inside = 0;
+    for (int i = 0; i < 16; i++)
+        cuts[i] = (made_cut){.tile = i / 4,
+                             .side = (sw_side)(i % 4),
+                             .even_mm = 0.5 + 0.1 * (i % 3),
+                             .wedge_mm = 0.2 * (i % 4),
+                             .bow_mm = 0.15 * (i % 5)};
+    after.cuts = cuts;
+    after.cut_count = 16;
+    after.seed = 11;
+    compare(&after, cuts, 1, 1, &r);
+    assert_true(says(&r, "is this the plan that was carried out?"));
+    for (size_t i = 0; i < r.recheck.edge_count; i++) {
+        const sw_edge_change *e = &r.recheck.edges[i];
+        inside += fabs(e->taken_mm - made_taken(cuts, 16, e->tile, e->side, e->taken_at_mm)) <= e->taken_u95_mm;
+        assert_true(e->together_over);
+    }
+    assert_int_equal(inside, (int)r.recheck.edge_count);
+    done(&r);
+}
+
 static void where_nothing_came_off_nothing_is_told(void **state)
 {
     (void)state;
@@ -417,6 +445,7 @@ int main(void)
         cmocka_unit_test(too_much_is_told_and_comes_first),
         cmocka_unit_test(an_edge_that_was_not_planned_is_told),
         cmocka_unit_test(not_enough_is_the_next_thing_to_do),
+        cmocka_unit_test(a_plan_that_was_not_followed_is_not_believed),
         cmocka_unit_test(where_nothing_came_off_nothing_is_told),
         cmocka_unit_test(turned_and_moved_it_is_the_same),
         cmocka_unit_test(seams_are_judged_and_told_apart),
