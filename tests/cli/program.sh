@@ -5,10 +5,10 @@ for option in --help -h; do
     run 0 $option
     says_nothing
     prints "Usage: seamwright COMMAND"
-    for command in card lens inspect recheck; do
+    for command in card lens inspect plan recheck; do
         prints "  $command "
     done
-    for command in plan arrange; do
+    for command in arrange; do
         ! grep -qw "$command" "$results/out" || fail "$what: offers $command, which this version has not"
     done
 done
@@ -18,7 +18,7 @@ for option in --version -V; do
     [ "$(cat "$results/out")" = "seamwright 0.1.0" ] || fail "$what: not the version"
 done
 
-for command in card lens inspect recheck; do
+for command in card lens inspect plan recheck; do
     for option in --help -h; do
         run 0 $command $option
         says_nothing
@@ -54,6 +54,13 @@ done
 prints "FFP3"
 prints "eye protection"
 prints "hot wire"
+run 0 plan --help
+for option in --for --layout --tolerance --cut --height --paper --output; do
+    prints " $option"
+done
+prints "FFP3"
+prints "eye protection"
+prints "hot wire"
 run 0 recheck --help
 for option in --plan --layout --tolerance --output; do
     prints " $option"
@@ -61,11 +68,11 @@ done
 prints "FFP3"
 prints "eye protection"
 
-refuse "card, lens, inspect or recheck"
+refuse "card, lens, inspect, plan or recheck"
 refuse "'measure' is no command" measure
 refuse "'' is no command" ""
 refuse "must come behind a command" --tile 300 table.jpg
-for command in plan arrange; do
+for command in arrange; do
     refuse "$command is not in this version (0.1.0)" $command
     refuse "$command is not in this version (0.1.0)" $command --help
     refuse "$command is not in this version (0.1.0)" $command inspection.json
