@@ -156,7 +156,7 @@ static size_t gather_places(const sw_work *w, int planned, sw_fit_place *places)
         for (int k = -w->was.reach; k <= w->was.reach; k += 2) {
             sw_outline_known known;
             double u = k * SW_OUTLINE_PITCH_MM, missing = sw_work_missing(w, s, u, &known);
-            int free = !planned || sw_work_planned(w, s, sw_work_at(w, s, u)) > SW_PLANNED_LEAST_MM;
+            int free = !planned || w->plan[s]; /* a block that sands a stretch touches the rest of the edge, too */
             if (known >= SW_OUTLINE_BRIDGED && isfinite(missing))
                 places[count++] = (sw_fit_place){s, u, missing, free};
         }
