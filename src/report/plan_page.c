@@ -14,6 +14,8 @@ const char sw_plan_page_style[] =
     ".card h3 .amount{float:right;font-weight:400}\n"
     ".settle{padding:10px 14px;background:var(--card);border:1px solid var(--rule);font-family:ui-monospace,monospace;"
     "overflow-wrap:anywhere}\n"
+    ".checks{margin-top:1rem}\n"
+    "summary{cursor:pointer}\n"
     ".seamplan .sign{margin-right:.3em}\n"
     "@media print{.grid.sanding{grid-template-columns:1fr 1fr}.above{max-width:150mm;margin:0 auto}}\n";
 

@@ -165,7 +165,7 @@ static void put_edge(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_sheet_put(sheet, "<section class=\"card\" id=\"edge-%zu\"><h3>%zu. %s: %s</h3>\n<p class=\"lead\">", index + 1,
                  index + 1, name,
                  !sw_plan_bevels(edge)        ? "true up"
-                 : edge->lean == SW_LEAN_OPEN ? sw_plan_sands(edge) ? "true up, then check for lean" : "check for lean"
+                 : edge->lean == SW_LEAN_OPEN ? "true up, then check for lean"
                  : sw_plan_sands(edge)        ? "true up and bevel"
                                               : "bevel");
     sw_sheet_start(&plain);
@@ -177,8 +177,39 @@ static void put_edge(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_page_text(sheet, edge->why);
     sw_sheet_put(sheet, "</p>\n");
     sw_plan_page_profile(sheet, edge, name);
-    sw_plan_page_wedge(sheet, edge, plan->height_mm);
+    if (edge->lean == SW_LEAN_KNOWN)
+        sw_plan_page_wedge(sheet, edge, plan->height_mm);
     sw_sheet_put(sheet, "</section>\n");
+}
+
+static int only_to_check(const sw_edge_plan *edge)
+{
+    return !sw_plan_sands(edge) && edge->lean == SW_LEAN_OPEN;
+}
+
+/* Edges that are only to be checked: a line each, the reason folded away, as it is much the same for all. */
+static void put_checks(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < plan->edge_count; i++) {
+        const sw_edge_plan *edge = &plan->edges[i];
+        char name[EDGE_NAME_ROOM];
+        if (!only_to_check(edge))
+            continue;
+        if (!count++)
+            sw_sheet_put(sheet,
+                         "<h3 class=\"checks\">Check for lean first, with a try square (<a href=\"#lean\">how</a>)"
+                         "</h3>\n<ul class=\"words\">\n");
+        sw_sheet_put(sheet,
+                     "<li id=\"edge-%zu\"><details%s><summary><b>%zu. %s</b>: if it leans, bevel at most %.2f&nbsp;mm "
+                     "(%.1f°) at the base</summary>\n<p>",
+                     i + 1, count == 1 ? " open" : "", i + 1, sw_edge_name(first, edge->tile, edge->side, name),
+                     edge->bevel_mm, edge->bevel_deg);
+        sw_page_text(sheet, edge->why);
+        sw_sheet_put(sheet, "</p></details></li>\n");
+    }
+    if (count)
+        sw_sheet_put(sheet, "</ul>\n");
 }
 
 void sw_plan_page_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
@@ -195,6 +226,8 @@ void sw_plan_page_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
                      "of them it runs straight.");
     sw_sheet_put(sheet, "</p>\n<div class=\"grid sanding\">\n");
     for (size_t i = 0; i < plan->edge_count; i++)
-        put_edge(sheet, plan, first, i);
+        if (!only_to_check(&plan->edges[i]))
+            put_edge(sheet, plan, first, i);
     sw_sheet_put(sheet, "</div>\n");
+    put_checks(sheet, plan, first);
 }

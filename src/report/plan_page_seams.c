@@ -32,7 +32,7 @@ static void put_seam(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_verdict verdict = sw_plan_seam_verdict(plan, seam);
     sw_sheet_put(sheet, "<tr class=\"%s\"><td class=\"deeds\">", sw_page_class(verdict));
     sw_page_sign(sheet, verdict);
-    sw_sheet_put(sheet, "%s</td><td data-name=\"Now\">", seam->name);
+    sw_sheet_put(sheet, "%s</td><td class=\"figure\" data-name=\"Now\">", seam->name);
     sw_page_figure(sheet, seam->max_now_mm, seam->max_now_u95_mm);
     sw_sheet_put(sheet, "%s</td>", isfinite(seam->max_now_mm) ? "&nbsp;mm" : "");
     put_cell(sheet, "Only pushed", seam->max_pushed_mm, "not known");
@@ -115,6 +115,11 @@ static void put_check(sw_sheet *sheet, const sw_plan *plan)
     sw_sheet_put(sheet, "<p><b>With a try square:</b> ");
     sw_page_text(sheet, sw_plan_words_try_square);
     sw_sheet_put(sheet, "</p>\n");
+    for (size_t i = 0; i < plan->edge_count; i++)
+        if (plan->edges[i].lean == SW_LEAN_OPEN) {
+            sw_plan_page_wedge(sheet, &plan->edges[i], plan->height_mm); /* one shows what is meant */
+            break;
+        }
     if (!plan->settling_layout || !plan->settling_layout[0])
         return;
     sw_sheet_put(sheet,
@@ -131,9 +136,10 @@ void sw_plan_page_leans(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
     size_t open = count_open(plan);
     if (!open && !plan->lean_count)
         return;
-    sw_sheet_put(sheet,
-                 "<h2>Which edges lean</h2>\n<p>A side face leans when its base stands out beyond its top edge: the "
-                 "bases touch first and hold the tops apart. ");
+    sw_sheet_put(
+        sheet,
+        "<h2 id=\"lean\">Which edges lean</h2>\n<p>A side face leans when its base stands out beyond its top edge: the "
+        "bases touch first and hold the tops apart. ");
     if (open)
         sw_sheet_put(sheet,
                      "For <b>%zu edge%s</b> it is open whether %s or the one it faces does, or both. Bevel "

@@ -8,11 +8,12 @@
  *   +----------+ +----------+
  */
 #include <math.h>
+#include <string.h>
 
 #include "plan_page.h"
 
-/* The picture's own units. Letters of 16 on tiles of 170 keep clear of the name in the middle. */
-enum { TILE = 170, BETWEEN = 14, MARGIN = 30, DEEPEST = 22, SEEN = 4, TEETH = 10, TOOTH = 9, LETTERS = 16, LINE = 17 };
+/* The picture's own units. On a phone three tiles are 358 px wide: letters of 20 are then 10 px. */
+enum { TILE = 200, BETWEEN = 14, MARGIN = 30, DEEPEST = 22, SEEN = 4, TEETH = 10, TOOTH = 9, LETTERS = 20, NAME = 28 };
 
 typedef struct above {
     sw_sheet *sheet;
@@ -77,33 +78,47 @@ static void put_teeth(const above *in, const sw_edge_plan *edge)
     sw_sheet_put(in->sheet, "\"/>\n");
 }
 
-static void put_label(const above *in, sw_point at, const char *anchor, const char *letter, double mm)
+/* What to do with one edge: letter and mm, once or twice. */
+typedef struct deed {
+    const char *letter;
+    double mm;
+} deed;
+
+static int deeds_of(const sw_edge_plan *edge, deed deeds[2])
 {
-    sw_sheet_put(in->sheet,
-                 "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"%s\" font-size=\"%d\"><tspan font-weight=\"700\">%s"
-                 "</tspan> ",
-                 at.x, at.y, anchor, LETTERS, letter);
-    sw_sheet_put(in->sheet, "%.2f</text>\n", mm);
+    int count = 0;
+    if (sw_plan_sands(edge))
+        deeds[count++] = (deed){"S", edge->deepest_mm};
+    if (sw_plan_bevels(edge))
+        deeds[count++] = (deed){edge->lean == SW_LEAN_OPEN ? "B?" : "B", edge->bevel_mm};
+    return count;
 }
 
-/* Letter and amount beside the edge's middle, where neither another edge's picture nor the tile's name stands. */
+/* Beside the edge's middle: in one line at a level edge, one below the other at an upright one, so that neither the
+ * next edge's letters nor the tile's name is in the way. */
 static void put_labels(const above *in, const sw_edge_plan *edge)
 {
-    int upright = edge->side == SW_EAST || edge->side == SW_WEST;
+    deed deeds[2];
+    int upright = edge->side == SW_EAST || edge->side == SW_WEST, count = deeds_of(edge, deeds);
     const char *anchor = edge->side == SW_EAST ? "end" : edge->side == SW_WEST ? "start" : "middle";
-    double inwards = (sw_plan_sands(edge) ? DEEPEST : TOOTH) + 4;
-    sw_point at = inside(in, edge, TILE / 2.0, inwards);
+    sw_point at = inside(in, edge, TILE / 2.0, (sw_plan_sands(edge) ? DEEPEST : TOOTH) + 4);
     if (edge->side == SW_NORTH)
         at.y += LETTERS - 4;
-    if (upright) /* above the name */
-        at.y -= LETTERS + 6;
-    if (sw_plan_sands(edge))
-        put_label(in, at, anchor, "S", edge->deepest_mm);
-    if (!sw_plan_bevels(edge))
-        return;
-    if (sw_plan_sands(edge)) /* a second line: below the name, or further inwards */
-        at.y += upright ? 2 * LETTERS + 22 : edge->side == SW_NORTH ? LINE : -LINE;
-    put_label(in, at, anchor, edge->lean == SW_LEAN_OPEN ? "B?" : "B", edge->bevel_mm);
+    if (upright)
+        at.y -= (2 * count - 1) * LETTERS / 2.0 - LETTERS / 3.0;
+    sw_sheet_put(in->sheet, "<text x=\"%.1f\" y=\"%.1f\" text-anchor=\"%s\" font-size=\"%d\">", at.x, at.y, anchor,
+                 LETTERS);
+    for (int i = 0; i < count; i++) {
+        sw_sheet_put(in->sheet, "<tspan font-weight=\"700\"");
+        if (upright && i)
+            sw_sheet_put(in->sheet, " x=\"%.1f\" dy=\"%d\"", at.x, LETTERS);
+        sw_sheet_put(in->sheet, ">%s%s</tspan>", upright || !i ? "" : " ", deeds[i].letter);
+        if (upright)
+            sw_sheet_put(in->sheet, "<tspan x=\"%.1f\" dy=\"%d\">%.2f</tspan>", at.x, LETTERS, deeds[i].mm);
+        else
+            sw_sheet_put(in->sheet, " %.2f", deeds[i].mm);
+    }
+    sw_sheet_put(in->sheet, "</text>\n");
 }
 
 static void put_tiles(const above *in)
@@ -113,9 +128,18 @@ static void put_tiles(const above *in)
         int left = MARGIN + tile->column * (TILE + BETWEEN), top = MARGIN + tile->row * (TILE + BETWEEN);
         sw_sheet_put(in->sheet,
                      "<rect x=\"%d\" y=\"%d\" width=\"%d\" height=\"%d\" fill=\"#f3f1ea\" stroke=\"#1c1c21\"/>"
-                     "<text x=\"%d\" y=\"%d\" text-anchor=\"middle\" font-size=\"28\" font-weight=\"700\">%s</text>\n",
-                     left, top, TILE, TILE, left + TILE / 2, top + TILE / 2 + 10, tile->name);
+                     "<text x=\"%d\" y=\"%d\" text-anchor=\"middle\" font-size=\"%d\" font-weight=\"700\">%s</text>\n",
+                     left, top, TILE, TILE, left + TILE / 2, top + TILE / 2 + 10,
+                     strlen(tile->name) > 2 ? NAME * 2 / 3 : NAME, tile->name);
     }
+}
+
+static int any_bevel(const sw_plan *plan)
+{
+    for (size_t i = 0; i < plan->edge_count; i++)
+        if (sw_plan_bevels(&plan->edges[i]))
+            return 1;
+    return 0;
 }
 
 static void put_key(const above *in)
@@ -128,12 +152,14 @@ static void put_key(const above *in)
                      "%d times as "
                      "deep as it is.</li>\n",
                      in->times);
-    sw_sheet_put(
-        in->sheet,
-        "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
-        "fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
-        "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
-        "faces; check with a try square first.</li>\n</ul>\n");
+    if (any_bevel(in->plan))
+        sw_sheet_put(
+            in->sheet,
+            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
+            "fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
+            "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
+            "faces; check with a try square first.</li>\n");
+    sw_sheet_put(in->sheet, "</ul>\n");
 }
 
 void sw_plan_page_table(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)

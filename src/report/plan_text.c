@@ -1,10 +1,30 @@
 /* plan_text.c - the plan for a terminal. */
 #include "plan_words.h"
+#include "words.h"
 
 static void put_lines(sw_sheet *sheet, const char *before, char (*sentences)[320], size_t count)
 {
     for (size_t i = 0; i < count; i++)
         sw_sheet_put(sheet, "%s%s\n", before, sentences[i]);
+}
+
+/* Each edge's reason; of edges that are only to be checked for lean the first one's, as it is much the same for all. */
+static void put_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
+{
+    int told = 0;
+    for (size_t i = 0; i < plan->edge_count; i++) {
+        const sw_edge_plan *edge = &plan->edges[i];
+        char name[EDGE_NAME_ROOM];
+        int check = !sw_plan_sands(edge) && edge->lean == SW_LEAN_OPEN;
+        if (!check || !told) {
+            sw_sheet_put(sheet, "%3zu. %s\n", i + 1, edge->why);
+            told |= check;
+            continue;
+        }
+        sw_sheet_put(sheet, "%3zu. %s, likewise: ", i + 1, sw_edge_name(first, edge->tile, edge->side, name));
+        sw_sheet_put(sheet, "if it leans, bevel at most %.2f mm (%.1f degrees) at the base.\n", edge->bevel_mm,
+                     edge->bevel_deg);
+    }
 }
 
 char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const char *folder)
@@ -16,8 +36,7 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
     sw_sheet_put(&sheet, "\n");
     if (plan->edge_count)
         sw_sheet_put(&sheet, "\n");
-    for (size_t i = 0; i < plan->edge_count; i++)
-        sw_sheet_put(&sheet, "%3zu. %s\n", i + 1, plan->edges[i].why);
+    put_edges(&sheet, plan, first);
     if (plan->purpose == SW_PLAN_ANY) {
         sw_sheet_put(&sheet, "\nCommon square: ");
         sw_sheet_number(&sheet, plan->common_tile_mm, 2, "not found");

@@ -176,31 +176,14 @@ void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan)
     sw_sheet_put(sheet, ".");
 }
 
-/* "0 to 62 and 238 to 300 mm from its north end" */
-static void put_stretches(sw_sheet *sheet, const sw_edge_plan *edge)
-{
-    sw_stretch stretch, next;
-    double from = 0;
-    const char *before = "";
-    for (; sw_plan_stretch(edge, from, &stretch); from = stretch.to_mm) {
-        sw_sheet_put(sheet, "%s%.0f to %.0f", before, stretch.from_mm, stretch.to_mm);
-        before =
-            sw_plan_stretch(edge, stretch.to_mm, &next) && sw_plan_stretch(edge, next.to_mm, &next) ? ", " : " and ";
-    }
-    sw_sheet_put(sheet, " mm from its %s end", sw_plan_start_name(edge->side));
-}
-
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge)
 {
-    if (sw_plan_sands(edge)) {
-        sw_sheet_put(sheet, "Take off at most %.2f mm, ", edge->deepest_mm);
-        put_stretches(sheet, edge);
-        sw_sheet_put(sheet, ".");
-    }
+    if (sw_plan_sands(edge))
+        sw_sheet_put(sheet, "Take off at most %.2f mm of the top edge.", edge->deepest_mm);
     if (sw_plan_bevels(edge))
         sw_sheet_put(sheet, "%s %.2f mm (%.1f°) at the base, nothing at the top edge.",
-                     !sw_plan_sands(edge)         ? edge->lean == SW_LEAN_OPEN ? "If it leans: bevel" : "Bevel"
-                     : edge->lean == SW_LEAN_OPEN ? " If it leans, also bevel"
+                     !sw_plan_sands(edge)         ? edge->lean == SW_LEAN_OPEN ? "If it leans: bevel at most" : "Bevel"
+                     : edge->lean == SW_LEAN_OPEN ? " If it leans, also bevel at most"
                                                   : " Also bevel",
                      edge->bevel_mm, edge->bevel_deg);
 }

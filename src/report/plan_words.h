@@ -38,7 +38,7 @@ int sw_plan_decimals(double remove_mm);
 
 /* What the plan comes to, one sentence. */
 void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan);
-/* "Take off at most 1.25 mm, 0 to 150 mm from its north end. Bevel 0.80 mm (1.0 degrees) at the base." */
+/* "Take off at most 1.25 mm of the top edge. Also bevel 0.80 mm (1.0 degrees) at the base, ..." */
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);
 /* How to check with a try square whether a side face leans. */
 extern const char sw_plan_words_try_square[];

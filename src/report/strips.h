@@ -30,12 +30,12 @@ typedef enum sw_piece_kind { SW_PIECE_TRUE_UP = 0, SW_PIECE_BEVEL } sw_piece_kin
 /* What stands on a sheet in one block: a part of an edge's strip, or a bevel. */
 typedef struct sw_piece {
     sw_piece_kind kind;
-    size_t edge;           /* index into the plan's edges */
-    double from_mm, to_mm; /* along the edge */
-    int number, count;     /* of the edge's pieces, from 1 */
-    double height_mm;      /* on paper */
-    int sheet;             /* from 0 */
-    double top_mm;         /* on its sheet */
+    size_t edge;            /* index into the plan's edges */
+    double from_mm, to_mm;  /* along the edge */
+    int number, count;      /* of the edge's pieces, from 1 */
+    double height_mm;       /* on paper */
+    int sheet;              /* from 0 */
+    double top_mm, left_mm; /* on its sheet */
 } sw_piece;
 
 typedef struct sw_strips {
@@ -55,6 +55,8 @@ double sw_strips_join(const sw_piece *piece, int at_end);
 /* Cuts the edges into pieces and lays them on sheets; cr only measures text. 0 when memory is out. Free pieces. */
 int sw_strips_pack(sw_strips *strips, cairo_t *cr);
 void sw_strips_sheet(const sw_strips *strips, cairo_t *cr, int sheet);
+/* Bevels stand two abreast: width of one. */
+double sw_strips_bevel_width(const sw_strips *strips);
 /* Height on paper of the sheet's head and foot. */
 double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, int draw);
 double sw_strips_foot(const sw_strips *strips, cairo_t *cr, int draw);

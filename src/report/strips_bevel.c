@@ -4,7 +4,7 @@
 
 #include "strips.h"
 
-static const double HEADING_MM = 10.0, TILE_MM = 26.0, WEDGE_MM = 30.0, WORDS_X_MM = 74.0, FOOT_MM = 8.0, LINE_MM = 0.3,
+static const double HEADING_MM = 14.0, TILE_MM = 20.0, WEDGE_MM = 26.0, WORDS_X_MM = 50.0, FOOT_MM = 7.0, LINE_MM = 0.3,
                     DASH_MM = 0.15, WASH = 0.9, SHADE = 0.72;
 /* A side face taller than this is drawn smaller, so that the block fits any sheet with its head and foot. */
 static const double TALLEST_MM = 90.0;
@@ -19,11 +19,11 @@ static int times_smaller(double height_mm)
     return 20;
 }
 
-static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double top, double height, double scale)
+static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, double top, double height, double scale)
 {
     char text[96];
     int times = sw_plan_times(edge->bevel_mm / scale, WEDGE_MM);
-    double left = SW_STRIPS_MARGIN_MM, face = left + TILE_MM, out = edge->bevel_mm / scale * times, base = top + height;
+    double face = left + TILE_MM, out = edge->bevel_mm / scale * times, base = top + height;
     cairo_rectangle(cr, left, top, TILE_MM, height);
     cairo_set_source_rgb(cr, WASH, WASH, WASH);
     cairo_fill(cr);
@@ -46,7 +46,7 @@ static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double top, doub
     cairo_stroke(cr);
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
     cairo_move_to(cr, left + 1, top + SW_STRIPS_WORDS_MM + 0.6);
-    cairo_show_text(cr, "top, face up");
+    cairo_show_text(cr, "face up");
     cairo_move_to(cr, left + 1, base - 1.2);
     cairo_show_text(cr, "base");
     snprintf(text, sizeof text, "wedge drawn %d times as wide", times);
@@ -55,28 +55,24 @@ static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double top, doub
 }
 
 /* What to do, in words; returns their height. */
-static double set_words(const sw_strips *strips, const sw_edge_plan *edge, cairo_t *cr, double top, int smaller,
-                        int draw)
+static double set_words(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, double top, int smaller, int draw)
 {
-    double x = SW_STRIPS_MARGIN_MM + WORDS_X_MM, across = strips->width_mm - SW_STRIPS_MARGIN_MM - x, y = top;
+    const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
+    double x = piece->left_mm + WORDS_X_MM, across = sw_strips_bevel_width(strips) - WORDS_X_MM, y = top;
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM;
+    int open = edge->lean == SW_LEAN_OPEN;
     char text[320], size[48] = "at true size";
-    if (edge->lean == SW_LEAN_OPEN) {
-        sw_strips_font(cr, SW_STRIPS_WORDS_MM, 1);
-        y += sw_pdf_paragraph(
-            cr, "Check with the try square first: it is open whether this edge leans or the one it faces.", x, y,
-            across, leading, draw);
-        sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
-        y += sw_pdf_paragraph(cr, sw_plan_words_try_square, x, y, across, leading, draw);
-    }
+    sw_strips_font(cr, SW_STRIPS_WORDS_MM, 1);
+    if (open)
+        y += sw_pdf_paragraph(cr, "Check with the try square first.", x, y, across, leading, draw);
     if (smaller > 1)
         snprintf(size, sizeof size, "%d times smaller", smaller);
-    snprintf(text, sizeof text,
-             "%s%.2f mm off at the base, tapering to nothing at the top edge, the same all along: %.1f degrees. The "
-             "top edge "
-             "stays as it is. The side face is %.0f mm high, drawn %s.",
-             edge->lean == SW_LEAN_OPEN ? "Only if it leans: " : "", edge->bevel_mm, edge->bevel_deg,
-             strips->plan->height_mm, size);
+    snprintf(
+        text, sizeof text,
+        "%s %.2f mm at the base, less and less to nothing at the top edge, all along. The top edge stays. Side face "
+        "%.0f mm high, drawn %s.",
+        open ? "If it leans, take off what the square shows, at most" : "Take off", edge->bevel_mm,
+        strips->plan->height_mm, size);
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
     y += sw_pdf_paragraph(cr, text, x, y, across, leading, draw);
     return y - top;
@@ -88,12 +84,14 @@ double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *
     double tall = strips->plan->height_mm > 0 ? strips->plan->height_mm : 1, top = piece->top_mm + HEADING_MM;
     int smaller = times_smaller(tall);
     char deed[96];
-    double words = set_words(strips, edge, cr, top - 1, smaller, draw);
+    double words = set_words(strips, piece, cr, top - 1, smaller, draw);
     if (draw) {
         snprintf(deed, sizeof deed, "%sbevel %.2f mm at the base, %.1f degrees",
-                 edge->lean == SW_LEAN_OPEN ? "if it leans: " : "", edge->bevel_mm, edge->bevel_deg);
-        sw_strips_heading(strips, piece, cr, deed);
-        draw_section(edge, cr, top, tall / smaller, smaller);
+                 edge->lean == SW_LEAN_OPEN ? "If it leans: " : "", edge->bevel_mm, edge->bevel_deg);
+        sw_strips_heading(strips, piece, cr, "");
+        cairo_move_to(cr, piece->left_mm, piece->top_mm + HEADING_MM - 2.6);
+        cairo_show_text(cr, deed);
+        draw_section(edge, cr, piece->left_mm, top, tall / smaller, smaller);
     }
     return HEADING_MM + fmax(tall / smaller, words) + FOOT_MM;
 }

@@ -1,4 +1,5 @@
 /* strips_sheet.c - one sheet: head with the check ruler, the strips, cautions. */
+#include <math.h>
 #include <stdio.h>
 
 #include "strips.h"
@@ -46,11 +47,10 @@ void sw_strips_heading(const sw_strips *strips, const sw_piece *piece, cairo_t *
     sw_edge_name(strips->first, edge->tile, edge->side, name);
     sw_strips_font(cr, SW_STRIPS_HEADING_MM, 1);
     cairo_text_extents(cr, name, &extents);
-    cairo_move_to(cr, SW_STRIPS_MARGIN_MM, piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
+    cairo_move_to(cr, piece->left_mm, piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
     cairo_show_text(cr, name);
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
-    cairo_move_to(cr, SW_STRIPS_MARGIN_MM + extents.x_advance + GAP_MM,
-                  piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
+    cairo_move_to(cr, piece->left_mm + extents.x_advance + GAP_MM, piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
     cairo_show_text(cr, deed);
 }
 
@@ -87,17 +87,34 @@ double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, int draw)
     return y + GAP_MM - SW_STRIPS_MARGIN_MM;
 }
 
+static int any_open(const sw_plan *plan)
+{
+    for (size_t i = 0; i < plan->edge_count; i++)
+        if (sw_plan_bevels(&plan->edges[i]) && plan->edges[i].lean == SW_LEAN_OPEN)
+            return 1;
+    return 0;
+}
+
 double sw_strips_foot(const sw_strips *strips, cairo_t *cr, int draw)
 {
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, across = strips->width_mm - 2 * SW_STRIPS_MARGIN_MM;
+    int open = any_open(strips->plan);
+    char check[512];
     if (!strips->piece_count)
         return 0;
+    snprintf(check, sizeof check, "Try square: %s", sw_plan_words_try_square);
+    sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
+    double words = open ? sw_pdf_paragraph(cr, check, 0, 0, across, leading, 0) : 0;
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 1);
-    double height = sw_pdf_paragraph(cr, CAUTIONS, 0, 0, across, leading, 0);
-    if (draw)
-        sw_pdf_paragraph(cr, CAUTIONS, SW_STRIPS_MARGIN_MM, strips->height_mm - SW_STRIPS_MARGIN_MM - height, across,
-                         leading, 1);
-    return height + GAP_MM;
+    double cautions = sw_pdf_paragraph(cr, CAUTIONS, 0, 0, across, leading, 0);
+    double top = strips->height_mm - SW_STRIPS_MARGIN_MM - cautions - words;
+    if (draw) {
+        sw_pdf_paragraph(cr, CAUTIONS, SW_STRIPS_MARGIN_MM, top + words, across, leading, 1);
+        sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
+        if (open)
+            sw_pdf_paragraph(cr, check, SW_STRIPS_MARGIN_MM, top, across, leading, 1);
+    }
+    return cautions + words + GAP_MM;
 }
 
 /* Above a piece, right across the sheet. */
@@ -123,12 +140,13 @@ void sw_strips_sheet(const sw_strips *strips, cairo_t *cr, int sheet)
         const sw_piece *piece = &strips->pieces[i];
         if (piece->sheet != sheet)
             continue;
-        draw_cut(strips, cr, piece->top_mm);
+        if (piece->left_mm <= SW_STRIPS_MARGIN_MM)
+            draw_cut(strips, cr, piece->top_mm);
         if (piece->kind == SW_PIECE_BEVEL)
             sw_strips_bevel(strips, piece, cr, 1);
         else
             sw_strips_true_up(strips, piece, cr);
-        end = piece->top_mm + piece->height_mm;
+        end = fmax(end, piece->top_mm + piece->height_mm);
     }
     if (end > 0)
         draw_cut(strips, cr, end);

@@ -173,39 +173,45 @@ static void draw_join(const strip *in, int number, double at_mm)
     sw_strips_centred(in->cr, across(in, at_mm), base_line(in, in->depth_mm + PLACES_MM + END_GAP_MM, FONT_MM), text);
 }
 
-/* Names of the ends, which way the tile lies, and how deep it is drawn. */
+static void draw_right(const strip *in, double y, const char *text)
+{
+    cairo_text_extents_t extents;
+    cairo_text_extents(in->cr, text, &extents);
+    cairo_move_to(in->cr, across(in, in->piece->to_mm) - extents.x_advance, y);
+    cairo_show_text(in->cr, text);
+}
+
+/* What stands at the strip's left and right: the tile's end, a join, or that nothing comes off beyond. */
 static void draw_ends(const strip *in)
 {
     const sw_piece *piece = in->piece;
-    double far_mm = in->depth_mm + PLACES_MM + END_GAP_MM;
-    double y = base_line(in, far_mm, SW_STRIPS_WORDS_MM), left = SW_STRIPS_MARGIN_MM;
+    double y = base_line(in, in->depth_mm + PLACES_MM + END_GAP_MM, SW_STRIPS_WORDS_MM);
+    int starts = piece->from_mm <= 0, ends = piece->to_mm >= in->edge->length_mm;
     char text[80];
-    if (piece->number == 1)
+    if (starts)
         draw_mark(in, piece->from_mm, END_LINE_MM);
-    else
-        draw_join(in, piece->number - 1, sw_strips_join(piece, 0));
-    if (piece->number == piece->count)
+    if (ends)
         draw_mark(in, piece->to_mm, END_LINE_MM);
-    else
+    if (piece->number > 1)
+        draw_join(in, piece->number - 1, sw_strips_join(piece, 0));
+    if (piece->number < piece->count)
         draw_join(in, piece->number, sw_strips_join(piece, 1));
-    sw_strips_font(in->cr, SW_STRIPS_WORDS_MM, 1);
+    sw_strips_font(in->cr, SW_STRIPS_WORDS_MM, starts);
     if (piece->number == 1) {
-        snprintf(text, sizeof text, "%s end", sw_plan_start_name(in->edge->side));
-        cairo_move_to(in->cr, left, y);
+        snprintf(text, sizeof text, starts ? "%s end" : "to the %s end: nothing", sw_plan_start_name(in->edge->side));
+        cairo_move_to(in->cr, SW_STRIPS_MARGIN_MM, y);
         cairo_show_text(in->cr, text);
     }
+    sw_strips_font(in->cr, SW_STRIPS_WORDS_MM, ends);
     if (piece->number == piece->count) {
-        cairo_text_extents_t extents;
-        snprintf(text, sizeof text, "%s end", sw_plan_end_name(in->edge->side));
-        cairo_text_extents(in->cr, text, &extents);
-        cairo_move_to(in->cr, across(in, piece->to_mm) - extents.x_advance, y);
-        cairo_show_text(in->cr, text);
+        snprintf(text, sizeof text, ends ? "%s end" : "to the %s end: nothing", sw_plan_end_name(in->edge->side));
+        draw_right(in, y, text);
     }
 }
 
 static void draw_arrow(const strip *in)
 {
-    static const double LONG_MM = 5, HEAD_MM = 1.6, WORDS_MM = 30, SHORT_MM = 85, BESIDE_MM = 6;
+    static const double LONG_MM = 5, HEAD_MM = 1.6, WORDS_MM = 30, SHORT_MM = 70, BESIDE_MM = 6;
     const sw_piece *piece = in->piece;
     double tip = inside(in, in->depth_mm + PLACES_MM + ENDS_MM - END_GAP_MM), from = tip - in->into * LONG_MM;
     double x = across(in, (piece->from_mm + piece->to_mm) / 2) - WORDS_MM / 2;

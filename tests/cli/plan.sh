@@ -1,0 +1,83 @@
+# seamwright plan: what it prints and writes, and everything it refuses; a refusal leaves nothing behind.
+. "$2/tests/cli/tools/check.sh"
+
+"$program" inspect "$source/samples/valley-north.jpg" -o table.seams --no-pictures >/dev/null 2>&1
+[ -f table.seams/inspection.json ] || fail "no inspection to plan from"
+cp table.seams/inspection.json kept.json
+
+refuse "name the inspection to plan from" plan
+refuse "none.json: " plan none.json
+refuse "kept.json/: cannot be opened" plan kept.json/
+refuse "--for both: it must be layout" plan table.seams --for both
+refuse "--tolerance 0.01: it must be from 0.05 to 10 mm" plan table.seams --tolerance 0.01
+refuse "--tolerance 1mm: leave the unit out" plan table.seams -t 1mm
+refuse "--cut 30: it must be from 0.1 to 20 mm" plan table.seams --cut 30
+refuse "--height 0: " plan table.seams --height 0
+refuse "--paper a5: the paper must be a4 or letter" plan table.seams --paper a5
+refuse "-o: name a folder" plan table.seams -o ""
+refuse "--colour is no option of plan" plan table.seams --colour
+for option in --for --layout --tolerance --cut --height --paper --output -f -t -p -o; do
+    refuse "$option needs a value" plan table.seams $option
+done
+
+# Layouts: one for every inspection after the first, in its names.
+refuse "so 1 times and not 3" plan table.seams kept.json --layout a --layout b --layout c
+refuse "--layout \"A1 Z9\": " plan table.seams kept.json --layout "A1 Z9"
+refuse "the first inspection names the tiles" plan table.seams kept.json \
+    --layout "B1 A1 C1 / A2 B2 C2 / A3 B3 C3" --layout "A1 B1 C1 / A2 B2 C2 / A3 B3 C3"
+
+# Damaged and foreign.
+mkdir empty garden
+echo "carrots" >garden/notes.txt
+head -c 2000 kept.json >cut.json
+refuse "empty/inspection.json: " plan empty
+refuse "cut.json: " plan cut.json
+refuse "garden: is there already and holds no inspection or plan of ours" plan table.seams -o garden
+refuse "kept.json: is a file, not a folder" plan table.seams -o kept.json
+refuse "no inspection or plan of ours" plan kept.json
+
+# Into the inspection's folder, which keeps its own files; again over the first plan.
+for word in table.seams table.seams/ table.seams/inspection.json; do
+    "$program" plan $word >"$results/out" 2>"$results/err"
+    status=$?
+    [ $status -le 1 ] || fail "plan $word: exit status $status"
+    says_nothing
+    prints "Next: "
+    prints "Plan: table.seams/plan.html"
+    cmp -s kept.json table.seams/inspection.json || fail "plan $word: the inspection was changed"
+    [ "$(ls table.seams | tr '\n' ' ')" = "edges.csv inspection.json plan.html plan.json seams.csv strips.pdf " ] ||
+        fail "plan $word: table.seams holds $(ls table.seams | tr '\n' ' ')"
+done
+grep -q '"format": "seamwright-plan"' table.seams/plan.json || fail "plan.json is no plan"
+grep -q '"tolerance_mm": 0.5' table.seams/plan.json || fail "plan.json: not the inspection's tolerance"
+pdfinfo table.seams/strips.pdf | grep -q "(A4)" || fail "strips.pdf is not on A4"
+prints "FFP3 or P3 mask"
+
+# From inside the folder; elsewhere; with every option. Exit status 0 says that the plan fits, as plan.json does.
+(cd table.seams && "$program" plan inspection.json >"$results/out" 2>"$results/err") || [ $? -eq 1 ] ||
+    fail "plan inside the folder"
+prints "Plan: ./plan.html"
+"$program" plan kept.json -t 5 --cut 1 --height 20 --paper Letter --for layout --output elsewhere >"$results/out" 2>&1
+status=$?
+prints "Plan: elsewhere/plan.html"
+[ "$(ls elsewhere | tr '\n' ' ')" = "plan.html plan.json strips.pdf " ] || fail "elsewhere holds $(ls elsewhere)"
+fits=$(sed -n 's/^ "fits": \(.*\),/\1/p' elsewhere/plan.json)
+[ "$status $fits" = "0 true" ] || [ "$status $fits" = "1 false" ] || fail "exit status $status, but fits: $fits"
+grep -q '"height_mm": 20' elsewhere/plan.json || fail "--height is not in the plan"
+pdfinfo elsewhere/strips.pdf | grep -q "letter" || fail "strips.pdf is not on letter paper"
+
+# A second inspection of the same table, and the same with its layout said: the same plan.
+"$program" plan table.seams kept.json -o two >/dev/null 2>"$results/err" || [ $? -eq 1 ] || fail "two inspections"
+"$program" plan table.seams kept.json -o three --layout "A1 B1 C1 / A2 B2 C2 / A3 B3 C3" >/dev/null 2>"$results/err" ||
+    [ $? -eq 1 ] || fail "two inspections with a layout"
+cmp -s two/plan.json three/plan.json || fail "the layout as it lies changed the plan"
+
+run 0 plan --help
+prints "Usage: seamwright plan"
+prints "FFP3 or P3 mask"
+run 0 plan --version
+run 0 --help
+prints "  plan "
+rm -r table.seams garden empty two three elsewhere kept.json cut.json
+holds
+finish
