@@ -33,8 +33,8 @@ typedef struct sw_edge_change {
     sw_side side;
     int planned;                      /* 1: the plan wanted something taken off this edge's top */
     double planned_mm, planned_at_mm; /* deepest place of the plan; 0 and NaN when not planned */
-    double taken_mm, taken_u95_mm;    /* what came off at that place, or, for an edge not planned, where most did;
-                                         NaN when not seen */
+    double taken_mm, taken_u95_mm; /* what came off there, or at the nearest place seen well (15 mm at most), or, for an
+                                      edge not planned, where most did; NaN when not seen */
     double taken_at_mm;
     double together_mm, together_u95_mm;   /* what came off there and, straight across the tile, off the opposite edge:
                                               known even where nothing tells the two apart; NaN when not seen */
@@ -55,7 +55,8 @@ typedef struct sw_recheck {
     sw_seam_change *seams; /* worst first */
     size_t seam_count;
     sw_edge_change *edges; /* edges planned for, and those off which something came by more than the ± (of the edge,
-                              or of it and the opposite one together); most_over first, then most taken */
+                              or of it and the opposite one together); planned ones first, of them too much before not
+                              enough; each by most_over or taken */
     size_t edge_count;
     sw_place *places; /* which of the earlier inspection's tiles lies at each place of the later one */
     size_t place_count;
@@ -76,7 +77,9 @@ void sw_recheck_free(sw_recheck *recheck);
  * differences, which a few sanded places do not sway). All motions that fit nearly as well as the best are looked at
  * (linear programmes): what came off is the middle of what they allow, and half their range goes into its ±. So an edge
  * sanded alike all along, with nothing to tell it from its opposite, has a wide one, and `together` says what is known.
- * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'.
+ * Where a tile lost much all over that the plan leaves alone, the plan is not believed there.
+ * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'. With a plan, four or more
+ * widths between edges that it leaves alone compare the scales better, unless the cards contradict them.
  * SW_BAD_INPUT: other numbers of tiles, sizes that differ by more than sanding explains. */
 sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *after, const sw_layout *layout,
                           const sw_plan *plan, double tolerance_mm, sw_recheck *recheck, sw_error *err);

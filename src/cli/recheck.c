@@ -1,9 +1,8 @@
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
-#include <sys/stat.h>
 
 #include "cli.h"
+#include "given.h"
 #include "parse.h"
 #include "seamwright/recheck.h"
 
@@ -42,44 +41,16 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     }
 }
 
-/* The inspection's file: the word itself, or inspection.json in it when it is a folder. For free(). */
-static char *file_of(const char *word)
-{
-    static const char NAME[] = "/inspection.json";
-    struct stat there;
-    int folder = stat(word, &there) == 0 && S_ISDIR(there.st_mode);
-    size_t length = strlen(word);
-    while (folder && length > 1 && word[length - 1] == '/')
-        length--;
-    char *path = malloc(length + sizeof NAME);
-    if (!path)
-        return NULL;
-    memcpy(path, word, length);
-    memcpy(path + length, folder ? NAME : "", folder ? sizeof NAME : 1);
-    return path;
-}
-
-/* The folder a file lies in, for free(). */
-static char *folder_of(const char *path)
-{
-    const char *slash = strrchr(path, '/');
-    size_t length = !slash ? 1 : slash == path ? 1 : (size_t)(slash - path);
-    char *folder = calloc(length + 1, 1);
-    if (folder)
-        memcpy(folder, slash ? path : ".", length);
-    return folder;
-}
-
 static int settle(recheck_job *job, const cli_words *words)
 {
     if (words->count != 2)
         return cli_say("seamwright",
                        "name two inspections, the earlier one first, like: seamwright recheck before.seams "
                        "after.seams");
-    job->before_path = file_of(words->word[0]);
-    job->after_path = file_of(words->word[1]);
+    job->before_path = given_file(words->word[0]);
+    job->after_path = given_file(words->word[1]);
     if (job->after_path && !job->folder)
-        job->folder = folder_of(job->after_path);
+        job->folder = given_folder(job->after_path);
     return job->before_path && job->after_path && job->folder ? -1 : cli_say("seamwright", "out of memory");
 }
 

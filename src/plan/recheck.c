@@ -105,14 +105,23 @@ static sw_status compare_seams(sw_comparing *c, sw_error *err)
 
 /* ---- the whole ---- */
 
-static int over_first(const void *a, const void *b)
+/* Planned edges, too much before not enough before as planned; then the others, too much first. */
+static int urgency(const sw_edge_change *e)
+{
+    int over = e->too_much || e->together_over;
+    return e->planned ? (over ? 4 : e->not_enough ? 3 : 2) : over;
+}
+
+static int urgent_first(const void *a, const void *b)
 {
     const sw_edge_change *x = a, *y = b;
     double taken[2] = {isfinite(x->taken_mm) ? x->taken_mm : -1, isfinite(y->taken_mm) ? y->taken_mm : -1};
+    if (urgency(x) != urgency(y))
+        return urgency(y) - urgency(x);
+    if (x->most_over_mm != y->most_over_mm && x->too_much && y->too_much)
+        return x->most_over_mm < y->most_over_mm ? 1 : -1;
     if (x->too_much != y->too_much)
         return y->too_much - x->too_much;
-    if (x->too_much && x->most_over_mm != y->most_over_mm)
-        return x->most_over_mm < y->most_over_mm ? 1 : -1;
     if (taken[0] != taken[1])
         return taken[0] < taken[1] ? 1 : -1;
     return x->tile != y->tile ? x->tile - y->tile : (int)x->side - (int)y->side;
@@ -171,7 +180,7 @@ sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *afte
     if (!status)
         status = sw_recheck_edges(&c, err);
     if (!status) {
-        qsort(recheck->edges, recheck->edge_count, sizeof *recheck->edges, over_first);
+        qsort(recheck->edges, recheck->edge_count, sizeof *recheck->edges, urgent_first);
         status = sw_recheck_say(&c, err);
     }
     sw_layout_free(&c.own);

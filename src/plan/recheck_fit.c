@@ -96,6 +96,19 @@ static int held(const sw_fit_place *places, size_t count)
     return on[0] >= LEAST_PLACES && on[1] >= LEAST_PLACES && on[2] >= LEAST_PLACES && on[3] >= LEAST_PLACES;
 }
 
+/* After the best motion was found. */
+static double astray(const programme *p, const sw_fit_place *places)
+{
+    double sum = 0;
+    int held = 0;
+    for (size_t i = 0; i < p->count; i++)
+        if (!places[i].free) {
+            sum += sw_lp_value(p->lp, MOTIONS + 2 * (int)i) + sw_lp_value(p->lp, MOTIONS + 2 * (int)i + 1);
+            held++;
+        }
+    return held ? sum / held : 0;
+}
+
 sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, const double shape_mm[4],
                          sw_fit *fit, sw_error *err)
 {
@@ -105,8 +118,10 @@ sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_m
     sw_status status = set_up(&p, places, count, half_mm, shape_mm, err);
     if (!status)
         status = sw_lp_solve(p.lp, err);
-    if (!status)
+    if (!status) {
+        fit->astray_mm = astray(&p, places);
         limit_cost(&p, sw_lp_cost(p.lp) + SLACK);
+    }
     for (int s = 0; s < 4 && !status; s++)
         for (int end = 0; end < 2 && !status; end++) {
             double factor[MOTIONS], least, most = 0;

@@ -25,6 +25,8 @@ typedef struct sw_fit_place {
  * fit, and half their range. Between the ends both are linear (the range at most). */
 typedef struct sw_fit {
     double middle_mm[4][2], range_mm[4][2];
+    double astray_mm; /* mean of what is missing, or too much, by the best motion at places that are not free; 0 when
+                         none */
 } sw_fit;
 
 /* shape_mm[s]: standard uncertainty of one place's `missing` on side s against its neighbours'. SW_NOT_FOUND when the

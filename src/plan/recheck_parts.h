@@ -12,6 +12,7 @@ typedef struct sw_comparing {
     sw_recheck *out;
     int unseen;  /* tiles of which an outline is missing */
     int unsplit; /* pairs of opposite edges that nothing tells apart */
+    int astray;  /* tiles where material is missing all over that the plan leaves alone */
     int grown;   /* tiles that are larger afterwards by more than the ± */
     char unseen_name[8];
     char unsplit_name[2][24];

@@ -10,6 +10,8 @@
 
 /* More seams than this are not named one by one in a sentence. */
 enum { NAMED_MOST = 6, LIST_ROOM = 160 };
+/* Edges off which too much came get a sentence each, as far as one can take in; the table has them all. */
+enum { TOLD_MOST = 4 };
 
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))
@@ -35,28 +37,81 @@ static const char *where(const sw_edge_change *e, double at_mm, char text[48])
     return text;
 }
 
-static sw_status warn_of_edge(sw_comparing *c, const sw_edge_change *e)
+static sw_status warn_of_too_much(sw_comparing *c, const sw_edge_change *e)
 {
     char name[SW_RECHECK_NAME_ROOM], place[48];
-    sw_recheck_name(c->before, e->tile, e->side, name);
-    if (e->too_much && e->planned)
-        return warn(
-            c->out,
-            "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off it; what is gone "
-            "stays gone, and the next plan must reckon with it.",
-            name, e->most_over_mm, e->most_over_u95_mm, where(e, e->most_over_at_mm, place));
-    if (e->too_much)
-        return warn(c->out, "%s was not in the plan, yet %.2f ± %.2f mm came off it, %s. Take nothing more off it.",
-                    name, e->most_over_mm, e->most_over_u95_mm, where(e, e->most_over_at_mm, place));
-    if (e->together_over)
-        return warn(
-            c->out,
-            "Off %s and the opposite edge together %.2f ± %.2f mm came off, where %.2f mm was planned: take nothing "
-            "more off either.",
-            name, e->together_mm, e->together_u95_mm, e->together_planned_mm);
-    if (e->planned && !isfinite(e->taken_mm))
-        return warn(c->out, "What came off %s could not be seen: its tile was not measured in both inspections.", name);
-    return SW_OK;
+    return warn(
+        c->out,
+        "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off it; what is gone stays "
+        "gone, and the next plan must reckon with it.",
+        sw_recheck_name(c->before, e->tile, e->side, name), e->most_over_mm, e->most_over_u95_mm,
+        where(e, e->most_over_at_mm, place));
+}
+
+static int is_unplanned(const sw_edge_change *e)
+{
+    return e->too_much && !e->planned;
+}
+
+/* Of two opposite edges one is enough. */
+static int is_pair_over(const sw_edge_change *e)
+{
+    return e->together_over && !e->too_much && e->side < SW_SOUTH;
+}
+
+static int is_not_seen(const sw_edge_change *e)
+{
+    return e->planned && !isfinite(e->taken_mm);
+}
+
+/* Names of the edges that `is` picks, with what came off them; how many there are. */
+static int list_edges(const sw_comparing *c, int (*is)(const sw_edge_change *), char list[LIST_ROOM])
+{
+    enum { NAMED = 3 };
+    char name[SW_RECHECK_NAME_ROOM];
+    int count = 0;
+    size_t used = 0;
+    list[0] = 0;
+    for (size_t i = 0; i < c->out->edge_count; i++) {
+        const sw_edge_change *e = &c->out->edges[i];
+        if (!is(e) || count++ >= NAMED)
+            continue;
+        sw_recheck_name(c->before, e->tile, e->side, name);
+        if (is_unplanned(e))
+            used += (size_t)snprintf(list + used, LIST_ROOM - used, "%s%s (%.2f ± %.2f mm)", used ? ", " : "", name,
+                                     e->most_over_mm, e->most_over_u95_mm);
+        else
+            used += (size_t)snprintf(list + used, LIST_ROOM - used, "%s%s", used ? ", " : "", name);
+    }
+    if (count > NAMED)
+        snprintf(list + used, LIST_ROOM - used, " and %d more", count - NAMED);
+    return count;
+}
+
+static sw_status warn_of_edges(sw_comparing *c)
+{
+    char list[LIST_ROOM];
+    sw_status status = SW_OK;
+    if (2 * (size_t)c->astray > c->out->place_count)
+        status = warn(c->out,
+                      "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was "
+                      "carried out?",
+                      c->astray, c->out->place_count);
+    for (size_t i = 0, told = 0; i < c->out->edge_count && told < TOLD_MOST && !status; i++)
+        if (c->out->edges[i].too_much && c->out->edges[i].planned) {
+            status = warn_of_too_much(c, &c->out->edges[i]);
+            told++;
+        }
+    if (!status && list_edges(c, is_unplanned, list))
+        status = warn(c->out, "Not in the plan, yet something came off: %s. Take nothing more off there.", list);
+    if (!status && list_edges(c, is_pair_over, list))
+        status = warn(c->out,
+                      "More than planned came off these and their opposite edges together: %s. Take nothing more "
+                      "off either.",
+                      list);
+    if (!status && list_edges(c, is_not_seen, list))
+        status = warn(c->out, "What came off these could not be seen: %s.", list);
+    return status;
 }
 
 /* Names of the seams that `is` picks, as "A1-B1, B1-C1 and 3 more"; how many there are. */
@@ -200,9 +255,7 @@ static void say_go_on(sw_comparing *c)
 
 sw_status sw_recheck_say(sw_comparing *c, sw_error *err)
 {
-    sw_status status = SW_OK;
-    for (size_t i = 0; i < c->out->edge_count && !status; i++)
-        status = warn_of_edge(c, &c->out->edges[i]);
+    sw_status status = warn_of_edges(c);
     if (!status)
         status = warn_of_seams(c);
     if (!status)

@@ -1,9 +1,15 @@
 """What recheck says came off, against what truly came off.
 
-    /usr/bin/python3 tests/study/removed.py BEFORE-RECIPE.json AFTER-RECIPE.json recheck.json
+    /usr/bin/python3 tests/study/removed.py photo AFTER-RECIPE.json CUTS.json OUT
+    /usr/bin/python3 tests/study/removed.py plan CUTS.json OUT/plan.json
+    /usr/bin/python3 tests/study/removed.py score BEFORE-RECIPE.json AFTER-RECIPE.json|CUTS.json recheck.json
 
-The generator makes the tiles of a recipe again, before and after sanding; the difference of an edge's two shapes is what came off.
-Prints one line an edge, then the root mean square and the mean of (said - true), and how often the truth lies inside the +-.
+`photo` makes a photo of the recipe's tiles with the cuts made (a recipe of its own for how they lie and are lit afterwards); some two
+minutes. `plan` writes the plan for these cuts. `score`: the generator makes the tiles again, before and after; the difference of an
+edge's two shapes is what came off. Prints one line an edge, then the root mean square and the mean of (said - true), and how often the
+truth lies inside the +-.
+
+CUTS.json: { "A1 east": { "even": 0.5, "wedge": 0.4, "bow": 0.3 } ... }, mm; a wedge ends in nothing at the south or east end.
 """
 import json
 import math
@@ -15,14 +21,53 @@ import numpy as np
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "samples", "make"))
 import recipe  # noqa: E402
 import table  # noqa: E402
+import tiles as shapes  # noqa: E402
 
 LETTER = {"north": "N", "east": "E", "south": "S", "west": "W"}
 ACROSS = {"N": "S", "S": "N", "E": "W", "W": "E"}
 
 
-def tiles_of(path):
+def read(path):
     with open(path) as file:
-        return table.build_tiles(recipe.complete(json.load(file)))
+        return json.load(file)
+
+
+def depth(cut, share):
+    """What a cut takes off at a share of the edge's length from its north or west end."""
+    share = np.clip(share, 0, 1)
+    return cut.get("even", 0) + cut.get("wedge", 0) * (1 - share) + cut.get("bow", 0) * 4 * share * (1 - share)
+
+
+def make_cuts(tiles, cuts):
+    for name, cut in cuts.items():
+        tile, side = name.split()
+        edge, letter = tiles[tile].edges[LETTER[side]], LETTER[side]
+        share = 0.5 + (edge.u if letter in "NS" else -edge.u) / tiles[tile].side_mm
+        edge.dev = edge.dev - depth(cut, share)
+        tiles[tile].shape_changed()
+
+
+def photo(recipe_path, cuts_path, out):
+    opt, cuts = recipe.complete(read(recipe_path)), read(cuts_path)
+    shapes.sand = lambda rng, tiles, *_: make_cuts(tiles, cuts)
+    table.make({**opt, "sand": [0, 0]}, out)
+
+
+def plan(cuts_path, out):
+    edges = [{"edge": name, "true_up": [{"at_mm": 25.0 * k, "remove_mm": round(float(depth(cut, k / 12)), 4)} for k in range(13)],
+              "bevel_mm": 0.0, "bevel_deg": 0.0, "why": "made up"} for name, cut in read(cuts_path).items()]
+    with open(out, "w") as file:
+        json.dump({"format": "seamwright-plan", "format_version": 1, "for": "layout", "tolerance_mm": 0.5, "edges": edges, "seams": [],
+                   "common_tile_mm": None, "removed_total_mm2": 0.0, "cannot": []}, file, indent=1)
+
+
+def tiles_of(path, before_path):
+    given = read(path)
+    if "seed" in given:
+        return table.build_tiles(recipe.complete(given))
+    tiles = table.build_tiles(recipe.complete(read(before_path)))
+    make_cuts(tiles, given)
+    return tiles
 
 
 def removed(before, after, side, at):
@@ -33,20 +78,18 @@ def removed(before, after, side, at):
 
 
 def summary(name, rows):
+    if not rows:
+        return
     error = np.array([said - true for said, true, _ in rows])
     bound = np.array([u95 for _, _, u95 in rows])
-    if not len(rows):
-        return
     print(f"{name}: {len(rows)} edges, rms {math.sqrt(np.mean(error ** 2)):.3f} mm, mean {np.mean(error):+.3f}, "
-          f"middle +- {np.median(bound):.3f}, inside {np.mean(np.abs(error) <= bound):.2f}")
+          f"median +- {np.median(bound):.3f}, inside {np.mean(np.abs(error) <= bound):.2f}")
 
 
-def main():
-    before, after = tiles_of(sys.argv[1]), tiles_of(sys.argv[2])
-    with open(sys.argv[3]) as file:
-        report = json.load(file)
+def score(before_path, after_path, report_path):
+    before, after = tiles_of(before_path, before_path), tiles_of(after_path, before_path)
     single, both = [], []
-    for edge in report["edges"]:
+    for edge in read(report_path)["edges"]:
         tile, side = edge["edge"].split()
         side = LETTER[side]
         if edge["taken_mm"] is None:
@@ -56,11 +99,12 @@ def main():
         pair = true + removed(before[tile], after[tile], ACROSS[side], at)
         single.append((edge["taken_mm"], true, edge["taken_u95_mm"]))
         both.append((edge["with_opposite_mm"], pair, edge["with_opposite_u95_mm"]))
-        print(f"{edge['edge']:9} at {at:5.0f}: said {edge['taken_mm']:6.3f} +- {edge['taken_u95_mm']:.3f}, true {true:6.3f}; "
-              f"with the opposite {edge['with_opposite_mm']:6.3f} +- {edge['with_opposite_u95_mm']:.3f}, true {pair:6.3f}")
+        flags = " ".join(k for k in ("too_much", "not_enough") if edge[k])
+        print(f"{edge['edge']:9} at {at:5.0f}: said {edge['taken_mm']:6.3f} +- {edge['taken_u95_mm']:.3f}, true {true:6.3f}; with "
+              f"the opposite {edge['with_opposite_mm']:6.3f} +- {edge['with_opposite_u95_mm']:.3f}, true {pair:6.3f} {flags}")
     summary("one edge", single)
     summary("with the opposite", both)
 
 
 if __name__ == "__main__":
-    main()
+    {"photo": photo, "plan": plan, "score": score}[sys.argv[1]](*sys.argv[2:])

@@ -299,6 +299,28 @@ static void damage_is_named(void **state)
     free(text);
 }
 
+/* The last tile of a row and the first of the next have neighbouring numbers, but they do not meet. */
+static void rows_do_not_wrap(void **state)
+{
+    (void)state;
+    char folder[64], path[128];
+    sw_inspection made, got;
+    sw_error err = {""};
+    fixture_folder(folder);
+    fixture_inspection(&made);
+    assert_int_equal(sw_report_json(&made, place(folder, "a.json", path), &err), SW_OK);
+    char *text = fixture_read(folder, "a.json", NULL);
+    char *one = replaced(text, "\"name\": \"A1-B1\"", "\"name\": \"C1-A2\"");
+    char *two = replaced(one, "\"edges\": [\"A1 east\", \"B1 west\"]", "\"edges\": [\"C1 east\", \"A2 west\"]");
+    assert_int_equal(sw_inspection_parse(two, strlen(two), "wrap", &got, &err), SW_BAD_INPUT);
+    assert_non_null(strstr(err.text, "do not face each other"));
+    free(text);
+    free(one);
+    free(two);
+    sw_inspection_free(&made);
+    fixture_remove(folder);
+}
+
 static void no_beginning_passes_for_the_whole(void **state)
 {
     (void)state;
@@ -365,6 +387,7 @@ int main(void)
         cmocka_unit_test(by_hand_with_promised_fields_only),
         cmocka_unit_test(best_square_is_found_from_corners),
         cmocka_unit_test(damage_is_named),
+        cmocka_unit_test(rows_do_not_wrap),
         cmocka_unit_test(no_beginning_passes_for_the_whole),
         cmocka_unit_test(a_seam_that_is_not_listed_was_not_seen),
         cmocka_unit_test(files_that_cannot_be),
