@@ -171,6 +171,11 @@ static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_c
         sw_sheet_put(sheet, "%.0f&nbsp;mm %s", edge->taken_at_mm, sw_page_end(upright));
     sw_sheet_put(sheet, "</td><td data-name=\"With the opposite edge, mm\">");
     sw_page_figure(sheet, edge->together_mm, edge->together_u95_mm);
+    if (recheck->planned && isfinite(edge->together_mm)) {
+        sw_sheet_put(sheet, " (planned ");
+        sw_sheet_number(sheet, edge->together_planned_mm, 2, "?");
+        sw_sheet_put(sheet, ")");
+    }
     sw_sheet_put(sheet, "</td><td class=\"%s\" data-name=\"Remark\">%s</td></tr>\n", remark[0] ? "" : "none", remark);
 }
 
