@@ -42,9 +42,9 @@ static int usable(const sw_seam *seam, const sw_station *s)
     return good(s) && s->at_mm >= END_SKIP_MM && s->at_mm <= seam->length_mm - END_SKIP_MM;
 }
 
-static void put(sw_joint *joint, double at, double gap, double u95, int limits)
+static void put(sw_joint *joint, double at, double gap, double u95, int limits, int apart)
 {
-    joint->points[joint->point_count++] = (sw_joint_point){at, gap, u95, limits, 1};
+    joint->points[joint->point_count++] = (sw_joint_point){at, gap, u95, limits, apart};
 }
 
 /* The gap at one end of the seam, from a least-squares line through the nearest good stations. */
@@ -72,10 +72,10 @@ static void carry_on(const sw_seam *seam, int far, sw_joint *joint)
     if (n < END_STATIONS_LEAST || !(spread > 0))
         return;
     double slope = (n * xy - x * y) / spread;
-    put(joint, end, fmax(0, (y - slope * x) / n), u95, 1);
+    put(joint, end, fmax(0, (y - slope * x) / n), u95, 1, 1);
 }
 
-/* Narrowest and widest good station of each bin. */
+/* Of each bin the narrowest good station, which keeps the tiles apart, and the widest, which is limited. */
 static void thin(const sw_seam *seam, sw_joint *joint)
 {
     size_t i = 0;
@@ -91,11 +91,8 @@ static void thin(const sw_seam *seam, sw_joint *joint)
         }
         if (!narrow)
             continue;
-        const sw_station *first = narrow->at_mm < wide->at_mm ? narrow : wide,
-                         *second = first == narrow ? wide : narrow;
-        put(joint, first->at_mm, first->gap_mm, first->u95_mm, 1);
-        if (second != first)
-            put(joint, second->at_mm, second->gap_mm, second->u95_mm, 1);
+        put(joint, narrow->at_mm, narrow->gap_mm, narrow->u95_mm, 0, 1);
+        put(joint, wide->at_mm, wide->gap_mm, wide->u95_mm, 1, 0);
     }
 }
 
@@ -115,7 +112,7 @@ static int make_joint(const sw_seam *seam, sw_joint *joint)
     /* First to second is a quarter turn counter-clockwise from "south" (upright), clockwise from "east" (level). */
     joint->across =
         seam->upright ? (sw_point){-joint->along.y, joint->along.x} : (sw_point){joint->along.y, -joint->along.x};
-    joint->points = calloc(seam->station_count + POINTS_EXTRA, sizeof *joint->points);
+    joint->points = calloc(2 * seam->station_count + POINTS_EXTRA, sizeof *joint->points);
     if (!joint->points)
         return -1;
     carry_on(seam, 0, joint);

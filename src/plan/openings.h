@@ -18,7 +18,8 @@ typedef struct sw_openings {
 
 void sw_openings_free(sw_openings *openings);
 
-/* In every bin of a few mm the narrowest and the widest station are kept. Chips limit nothing and keep nothing apart.
+/* In every bin of a few mm the narrowest and the widest station are kept: the one keeps the tiles apart, the other
+ * limits. Chips limit nothing and keep nothing apart.
  * The last few mm of a seam, which the crossing seam disturbs, are carried on from a line through the last stations
  * that were read well. A seam that was not seen gets two points, one at each end, with gap 0 that keep its tiles from
  * coming nearer than they lie now. */

@@ -14,8 +14,8 @@ static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.0
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
 
-/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened for
- * its sake. Less is an edge dropped for taking too little off. */
+/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
+ * for its sake. Less is an edge dropped for taking too little off. */
 static const double HOPELESS_MM = 0.1;
 
 static const char NO_MEMORY[] = "not enough memory for a plan; close other programs and try again";

@@ -45,6 +45,8 @@ static const double DROPPED_COST = 1e3;
 /* Excesses found once may come out by so much larger the next time, mm: rounding of the solver. */
 static const double EXCESS_SLACK_MM = 1e-5;
 enum { ROUNDS = 3 };
+/* When so many edges in turn could not be given up, those with more to take off cannot either. */
+enum { VAIN_MOST = 6 };
 
 typedef struct model {
     const sw_inspection *ins;
@@ -315,14 +317,16 @@ static sw_status give_up(model *m, sw_error *err)
     for (size_t k = 0; k < m->up->count; k++)
         if (!(m->up->cuts[k].area_mm2 > 0))
             set_most(m, k, 0);
-    while (!status && (c = next_to_give_up(m, asked)) >= 0) {
+    int vain = 0;
+    while (!status && vain < VAIN_MOST && (c = next_to_give_up(m, asked)) >= 0) {
         asked[c] = 1;
         set_most(m, (size_t)c, 0);
-        if (solve(m, NULL)) {
-            set_most(m, (size_t)c, m->deepest);
-            status = solve(m, err);
-        }
+        vain = solve(m, NULL) ? vain + 1 : 0;
+        if (vain)
+            set_most(m, (size_t)c, m->deepest); /* the cuts in m->up are still those of the last solution */
     }
+    if (!status && vain)
+        status = solve(m, err);
     free(asked);
     return status;
 }
