@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <time.h>
 
 /* Temperature at the start and at the end, in joints of typical gap: the first lets bad swaps pass freely, the last
  * hardly any. */
@@ -10,8 +11,22 @@ static const double HOT = 1.0, COLD = 0.01;
 /* Of a hundred steps so many swap two tiles as they lie, swap and turn, turn one; the rest only ease one tile's small
  * turn. */
 enum { SWAP = 35, SWAP_AND_TURN = 65, TURN = 95 };
+/* Steps between two looks at the clock: some hundredths of a second. */
+enum { STEPS_A_LOOK = 4096 };
 /* What a mm above the limit costs in sw_ease, in mm of the sum. */
 static const double OVER = 1000;
+
+sw_deadline sw_deadline_in(double seconds)
+{
+    struct timespec now;
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (sw_deadline){(double)now.tv_sec + 1e-9 * (double)now.tv_nsec + seconds};
+}
+
+int sw_deadline_over(const sw_deadline *deadline)
+{
+    return sw_deadline_in(0).seconds > deadline->seconds;
+}
 
 uint32_t sw_chance(uint64_t *state, uint32_t below)
 {
@@ -37,7 +52,17 @@ typedef struct run {
 static double cost_of(const run *r, int meeting)
 {
     double g = sw_puzzle_gap(r->puzzle, r->places, meeting, r->turns) / r->how->typical_mm;
-    return r->how->power == 1 ? g : r->how->power == 2 ? g * g : g * g * g * g;
+    double square = g * g, fourth = square * square;
+    switch (r->how->power) {
+    case 1:
+        return g;
+    case 2:
+        return square;
+    case 4:
+        return fourth;
+    default:
+        return fourth * fourth;
+    }
 }
 
 static double cost_around(const run *r, int place)
@@ -150,7 +175,8 @@ static void step(run *r, double temperature)
         put_back(r, &u);
 }
 
-sw_status sw_anneal_run(const sw_puzzle *puzzle, const sw_anneal *how, sw_place *places, double *turns, sw_error *err)
+sw_status sw_anneal_run(const sw_puzzle *puzzle, const sw_anneal *how, const sw_deadline *deadline, sw_place *places,
+                        double *turns, sw_error *err)
 {
     run r = {.puzzle = puzzle, .how = how, .places = places, .turns = turns, .chance = how->seed};
     r.cost = calloc((size_t)puzzle->meeting_count + 1, sizeof *r.cost);
@@ -162,8 +188,11 @@ sw_status sw_anneal_run(const sw_puzzle *puzzle, const sw_anneal *how, sw_place 
     for (int m = 0; !failed && m < puzzle->meeting_count; m++)
         r.cost[m] = cost_of(&r, m);
     double fall = pow(COLD / HOT, 1.0 / (double)(how->steps > 0 ? how->steps : 1)), temperature = HOT;
-    for (long i = 0; !failed && r.loose_count && i < how->steps; i++, temperature *= fall)
+    for (long i = 0; !failed && r.loose_count && i < how->steps; i++, temperature *= fall) {
+        if (i % STEPS_A_LOOK == 0 && sw_deadline_over(deadline))
+            break;
         step(&r, temperature);
+    }
     free(r.cost);
     free(r.loose);
     return failed ? sw_fail(err, SW_NO_MEMORY, "not enough memory to search; close other programs and try again")

@@ -3,24 +3,11 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 /* Of the neighbours of a layout so many are judged before the layout counts as the best among them. */
 enum { HOPEFUL = 10 };
 /* Rounds of easing before a sum is estimated. */
 enum { EASE_ROUNDS = 3 };
-
-sw_deadline sw_deadline_in(double seconds)
-{
-    struct timespec now;
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (sw_deadline){(double)now.tv_sec + 1e-9 * (double)now.tv_nsec + seconds};
-}
-
-int sw_deadline_over(const sw_deadline *deadline)
-{
-    return sw_deadline_in(0).seconds > deadline->seconds;
-}
 
 sw_status sw_judge(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, const sw_place *places,
                    sw_score *score, sw_error *err)
@@ -110,6 +97,16 @@ static void look_round(way *w, const sw_deadline *deadline, const sw_score *now)
             }
 }
 
+/* Takes the most hopeful deed at its word. Returns 1 when it is better. */
+static int take_hope(way *w, sw_score *score)
+{
+    if (!w->count || !sw_score_better(&w->hopeful[0].hope, score))
+        return 0;
+    carry_out(&w->hopeful[0], w->places);
+    *score = w->hopeful[0].hope;
+    return 1;
+}
+
 /* Judges the hopeful until one is better. Returns 1 when there was one. */
 static int take_better(way *w, const sw_outline *outlines, double pitch_mm, sw_score *score, sw_status *status,
                        sw_error *err)
@@ -131,8 +128,8 @@ static int take_better(way *w, const sw_outline *outlines, double pitch_mm, sw_s
     return 0;
 }
 
-sw_status sw_descend(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, const sw_deadline *deadline,
-                     sw_place *places, sw_score *score, size_t *tried, sw_error *err)
+sw_status sw_descend(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, int exact,
+                     const sw_deadline *deadline, sw_place *places, sw_score *score, size_t *tried, sw_error *err)
 {
     size_t n = (size_t)puzzle->places + 1;
     way w = {
@@ -141,12 +138,18 @@ sw_status sw_descend(const sw_puzzle *puzzle, const sw_outline *outlines, double
     sw_status status = w.turns && w.trial && w.work ? SW_OK : SW_NO_MEMORY;
     if (status)
         sw_fail(err, status, "not enough memory to search; close other programs and try again");
-    for (int better = 1; better && !status && !sw_deadline_over(deadline);) {
+    if (!status && exact)
+        status = sw_judge(puzzle, outlines, pitch_mm, places, score, err);
+    for (int better = 1, round = 0; better && !status; round++) {
         memset(w.turns, 0, n * sizeof *w.turns);
         double worst = sw_puzzle_worst(puzzle, places, INFINITY, w.turns, w.work);
-        sw_ease(puzzle, places, worst, EASE_ROUNDS, w.turns);
+        double sum = sw_ease(puzzle, places, worst, EASE_ROUNDS, w.turns);
+        if (!exact && round == 0)
+            *score = (sw_score){worst, sum};
+        if (sw_deadline_over(deadline))
+            break;
         look_round(&w, deadline, score);
-        better = take_better(&w, outlines, pitch_mm, score, &status, err);
+        better = exact ? take_better(&w, outlines, pitch_mm, score, &status, err) : take_hope(&w, score);
     }
     *tried += w.tried;
     free(w.turns);

@@ -21,23 +21,16 @@ static inline int sw_score_better(const sw_score *a, const sw_score *b)
     return a->sum_mm < b->sum_mm - 1e-6;
 }
 
-/* When to stop before the work is done; asked now and then. */
-typedef struct sw_deadline {
-    double seconds; /* of the monotonic clock */
-} sw_deadline;
-
-int sw_deadline_over(const sw_deadline *deadline);
-sw_deadline sw_deadline_in(double seconds);
-
 /* Pushes a layout (sw_settle); joints hardly seen count as puzzle->pairs->unknown_mm. */
 sw_status sw_judge(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, const sw_place *places,
                    sw_score *score, sw_error *err);
 
-/* From places downhill: of all layouts with two tiles swapped and turned anyhow, or one turned, those that may be
- * better by the fast judge go before sw_judge, the most promising first, until one is better; from there on again.
- * places, turns and score (of places, judged already) become those of the last. tried grows by the layouts looked at.
- * Ends early, but properly, at the deadline. */
-sw_status sw_descend(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, const sw_deadline *deadline,
-                     sw_place *places, sw_score *score, size_t *tried, sw_error *err);
+/* From places downhill: of all layouts with two tiles swapped and turned anyhow, or one turned, the best by the fast
+ * judge is next, as long as there is a better one. With `exact` those that may be better go before sw_judge, the most
+ * promising first, until one is better. The fast judge knows the widest gap as well as sw_judge does; its sum is a few
+ * percent too large. places and score become those of the last; score is the fast judge's, or with `exact` sw_judge's.
+ * tried grows by the layouts looked at. Ends early, but properly, at the deadline. */
+sw_status sw_descend(const sw_puzzle *puzzle, const sw_outline *outlines, double pitch_mm, int exact,
+                     const sw_deadline *deadline, sw_place *places, sw_score *score, size_t *tried, sw_error *err);
 
 #endif
