@@ -72,14 +72,17 @@ static void hope(way *w, const deed *d)
 static void look(way *w, deed *d, const sw_score *now)
 {
     sw_place a = w->places[d->a], b = w->places[d->b];
-    size_t size = (size_t)w->puzzle->places * sizeof *w->trial;
+    double enough = now->worst_mm + 2 * SW_PUZZLE_NEAR_MM;
     carry_out(d, w->places);
-    memcpy(w->trial, w->turns, size);
     w->tried++;
-    d->hope.worst_mm = sw_puzzle_worst(w->puzzle, w->places, now->worst_mm + SW_SCORE_SAME_MM / 2, w->trial, w->work);
-    if (d->hope.worst_mm <= now->worst_mm + SW_SCORE_SAME_MM / 2) {
-        d->hope.sum_mm = sw_ease(w->puzzle, w->places, d->hope.worst_mm, EASE_ROUNDS, w->trial);
-        hope(w, d);
+    if (sw_puzzle_least(w->puzzle, w->places, d->a) <= enough &&
+        sw_puzzle_least(w->puzzle, w->places, d->b) <= enough) {
+        memcpy(w->trial, w->turns, (size_t)w->puzzle->places * sizeof *w->trial);
+        d->hope.worst_mm = sw_puzzle_worst(w->puzzle, w->places, enough, w->trial, w->work);
+        if (d->hope.worst_mm <= enough) {
+            d->hope.sum_mm = sw_ease(w->puzzle, w->places, d->hope.worst_mm, EASE_ROUNDS, w->trial);
+            hope(w, d);
+        }
     }
     w->places[d->a] = a;
     w->places[d->b] = b;

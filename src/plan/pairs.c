@@ -4,9 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Tiles are not turned farther than this against each other (settle.c allows 0.05 either way), radians. */
-static const double MOST_TILT = 0.1;
-
 void sw_profile_make(const sw_outline *first, sw_side first_side, const sw_outline *second, sw_side second_side,
                      sw_profile *profile)
 {
@@ -86,7 +83,7 @@ static double range_slope(const sw_pairs *pairs, const sw_pair *pair, double til
 static void find_zone(const sw_pairs *pairs, sw_pair *pair)
 {
     enum { ROUNDS = 60 }; /* each takes away a piece for good; edges have fewer */
-    double a = -MOST_TILT, b = MOST_TILT, slope_a, slope_b, best = 0;
+    double a = -SW_PAIR_MOST_TILT, b = SW_PAIR_MOST_TILT, slope_a, slope_b, best = 0;
     double fa = range_slope(pairs, pair, a, &slope_a), fb = range_slope(pairs, pair, b, &slope_b);
     for (int round = 0; round < ROUNDS; round++) {
         if (!(slope_a < 0) || !(slope_b > 0)) {
@@ -130,8 +127,6 @@ static double root(const sw_pairs *pairs, const sw_pair *pair, double most, doub
 
 void sw_pair_span(const sw_pairs *pairs, const sw_pair *pair, double most, double *from, double *to)
 {
-    *from = -MOST_TILT;
-    *to = MOST_TILT;
     if (!pair->upper)
         return;
     *from = root(pairs, pair, most, *from);

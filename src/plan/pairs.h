@@ -71,7 +71,10 @@ static inline const sw_pair *sw_pair_of(const sw_pairs *pairs, int first, int se
 
 /* range(tilt), mm. */
 double sw_pair_range(const sw_pairs *pairs, const sw_pair *pair, double tilt);
-/* The tilts between which range stays within `most` mm, which is at least the pair's zone. */
+/* Tiles are not turned farther than this against each other (settle.c allows 0.05 either way), radians. */
+static const double SW_PAIR_MOST_TILT = 0.1;
+/* The tilts between which range stays within `most` mm, which is at least the pair's zone. *from and *to must hold
+ * tilts that lie no farther inside: SW_PAIR_MOST_TILT either way, or what a larger `most` gave. */
 void sw_pair_span(const sw_pairs *pairs, const sw_pair *pair, double most, double *from, double *to);
 
 #endif

@@ -4,9 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* How near the widest gap is found, mm: far below what any photo shows. */
-static const double NEAR_MM = 1e-5;
-
 void sw_puzzle_free(sw_puzzle *puzzle)
 {
     free(puzzle->meetings);
@@ -73,7 +70,7 @@ double sw_puzzle_gap(const sw_puzzle *puzzle, const sw_place *places, int meetin
 
 size_t sw_puzzle_work(const sw_puzzle *puzzle)
 {
-    return 2 * (size_t)puzzle->meeting_count + (size_t)puzzle->places + 1;
+    return 4 * (size_t)puzzle->meeting_count + (size_t)puzzle->places + 1;
 }
 
 /* Are there turns with every tilt between from and to (span: two a meeting)? A system of difference constraints:
@@ -100,14 +97,17 @@ static int feasible(const sw_puzzle *puzzle, const double *span, double *turns)
     return 0;
 }
 
-/* Are there turns with no gap above `most`? */
+/* Are there turns with no gap above `most`? If so they are left in turns. work begins with spans that a larger `most`
+ * gave. */
 static int closes(const sw_puzzle *puzzle, const sw_place *places, double most, double *turns, double *work)
 {
-    double *span = work, *try = work + 2 * puzzle->meeting_count;
+    size_t spans = 2 * (size_t)puzzle->meeting_count;
+    double *wide = work, *span = work + spans, *try = span + spans;
+    memcpy(span, wide, spans * sizeof *span);
     for (int m = 0; m < puzzle->meeting_count; m++) {
         int sense;
-        double from, to;
         const sw_pair *pair = sw_puzzle_pair(puzzle, places, m, &sense);
+        double from = sense > 0 ? span[2 * m] : -span[2 * m + 1], to = sense > 0 ? span[2 * m + 1] : -span[2 * m];
         sw_pair_span(puzzle->pairs, pair, most, &from, &to);
         span[2 * m] = sense > 0 ? from : -to;
         span[2 * m + 1] = sense > 0 ? to : -from;
@@ -115,35 +115,54 @@ static int closes(const sw_puzzle *puzzle, const sw_place *places, double most, 
     memcpy(try, turns, (size_t)puzzle->places * sizeof *try);
     if (!feasible(puzzle, span, try))
         return 0;
+    memcpy(wide, span, spans * sizeof *wide);
     memcpy(turns, try, (size_t)puzzle->places * sizeof *try);
     return 1;
+}
+
+/* The zone of a meeting's pair: what it leaves at least. */
+static double zone_of(const sw_puzzle *puzzle, const sw_place *places, int meeting)
+{
+    int sense;
+    const sw_pair *pair = sw_puzzle_pair(puzzle, places, meeting, &sense);
+    return pair->upper ? (double)pair->zone_mm : puzzle->pairs->unknown_mm;
+}
+
+double sw_puzzle_least(const sw_puzzle *puzzle, const sw_place *places, int place)
+{
+    double least = 0;
+    for (int k = 0; k < 4 && puzzle->around[place][k] >= 0; k++)
+        least = fmax(least, zone_of(puzzle, places, puzzle->around[place][k]));
+    return least;
 }
 
 double sw_puzzle_worst(const sw_puzzle *puzzle, const sw_place *places, double enough, double *turns, double *work)
 {
     double least = 0, most = 0;
     for (int m = 0; m < puzzle->meeting_count; m++) {
-        int sense;
-        const sw_pair *pair = sw_puzzle_pair(puzzle, places, m, &sense);
-        least = fmax(least, pair->upper ? pair->zone_mm : puzzle->pairs->unknown_mm);
-        if (least > enough)
-            return least;
+        least = fmax(least, zone_of(puzzle, places, m));
         most = fmax(most, sw_puzzle_gap(puzzle, places, m, turns));
+        work[2 * m] = -SW_PAIR_MOST_TILT;
+        work[2 * m + 1] = SW_PAIR_MOST_TILT;
     }
+    if (least > enough)
+        return least;
     if (enough < most) {
         if (!closes(puzzle, places, enough, turns, work))
             return 2 * enough + 1;
         most = enough;
     }
-    least += NEAR_MM / 2; /* zones are rounded to floats */
-    if (most > least && closes(puzzle, places, least, turns, work))
+    least += SW_PUZZLE_NEAR_MM / 4; /* zones are rounded to floats */
+    if (most <= least || closes(puzzle, places, least, turns, work))
         return least;
-    while (most - least > NEAR_MM) {
-        double middle = (least + most) / 2;
+    /* As a rule the meeting that held before still holds. */
+    double middle = most - SW_PUZZLE_NEAR_MM;
+    while (most - least > SW_PUZZLE_NEAR_MM) {
         if (closes(puzzle, places, middle, turns, work))
             most = middle;
         else
             least = middle;
+        middle = (least + most) / 2;
     }
     return most;
 }

@@ -31,8 +31,14 @@ const sw_pair *sw_puzzle_pair(const sw_puzzle *puzzle, const sw_place *places, i
 /* Its widest gap when the tiles at the places are turned so, mm; turns by place, radians. */
 double sw_puzzle_gap(const sw_puzzle *puzzle, const sw_place *places, int meeting, const double *turns);
 
-/* The widest gap of the table after pushing, mm, or anything above `enough` as soon as it is known to be above. *turns
- * (by place) gets turns that reach it. To within 1e-5 mm. work: sw_puzzle_work(puzzle) doubles. */
+/* How near the fast judge finds the widest gap, mm: far below what any photo shows. */
+static const double SW_PUZZLE_NEAR_MM = 1e-4;
+
+/* The least that the widest gap of the table can be for what lies round one place, mm: its meetings' zones. */
+double sw_puzzle_least(const sw_puzzle *puzzle, const sw_place *places, int place);
+
+/* The widest gap of the table after pushing, mm, to within SW_PUZZLE_NEAR_MM; or anything above `enough` when it is
+ * above. turns (by place) are where to begin, and become turns that reach it. work: sw_puzzle_work(puzzle) doubles. */
 double sw_puzzle_worst(const sw_puzzle *puzzle, const sw_place *places, double enough, double *turns, double *work);
 size_t sw_puzzle_work(const sw_puzzle *puzzle);
 
