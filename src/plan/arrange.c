@@ -146,7 +146,7 @@ static sw_status push(const task *t, const sw_place *places, sw_arranged *arrang
     sw_status status = sw_joints_make(&t->puzzle, places, t->outlines, t->pitch_mm, 0, &joints, err);
     if (status)
         return status;
-    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, SW_SETTLE_WORST, 0, &settled, err);
+    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, &settled, err);
     if (!status) {
         arranged->seams = calloc(joints.count + 1, sizeof *arranged->seams);
         if (!arranged->seams)

@@ -17,7 +17,7 @@ sw_status sw_judge(const sw_puzzle *puzzle, const sw_outline *outlines, double p
     sw_status status = sw_joints_make(puzzle, places, outlines, pitch_mm, 1, &joints, err);
     if (status)
         return status;
-    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, SW_SETTLE_WORST, 0, &settled, err);
+    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, &settled, err);
     if (!status) {
         *score = (sw_score){settled.worst_mm, settled.sum_mm};
         for (size_t j = 0; j < joints.count; j++)

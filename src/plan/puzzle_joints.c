@@ -40,27 +40,31 @@ static double at_of(int upright, double pitch, double u)
 static int by_place(const void *a, const void *b)
 {
     const sw_joint_point *one = a, *two = b;
-    if (one->at_mm != two->at_mm)
-        return one->at_mm < two->at_mm ? -1 : 1;
-    return two->limits - one->limits;
+    return (one->at_mm > two->at_mm) - (one->at_mm < two->at_mm);
 }
 
-/* Hull corners only; one that is in both hulls once, as limiting. */
+/* Hull corners only: those above limit, those below keep apart; one that is in both hulls comes once. */
 static size_t thin_points(const sw_puzzle *puzzle, const sw_place *places, int meeting, double pitch, double closed,
                           sw_joint_point *points)
 {
     int sense, upright = puzzle->meetings[meeting].upright;
     const sw_pair *pair = sw_puzzle_pair(puzzle, places, meeting, &sense);
     const sw_hull_place *corners = puzzle->pairs->places + pair->places;
-    size_t all = (size_t)pair->upper + (size_t)pair->lower, n = 0;
-    for (size_t i = 0; i < all; i++)
-        points[i] = (sw_joint_point){at_of(upright, pitch, sense * (double)corners[i].u), closed + (double)corners[i].f,
-                                     i < (size_t)pair->upper};
+    int all = pair->upper + pair->lower;
+    size_t n = 0;
+    for (int i = 0; i < all; i++)
+        points[i] = (sw_joint_point){.at_mm = at_of(upright, pitch, sense * (double)corners[i].u),
+                                     .gap_mm = closed + (double)corners[i].f,
+                                     .limits = i < pair->upper,
+                                     .apart = i >= pair->upper};
     if (all)
-        qsort(points, all, sizeof *points, by_place);
-    for (size_t i = 0; i < all; i++)
+        qsort(points, (size_t)all, sizeof *points, by_place);
+    for (int i = 0; i < all; i++) {
         if (!n || points[i].at_mm != points[n - 1].at_mm)
             points[n++] = points[i];
+        points[n - 1].limits |= points[i].limits;
+        points[n - 1].apart |= points[i].apart;
+    }
     return n;
 }
 
@@ -70,8 +74,10 @@ static size_t all_points(const sw_profile *profile, int upright, double pitch, d
         return 0;
     size_t n = (size_t)profile->count;
     for (size_t i = 0; i < n; i++)
-        points[upright ? i : n - 1 - i] =
-            (sw_joint_point){at_of(upright, pitch, profile->u[i]), closed + profile->f[i], profile->limits[i]};
+        points[upright ? i : n - 1 - i] = (sw_joint_point){.at_mm = at_of(upright, pitch, profile->u[i]),
+                                                           .gap_mm = closed + profile->f[i],
+                                                           .limits = profile->limits[i],
+                                                           .apart = 1};
     return n;
 }
 
