@@ -12,7 +12,7 @@ typedef struct command {
 } command;
 
 static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens},       {"inspect", cli_inspect},
-                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", NULL}};
+                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", cli_arrange}};
 
 enum { COMMAND_COUNT = sizeof COMMANDS / sizeof COMMANDS[0], LIST_ROOM = 128 };
 
