@@ -293,7 +293,7 @@ static sw_status arrange(task *t, const sw_inspection *inspections, size_t count
         status = push(t, a->after.layout.places, &a->after, err);
     if (!status)
         status = sw_arrange_notes(t->first, t->outlines, a, err);
-    sw_arrange_next(t->first, a);
+    sw_arrange_next(a);
     return status;
 }
 

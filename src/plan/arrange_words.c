@@ -120,26 +120,22 @@ sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outline
     return status;
 }
 
-void sw_arrange_next(const sw_inspection *first, sw_arrangement *arrangement)
+void sw_arrange_next(sw_arrangement *arrangement)
 {
-    const sw_arranged *after = &arrangement->after;
-    int fits = after->worst_mm <= arrangement->tolerance_mm;
+    double tolerance = arrangement->tolerance_mm;
+    int fits_now = arrangement->before.worst_mm <= tolerance, fits_then = arrangement->after.worst_mm <= tolerance;
     char *next = arrangement->next;
     size_t room = sizeof arrangement->next;
-    (void)first;
-    if (!arrangement->better && fits)
+    if (fits_now)
         snprintf(next, room,
-                 "Leave the tiles as they lie and push them together: the widest gap should come down to %.2f mm.",
-                 after->worst_mm);
+                 "Push the tiles together as they lie and photograph again: their top edges should close to within "
+                 "%.2f mm.%s",
+                 tolerance, arrangement->better ? " Lay them anew only if you want less." : "");
     else if (!arrangement->better)
-        snprintf(
-            next, room,
-            "Leave the tiles as they lie: nothing better was found. Make a plan of what to sand (seamwright plan).");
+        snprintf(next, room, "Leave the tiles as they lie, and make a plan of what to sand (seamwright plan).");
     else
-        snprintf(next, room,
-                 "Lay the tiles as in the picture, one after the other, and push them together%s. Then photograph and "
-                 "inspect again%s.",
-                 fits ? "" : "; the widest gap should come down to what is said here",
-                 fits ? ""
+        snprintf(
+            next, room, "Lay the tiles as in the picture, push them together, then photograph and inspect again%s.",
+            fits_then ? ""
                       : ", and make a plan of what to sand from both inspections (seamwright plan, with --layout)");
 }

@@ -17,6 +17,6 @@ sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outline
                            sw_error *err);
 
 /* Fills next. */
-void sw_arrange_next(const sw_inspection *first, sw_arrangement *arrangement);
+void sw_arrange_next(sw_arrangement *arrangement);
 
 #endif

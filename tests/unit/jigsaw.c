@@ -41,15 +41,15 @@ static void roughen(sw_edge *e, double rough, uint32_t *seed)
     }
 }
 
-/* The tile as it was cut at a place; cuts: of its four sides, NULL at the sheet's rim. */
-static void cut_tile(const line *const cuts[4], sw_edge edges[4])
+/* The tile as it was cut at a place; cuts: of its four sides. */
+static void cut_tile(const line *cuts[4], sw_edge edges[4])
 {
     for (int s = 0; s < 4; s++) {
         edges[s].points = calloc(STATIONS, sizeof *edges[s].points);
         assert_non_null(edges[s].points);
         edges[s].length_mm = SIDE;
         for (int i = 0; i < STATIONS; i++) {
-            double x = (double)i / (STATIONS - 1), d = cuts[s] ? deviation(cuts[s], x) : 0;
+            double x = (double)i / (STATIONS - 1), d = deviation(cuts[s], x);
             edges[s].points[edges[s].point_count++] =
                 (sw_rim_point){.at_mm = SIDE * x,
                                .proud_mm = s == SW_EAST || s == SW_NORTH ? d : -d,
@@ -106,8 +106,14 @@ sw_inspection jigsaw_make(int columns, int rows, const jigsaw_cut *cut, const in
     }
     for (int p = 0; p < (int)count; p++) {
         int column = p % columns, row = p / columns;
-        const line *const cuts[4] = {row ? &level[p - columns] : NULL, column < columns - 1 ? &upright[p] : NULL,
-                                     row < rows - 1 ? &level[p] : NULL, column ? &upright[p - 1] : NULL};
+        line rims[4]; /* the sheet's own rim is no straighter than the cuts */
+        const line *cuts[4] = {row ? &level[p - columns] : NULL, column < columns - 1 ? &upright[p] : NULL,
+                               row < rows - 1 ? &level[p] : NULL, column ? &upright[p - 1] : NULL};
+        for (int side = 0; side < 4; side++)
+            if (!cuts[side]) {
+                rims[side] = random_line(cut, seed);
+                cuts[side] = &rims[side];
+            }
         sw_edge edges[4] = {{0}};
         sw_tile *tile = &ins.tiles[order[p]];
         cut_tile(cuts, edges);

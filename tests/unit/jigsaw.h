@@ -3,7 +3,8 @@
 #ifndef JIGSAW_H
 #define JIGSAW_H
 
-#include "outline_at.h"
+#include <stdint.h>
+
 #include "seamwright/report.h"
 
 /* How crooked the cuts are, mm: random slopes (over a tile), bows and waves of up to so much. */
