@@ -16,7 +16,7 @@ enum { MOST_TILES = 24 };
 #ifdef __SANITIZE_ADDRESS__
 enum { SHEETS = 1, LARGE_TABLE = 0 };
 #else
-enum { SHEETS = 4, LARGE_TABLE = 1 };
+enum { SHEETS = 3, LARGE_TABLE = 1 };
 #endif
 
 /* A shuffled sheet and how to lay it as it was cut. */
@@ -105,14 +105,13 @@ static sw_arrangement arrange(const sw_inspection *ins, const sw_arrange_options
 /* Long enough for any machine: the work is bounded, the clock shall not decide. */
 static const double NO_LIMIT_S = 1e6;
 
-static const jigsaw_cut CROOKED = {1.5, 0, 0, 0}, BOWED = {1.0, 0.8, 0, 0}, WAVY = {1.5, 0.8, 0.5, 0},
-                        ROUGH = {1.5, 0.8, 0.5, 0.03};
+static const jigsaw_cut CROOKED = {1.5, 0, 0, 0}, WAVY = {1.5, 0.8, 0.5, 0}, ROUGH = {1.5, 0.8, 0.5, 0.03};
 
 /* Nine tiles find back together, at least as well as they were cut. */
 static void nine_tiles(void **state)
 {
     (void)state;
-    static const jigsaw_cut *const cuts[] = {&CROOKED, &BOWED, &WAVY, &ROUGH};
+    static const jigsaw_cut *const cuts[] = {&WAVY, &CROOKED, &ROUGH};
     for (uint32_t k = 0; k < SHEETS; k++) {
         sheet s = cut_sheet(3, 3, *cuts[k], 11 + k);
         double cut = as_cut(&s);
@@ -264,6 +263,27 @@ static double over_far(trial *t, double turn)
     return worst;
 }
 
+/* What two tiles leave at least, however they are turned against each other. */
+static double alone(const sw_inspection *ins, const sw_place *a, const sw_place *b, int upright)
+{
+    double from = -0.03, to = 0.03;
+    for (int k = 0; k < GOLDEN; k++) {
+        double p = from + (to - from) * 0.382, q = to - (to - from) * 0.382;
+        if (by_hand(ins, a, b, upright, p) < by_hand(ins, a, b, upright, q))
+            to = q;
+        else
+            from = p;
+    }
+    return by_hand(ins, a, b, upright, (from + to) / 2);
+}
+
+/* Does one of the four seams alone leave more than `best`? */
+static int hopeless(const sw_inspection *ins, const sw_place places[4], double best)
+{
+    return alone(ins, &places[0], &places[1], 1) > best || alone(ins, &places[0], &places[2], 0) > best ||
+           alone(ins, &places[1], &places[3], 0) > best || alone(ins, &places[2], &places[3], 1) > best;
+}
+
 static double widest_by_hand(const sw_inspection *ins, const sw_place places[4])
 {
     trial t = {ins, places, 0};
@@ -302,7 +322,8 @@ static void two_by_two(void **state)
                 memmove(free_tiles + pick, free_tiles + pick + 1, (size_t)(3 - pick) * sizeof *free_tiles);
                 places[p] = (sw_place){tile, tile ? (turns >> (2 * (tile - 1))) & 3 : 0};
             }
-            best = fmin(best, widest_by_hand(&s.ins, places));
+            if (!hopeless(&s.ins, places, best))
+                best = fmin(best, widest_by_hand(&s.ins, places));
             layouts++;
         }
         assert_int_equal(layouts, 1536);
