@@ -1,10 +1,10 @@
 /* hunt.c - the starts of a search and who does them.
  *
- * First come starts that know nothing of each other: the layout as it is, a few long annealings on the plain sum of
- * gaps (they find tables that close almost everywhere), many short ones on sums of powers (they find tables whose
- * widest gaps are small). Then the best of them are shaken and go downhill again, many times. All that is done with the
- * fast judge; the best layouts then go downhill with sw_settle as judge. Each start has its own chance and its own
- * room, so threads change nothing. */
+ * First comes the layout as it is, and beam searches, which find sheets that were cut apart. Then a few long annealings
+ * on the plain sum of gaps and many short ones on sums of powers, which find tables whose widest gaps are small. Then
+ * the best of all these are shaken and go downhill again, many times. All that is done with the fast judge; the best
+ * layouts then go downhill with sw_settle as judge. Each start has its own chance and its own room, so threads change
+ * nothing. */
 #include "hunt.h"
 
 #include <math.h>
@@ -14,13 +14,19 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "beam.h"
+
 /* How much work, chosen so that 24 tiles take about half a minute and 9 a few seconds on two processors (DEVELOPERS.md
- * has the times and what more work would bring). Steps grow with the number of places squared, as the number of swaps
+ * has the times). Steps grow with the number of places squared, as the number of swaps
  * does. */
-enum { LONG_STARTS = 6, SHORT_STARTS = 16, SHAKEN_STARTS = 4, LAST_STARTS = 6 };
-enum { FIRST_STARTS = 1 + LONG_STARTS + SHORT_STARTS, ALL_STARTS = FIRST_STARTS + SHAKEN_STARTS + LAST_STARTS };
+enum { BEAM_STARTS = 3, LONG_STARTS = 3, SHORT_STARTS = 16, SHAKEN_STARTS = 4, LAST_STARTS = 6 };
+enum {
+    EARLY_STARTS = 1 + BEAM_STARTS,
+    FIRST_STARTS = EARLY_STARTS + LONG_STARTS + SHORT_STARTS,
+    ALL_STARTS = FIRST_STARTS + SHAKEN_STARTS + LAST_STARTS
+};
 /* Parts of the time, about. */
-static const double LONG_SHARE = 0.45, SHORT_SHARE = 0.3, SHAKEN_SHARE = 0.2, LAST_SHARE = 0.05;
+static const double EARLY_SHARE = 0.05, ANNEALED_SHARE = 0.6, SHAKEN_SHARE = 0.3, LAST_SHARE = 0.05;
 /* A table whose widest gap shows as 0.00 mm cannot be bettered. */
 static const double CLOSED_MM = 0.005;
 /* Layouts whose scores are as near as that are taken as the same one, turned as a whole, mm. */
@@ -33,6 +39,7 @@ enum { MOST_THREADS = 8 };
 
 /* One start and what came of it. */
 typedef struct start {
+    int beam;  /* power of a beam search; 0: none */
     int power; /* of annealing; 0: none */
     long steps;
     int shakes;
@@ -141,6 +148,8 @@ static void do_start(const sw_hunt *hunt, start *s)
         shake_on(hunt, s);
         return;
     }
+    if (s->beam)
+        s->status = sw_beam_run(hunt->puzzle, s->beam, &hunt->deadline, s->places, &s->err);
     if (s->power)
         anneal(hunt, s);
     if (!s->status)
@@ -201,12 +210,12 @@ static int better_first(const void *a, const void *b)
 /* What the starts are to do. */
 static void set_up(const sw_hunt *hunt, const sw_place *places, start *starts, sw_place *room)
 {
-    static const int powers[4] = {2, 4, 1, 8};
+    static const int powers[4] = {2, 4, 1, 8}, beams[BEAM_STARTS] = {1, 2, 4};
     size_t n = (size_t)hunt->puzzle->places;
     double swaps = (double)(n * n), shakes = fmin(fmax(SHAKES / swaps, LEAST_SHAKES), MOST_SHAKES);
     for (int i = 0; i < ALL_STARTS; i++) {
         start *s = &starts[i];
-        int early = i <= LONG_STARTS;
+        int is_long = i < EARLY_STARTS + LONG_STARTS;
         s->seed = hunt->seed * 1000003u + (uint64_t)i;
         s->score = (sw_score){INFINITY, INFINITY};
         s->places = room + (size_t)i * n;
@@ -214,9 +223,11 @@ static void set_up(const sw_hunt *hunt, const sw_place *places, start *starts, s
         s->exact = i >= FIRST_STARTS + SHAKEN_STARTS;
         if (!s->exact && i >= FIRST_STARTS)
             s->shakes = (int)shakes;
-        else if (!s->exact && i > 0) {
-            s->power = early ? 1 : powers[i % 4];
-            s->steps = (long)fmin(MOST_STEPS, (early ? LONG_STEPS : SHORT_STEPS) * swaps);
+        else if (!s->exact && i < EARLY_STARTS)
+            s->beam = i ? beams[i - 1] : 0;
+        else if (!s->exact) {
+            s->power = is_long ? 1 : powers[i % 4];
+            s->steps = (long)fmin(MOST_STEPS, (is_long ? LONG_STEPS : SHORT_STEPS) * swaps);
         }
     }
 }
@@ -273,14 +284,14 @@ sw_status sw_hunt_run(const sw_hunt *hunt, sw_place *places, sw_score *score, si
     shaken = starts + FIRST_STARTS;
     last = shaken + SHAKEN_STARTS;
     set_up(hunt, places, starts, room);
-    work_on(hunt, starts, 1 + LONG_STARTS, 0, LONG_SHARE);
-    if (!closed(starts, 1 + LONG_STARTS)) {
-        work_on(hunt, starts + 1 + LONG_STARTS, SHORT_STARTS, LONG_SHARE, SHORT_SHARE);
+    work_on(hunt, starts, EARLY_STARTS, 0, EARLY_SHARE);
+    if (!closed(starts, EARLY_STARTS)) {
+        work_on(hunt, starts + EARLY_STARTS, LONG_STARTS + SHORT_STARTS, EARLY_SHARE, ANNEALED_SHARE);
         pass_on(hunt, starts, FIRST_STARTS, shaken, SHAKEN_STARTS);
-        work_on(hunt, shaken, SHAKEN_STARTS, LONG_SHARE + SHORT_SHARE, SHAKEN_SHARE);
+        work_on(hunt, shaken, SHAKEN_STARTS, EARLY_SHARE + ANNEALED_SHARE, SHAKEN_SHARE);
     }
     pass_on(hunt, starts, FIRST_STARTS + SHAKEN_STARTS, last, LAST_STARTS);
-    work_on(hunt, last, LAST_STARTS, LONG_SHARE + SHORT_SHARE + SHAKEN_SHARE, LAST_SHARE);
+    work_on(hunt, last, LAST_STARTS, 1 - LAST_SHARE, LAST_SHARE);
     *cut_short = sw_deadline_over(&hunt->deadline);
     status = gather(hunt, starts, places, score, tried, err);
 done:
