@@ -32,7 +32,7 @@ static const double CLOSED_MM = 0.005;
 /* Layouts whose scores are as near as that are taken as the same one, turned as a whole, mm. */
 static const double ALIKE_MM = 1e-4;
 static const double LONG_STEPS = 1200, SHORT_STEPS = 200, SHAKES = 12 * 24 * 24, MOST_STEPS = 4e6;
-enum { LEAST_SHAKES = 10, MOST_SHAKES = 60 };
+enum { LEAST_SHAKES = 10, MOST_SHAKES = 100 };
 /* A shake does so many random swaps and turns at most. */
 enum { SHAKE_DEEDS = 4 };
 enum { MOST_THREADS = 8 };
