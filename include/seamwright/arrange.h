@@ -64,6 +64,11 @@ sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_ins
 sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
                                  sw_error *err);
 
+/* arrange.json and arrange.html into folder: both of them or neither. A folder that is not there is made; what lies in
+ * one stays, but for files that an earlier arrangement wrote. SW_CANNOT_WRITE. */
+sw_status sw_report_arrange_write(const sw_arrangement *arrangement, const sw_inspection *first, const char *folder,
+                                  sw_error *err);
+
 #ifdef __cplusplus
 }
 #endif

@@ -16,10 +16,11 @@ int cli_lens(int argc, const char **argv);
 int cli_inspect(int argc, const char **argv);
 int cli_plan(int argc, const char **argv);
 int cli_recheck(int argc, const char **argv);
+int cli_arrange(int argc, const char **argv);
 
 /* The help texts, in help.c, and one file each for the longer ones. */
 extern const char cli_help_program[], cli_help_card[], cli_help_lens[], cli_help_inspect[], cli_help_plan[],
-    cli_help_recheck[];
+    cli_help_recheck[], cli_help_arrange[];
 
 /* Prints "SUBJECT: sentence" on standard error as one line, control characters replaced. A sentence of the library that
  * already begins with the subject, or with its file name, is not given it twice. Returns CLI_CANNOT. */

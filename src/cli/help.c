@@ -12,6 +12,7 @@ const char cli_help_program[] = "Usage: seamwright COMMAND [OPTION]... [FILE]...
                                 "  inspect   measure a table from a photo and write a report\n"
                                 "  plan      work out what to sand off which edge, with strips to print\n"
                                 "  recheck   compare before and after sanding: what came off, when to stop\n"
+                                "  arrange   look for the arrangement that closes best without sanding\n"
                                 "\n"
                                 "Your first time:\n"
                                 "  1. seamwright card -o card.pdf\n"

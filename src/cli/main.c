@@ -8,42 +8,35 @@
 
 typedef struct command {
     const char *name;
-    int (*run)(int argc, const char **argv); /* NULL: promised, but not in this version */
+    int (*run)(int argc, const char **argv);
 } command;
 
 static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens},       {"inspect", cli_inspect},
-                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", NULL}};
+                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", cli_arrange}};
 
 enum { COMMAND_COUNT = sizeof COMMANDS / sizeof COMMANDS[0], LIST_ROOM = 128 };
 
-/* "card, lens or inspect": the commands that are there, with `last` before the last one. */
+/* "card, lens or inspect": the commands, with `last` before the last one. */
 static const char *list_commands(const char *last, char list[LIST_ROOM])
 {
-    const char *there[COMMAND_COUNT];
-    int count = 0, used = 0;
-    for (size_t i = 0; i < COMMAND_COUNT; i++)
-        if (COMMANDS[i].run)
-            there[count++] = COMMANDS[i].name;
-    for (int i = 0; i < count && used < LIST_ROOM; i++)
+    int used = 0;
+    for (int i = 0; i < COMMAND_COUNT && used < LIST_ROOM; i++) {
+        int final = i == COMMAND_COUNT - 1;
         used += snprintf(list + used, (size_t)(LIST_ROOM - used), "%s%s%s%s",
-                         i && i < count - 1 ? ", "
-                         : i                ? " "
-                                            : "",
-                         i && i == count - 1 ? last : "", i && i == count - 1 ? " " : "", there[i]);
+                         i && !final ? ", "
+                         : i         ? " "
+                                     : "",
+                         final ? last : "", final ? " " : "", COMMANDS[i].name);
+    }
     return list;
 }
 
 static int run_command(int argc, const char **argv)
 {
     char list[LIST_ROOM];
-    for (size_t i = 0; i < COMMAND_COUNT; i++) {
-        if (strcmp(argv[0], COMMANDS[i].name) != 0)
-            continue;
-        if (COMMANDS[i].run)
+    for (size_t i = 0; i < COMMAND_COUNT; i++)
+        if (strcmp(argv[0], COMMANDS[i].name) == 0)
             return COMMANDS[i].run(argc, argv);
-        return cli_sayf("seamwright", "%s is not in this version (%s); %s are", argv[0], SW_VERSION,
-                        list_commands("and", list));
-    }
     return cli_sayf("seamwright", "'%s' is no command; the commands are %s ('seamwright --help')", argv[0],
                     list_commands("and", list));
 }

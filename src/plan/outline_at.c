@@ -173,7 +173,7 @@ static int blank(double half_mm, sw_outline *outline)
     return 0;
 }
 
-/* Half a side, mm, of which an outline is made at most and at least (tiles are 60 to 1000 mm a side). */
+/* Sides, mm, of which an outline is made (tiles are 60 to 1000 mm a side; SW_OUTLINE_MOST holds 5 m). */
 static int measured(const sw_tile *tile)
 {
     return isfinite(tile->side_mm + tile->turn_rad + tile->centre_mm.x + tile->centre_mm.y) && tile->side_mm >= 10 &&

@@ -22,6 +22,9 @@
 /* Distance between samples, mm. Rims move together over about 22 mm (SW_INDEPENDENT_MM), so 5 mm lose nothing. */
 static const double SW_OUTLINE_PITCH_MM = 5;
 
+/* Most samples an edge can have: of a tile 5 m a side. */
+enum { SW_OUTLINE_MOST = 1001 };
+
 /* How a sample is known, surest first as numbers grow. */
 typedef enum sw_outline_known {
     SW_OUTLINE_UNKNOWN = 0, /* nothing seen near; proud_mm is NaN */
