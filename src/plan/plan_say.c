@@ -148,11 +148,15 @@ static void say_next(sw_making *m)
         snprintf(plan->next, sizeof plan->next,
                  "Sand nothing: every seam is within %.2f mm as far as this photo can tell.", plan->tolerance_mm);
     else if (plan->edges[0].true_up_count)
-        snprintf(plan->next, sizeof plan->next,
-                 "True up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles "
-                 "together, photograph "
-                 "again and run recheck.",
-                 name, sw_side_name(plan->edges[0].side));
+        snprintf(
+            plan->next, sizeof plan->next,
+            "%srue up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles "
+            "together, "
+            "photograph again and run recheck.",
+            open >= 0
+                ? "Push the tiles together; seams that stay open along their whole length want the try square. Then t"
+                : "T",
+            name, sw_side_name(plan->edges[0].side));
     else if (open == 0)
         snprintf(plan->next, sizeof plan->next,
                  "Push the tiles together. Where the gap stays, hold a try square to both faces, beginning with %s %s, "
