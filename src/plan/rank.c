@@ -1,10 +1,9 @@
 /* rank.c - one line of advice a seam, the most urgent first.
  *
- * Along a seam, let p(s) be how far the two facing edges together stand proud of their tiles' own squares. Pushed
- * together, the tiles touch where p is greatest, and the gap elsewhere is max p - p(s). If that stays within the
- * tolerance, the edges are not to blame: something holds the tiles apart (lean, or they were not pushed). Otherwise the
- * places where p(s) is more than the tolerance above its least must come down, where the tiles touch, never where they
- * gape; and the edge whose own share of p varies more is the one to sand.
+ * What a seam needs depends on all others: pushing the tiles together may close it, and where it does not, the edge in
+ * the way may lie elsewhere. So the advice comes from the same programmes as a plan (settle.h, trueup.h): an edge is to
+ * be trued up only where the least removal for the whole table takes something off it; a seam that pushing closes is to
+ * be pushed; one that stays apart though its top edges could touch is to be checked for lean.
  */
 #include "rank.h"
 
@@ -13,115 +12,74 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* Less than this is not worth picking up a sanding block for, mm. */
-static const double LEAST_REMOVAL_MM = 0.05;
-/* p is looked at every so many mm. */
-static const double SAMPLE_MM = 4;
-enum { SAMPLES_MOST = 512 };
+#include "guard.h"
+#include "openings.h"
+#include "plan_make.h"
+#include "trueup.h"
 
-typedef struct pair {
-    int count;
-    double at[SAMPLES_MOST], p[2][SAMPLES_MOST];
-} pair;
-
-static sw_side facing_side(const sw_seam *seam, int rim)
-{
-    return seam->upright ? (rim ? SW_WEST : SW_EAST) : (rim ? SW_NORTH : SW_SOUTH);
-}
-
-static const sw_edge *facing_edge(const sw_inspection *ins, const sw_seam *seam, int rim)
-{
-    return &ins->tiles[rim ? seam->second : seam->first].edges[facing_side(seam, rim)];
-}
-
-/* proud_mm of an edge at a place, from the nearest of its good points; NaN where there is none within 3 mm. */
-static double proud_at(const sw_edge *edge, double at)
-{
-    double best = 3, value = NAN;
-    for (size_t i = 0; i < edge->point_count; i++)
-        if (edge->points[i].state == SW_STATION_OK && fabs(edge->points[i].at_mm - at) < best) {
-            best = fabs(edge->points[i].at_mm - at);
-            value = edge->points[i].proud_mm;
-        }
-    return value;
-}
-
-static void load_pair(const sw_inspection *ins, const sw_seam *seam, pair *out)
-{
-    out->count = 0;
-    double step = fmax(SAMPLE_MM, seam->length_mm / (SAMPLES_MOST - 1));
-    for (double at = step; at < seam->length_mm && out->count < SAMPLES_MOST; at += step) {
-        double a = proud_at(facing_edge(ins, seam, 0), at), b = proud_at(facing_edge(ins, seam, 1), at);
-        if (isnan(a) || isnan(b))
-            continue;
-        out->at[out->count] = at;
-        out->p[0][out->count] = a;
-        out->p[1][out->count++] = b;
-    }
-}
-
-/* A stretch that must come down, and by how much at most. A hollow edge has two, with the gap's widest place between
- * them. */
-typedef struct stretch {
-    double from, to, most;
-} stretch;
-
-static void keep_stretch(stretch best[2], stretch now)
-{
-    if (now.most > best[0].most) {
-        best[1] = best[0];
-        best[0] = now;
-    } else if (now.most > best[1].most) {
-        best[1] = now;
-    }
-}
-
+/* What comes off less than this is nothing, mm: under what a hand can sand on purpose. */
+static const double NOTHING_MM = 0.03;
 /* No sanding block takes less than this, mm: a shorter stretch is widened to it, as far as the edge goes. */
 static const double BLOCK_MM = 20;
+/* As in plans made without --cut, mm. */
+static const double DEEPEST_CUT_MM = 3;
 
-static void widen(stretch *s, double end)
+/* The table as a whole. Without `planned` nothing is known of it, and nothing is to be sanded. */
+typedef struct whole {
+    const sw_inspection *ins;
+    sw_openings e;
+    sw_settled pushed;
+    sw_true_up up;
+    double *standoff_mm, *u95_mm;
+    int planned;
+} whole;
+
+static void whole_free(whole *w)
 {
-    double more = fmax(0, BLOCK_MM - (s->to - s->from)) / 2;
-    if (s->most > 0 && more > 0) {
-        s->from = fmax(0, s->from - more);
-        s->to = fmin(end, s->from + BLOCK_MM);
-    }
+    sw_openings_free(&w->e);
+    sw_settled_free(&w->pushed);
+    sw_true_up_free(&w->up);
+    free(w->standoff_mm);
+    free(w->u95_mm);
+    *w = (whole){0};
 }
 
-/* Which edge to sand, how much at most, and from where to where: the two stretches that stand out most, the first in
- * the advice itself. Returns 0 when none needs it. */
-static int find_removal(const pair *p, double tolerance, double u, sw_advice *a, stretch best[2], int *rim)
+/* Only memory running out is a failure: where the programmes find no answer the seams are still reported. */
+static sw_status whole_make(const sw_inspection *ins, whole *w, sw_error *err)
 {
-    double low = INFINITY, range[2], most[2] = {-INFINITY, -INFINITY}, least[2] = {INFINITY, INFINITY};
-    for (int i = 0; i < p->count; i++) {
-        low = fmin(low, p->p[0][i] + p->p[1][i]);
-        for (int r = 0; r < 2; r++) {
-            most[r] = fmax(most[r], p->p[r][i]);
-            least[r] = fmin(least[r], p->p[r][i]);
-        }
+    *w = (whole){.ins = ins,
+                 .standoff_mm = calloc(ins->seam_count + 1, sizeof(double)),
+                 .u95_mm = calloc(ins->seam_count + 1, sizeof(double))};
+    sw_status status = w->standoff_mm && w->u95_mm
+                           ? sw_openings_make(ins, &w->e, err)
+                           : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the ranking", ins->file);
+    if (!status)
+        status = sw_settle(w->e.centres, w->e.tiles, w->e.joints, w->e.count, &w->pushed, err);
+    if (!status) {
+        sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
+        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, DEEPEST_CUT_MM, &w->up, err);
     }
-    for (int r = 0; r < 2; r++)
-        range[r] = most[r] - least[r];
-    *rim = range[1] > range[0];
-    stretch now = {0, 0, 0};
-    best[0] = best[1] = now;
-    for (int i = 0; i <= p->count; i++) {
-        double off = i < p->count ? p->p[0][i] + p->p[1][i] - low - tolerance - u : 0;
-        if (off >= LEAST_REMOVAL_MM) {
-            now.from = now.most > 0 ? now.from : p->at[i];
-            now.to = p->at[i];
-            now.most = fmax(now.most, off);
-            continue;
-        }
-        keep_stretch(best, now);
-        now.most = 0;
-    }
-    for (int k = 0; k < 2; k++)
-        widen(&best[k], p->at[p->count - 1] + p->at[0]);
-    a->remove_mm = best[0].most;
-    a->from_mm = best[0].from;
-    a->to_mm = best[0].to;
-    return a->remove_mm > 0;
+    w->planned = !status;
+    return status == SW_NO_MEMORY ? status : SW_OK;
+}
+
+/* The stretch of a cut about its deepest place, widened to a sanding block. */
+static void find_stretch(const sw_cut *cut, sw_advice *a)
+{
+    double pitch = cut->length_mm / (cut->knots - 1);
+    int deepest = 0;
+    for (int k = 0; k < cut->knots; k++)
+        deepest = cut->remove_mm[k] > cut->remove_mm[deepest] ? k : deepest;
+    int low = deepest, high = deepest;
+    while (low > 0 && cut->remove_mm[low - 1] > NOTHING_MM)
+        low--;
+    while (high < cut->knots - 1 && cut->remove_mm[high + 1] > NOTHING_MM)
+        high++;
+    a->remove_mm = cut->remove_mm[deepest];
+    a->from_mm = fmax(0, (low - 1) * pitch);
+    a->to_mm = fmin(cut->length_mm, (high + 1) * pitch);
+    if (a->to_mm - a->from_mm < BLOCK_MM)
+        a->to_mm = fmin(cut->length_mm, a->from_mm + BLOCK_MM);
 }
 
 static const char *edge_name(const sw_inspection *ins, const sw_advice *a, char *buffer, size_t size)
@@ -133,49 +91,61 @@ static const char *edge_name(const sw_inspection *ins, const sw_advice *a, char 
 static void name_edge(const sw_seam *seam, int rim, sw_advice *a)
 {
     a->tile = rim ? seam->second : seam->first;
-    a->side = facing_side(seam, rim);
+    a->side = sw_joint_side(seam, rim);
 }
 
-static void say_sand(const sw_inspection *ins, const sw_seam *seam, const stretch *other, sw_advice *a)
+static void say_sand(const whole *w, const sw_seam *seam, const sw_cut *other, sw_advice *a)
 {
-    char name[32], more[96] = "";
+    char name[32], more[80] = "";
+    const sw_inspection *ins = w->ins;
     a->action = SW_TRUE_UP;
-    if (other->most > 0)
-        snprintf(more, sizeof more, ", and up to %.1f mm between %.0f and %.0f mm,", other->most, other->from,
-                 other->to);
+    if (other->deepest_mm > 0)
+        snprintf(more, sizeof more, " (and up to %.2f mm off %s %s)", other->deepest_mm,
+                 ins->tiles[other->rim ? seam->second : seam->first].name,
+                 sw_side_name(sw_joint_side(seam, other->rim)));
     snprintf(a->reason, sizeof a->reason,
-             "%s stands proud of its tile's own square between %.0f and %.0f mm, where the tiles touch; taking up to "
-             "%.1f mm off there%s "
-             "lets the seam close at its widest place (%.0f mm).",
-             edge_name(ins, a, name, sizeof name), a->from_mm, a->to_mm, a->remove_mm, more, seam->max_at_mm);
+             "Pushed together, the tiles touch along %s between %.0f and %.0f mm and stay open elsewhere; with up to "
+             "%.2f mm off there%s "
+             "this seam can close.",
+             edge_name(ins, a, name, sizeof name), a->from_mm, a->to_mm, a->remove_mm, more);
 }
 
-static void advise_over(const sw_inspection *ins, const sw_seam *seam, sw_advice *a)
+static void advise_over(const whole *w, int index, sw_advice *a)
 {
-    pair p;
-    stretch best[2];
-    int rim = 0;
-    load_pair(ins, seam, &p);
-    if (p.count >= 5 && find_removal(&p, ins->tolerance_mm, a->u95_mm / 2, a, best, &rim)) {
-        name_edge(seam, rim, a);
-        say_sand(ins, seam, &best[1], a);
+    const sw_seam *seam = &w->ins->seams[index];
+    const sw_cut *cuts = w->planned ? &w->up.cuts[2 * index] : NULL;
+    int rim = cuts && cuts[1].area_mm2 > cuts[0].area_mm2;
+    name_edge(seam, rim, a);
+    if (cuts && cuts[rim].deepest_mm > 0) {
+        find_stretch(&cuts[rim], a);
+        say_sand(w, seam, &cuts[!rim], a);
         return;
     }
-    name_edge(seam, rim, a);
+    double limit = w->ins->tolerance_mm + SW_GUARD * seam->max_u95_mm;
     a->action = SW_CHECK;
-    if (p.count < 5)
+    if (!w->planned)
+        snprintf(
+            a->reason, sizeof a->reason,
+            "The seam is open, but too little was seen to say why; move what hides the seams and photograph again.");
+    else if (w->standoff_mm[index] > 0)
         snprintf(a->reason, sizeof a->reason,
-                 "The seam is open, but too little of its two edges was seen to say which one; move "
-                 "what hides them and photograph again.");
+                 "The top edges could touch, yet they stay %.1f mm apart all along: push the tiles together; if the "
+                 "gap stays, hold a try "
+                 "square to both side faces, one leans.",
+                 w->standoff_mm[index]);
+    else if (w->pushed.max_mm[index] <= limit)
+        snprintf(a->reason, sizeof a->reason,
+                 "Push the tiles together: that alone can close this seam to about %.2f mm. Sand nothing for it.",
+                 w->pushed.max_mm[index]);
     else
         snprintf(a->reason, sizeof a->reason,
-                 "Both top edges are straight and square enough, yet the tiles stay apart: push them together; if the "
-                 "gap stays, hold "
-                 "a try square to both side faces, one leans.");
+                 "Nothing is to be sanded here: this seam closes when the edges to be trued up are done and the tiles "
+                 "are pushed together.");
 }
 
-static void advise(const sw_inspection *ins, int index, sw_advice *a)
+static void advise(const whole *w, int index, sw_advice *a)
 {
+    const sw_inspection *ins = w->ins;
     const sw_seam *seam = &ins->seams[index];
     memset(a, 0, sizeof *a);
     a->seam = index;
@@ -183,7 +153,7 @@ static void advise(const sw_inspection *ins, int index, sw_advice *a)
     a->u95_mm = seam->max_u95_mm;
     name_edge(seam, 0, a);
     if (seam->verdict == SW_OVER) {
-        advise_over(ins, seam, a);
+        advise_over(w, index, a);
     } else if (seam->verdict == SW_TOO_CLOSE) {
         a->action = SW_CHECK;
         if (isnan(seam->max_mm))
@@ -238,16 +208,21 @@ static int before(const sw_inspection *ins, const sw_advice *a, const sw_advice 
 sw_status sw_rank(sw_inspection *ins, sw_error *err)
 {
     size_t most = ins->seam_count, n = 0;
+    whole w;
     for (size_t i = 0; i < ins->seam_count; i++)
         most += ins->seams[i].chip_count;
     ins->ranking = calloc(most + 1, sizeof *ins->ranking);
     if (!ins->ranking)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the ranking", ins->file);
-    for (size_t i = 0; i < ins->seam_count; i++) {
-        advise(ins, (int)i, &ins->ranking[n++]);
+    sw_status status = whole_make(ins, &w, err);
+    for (size_t i = 0; i < ins->seam_count && !status; i++) {
+        advise(&w, (int)i, &ins->ranking[n++]);
         for (size_t k = 0; k < ins->seams[i].chip_count; k++)
             advise_fill(ins, (int)i, &ins->seams[i].chips[k], &ins->ranking[n++]);
     }
+    whole_free(&w);
+    if (status)
+        return status;
     for (size_t i = 1; i < n; i++) {
         sw_advice a = ins->ranking[i];
         size_t k = i;

@@ -119,5 +119,7 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
                      inspection->warning_count > 1 ? " (more in the report)" : "");
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Report: %s\n", folder);
+    if (folder && folder[0] && sw_inspection_verdict(inspection) == SW_OVER)
+        sw_sheet_put(&sheet, "For the whole table at once, with strips to print: seamwright plan %s\n", folder);
     return sw_sheet_take(&sheet);
 }
