@@ -40,7 +40,8 @@ static const char SNAPSHOT[] =
     "end, which holds the seam open further south; B2 stands proud there.\n"
     "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; local rules come first.\n"
     "Mind: a card lies over B2-B3: move it & take the photo again\n"
-    "Report: valley.seams\n";
+    "Report: valley.seams\n"
+    "For the whole table at once, with strips to print: seamwright plan valley.seams\n";
 
 static void text_of_the_museum_table(void **state)
 {
