@@ -14,10 +14,6 @@ static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.0
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
 
-/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
- * for its sake. Less is an edge dropped for taking too little off. */
-static const double HOPELESS_MM = 0.1;
-
 static const char NO_MEMORY[] = "not enough memory for a plan; close other programs and try again";
 
 static sw_status check_range(double value, double least, double most, const char *what, sw_error *err)
@@ -62,13 +58,25 @@ void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *stando
     }
 }
 
+/* By how much a joint may come out wider than the others: what is hopeless about it, or, on a table that is left alone
+ * because it is within as far as can be told, how far that can be told there. */
+static double allowed(const sw_making *m, size_t j)
+{
+    double cut = 0, u95 = m->all->seams[j].max_u95_mm;
+    for (size_t c = 0; c < m->up.count; c++)
+        cut = fmax(cut, m->up.cuts[c].deepest_mm);
+    if (m->up.excess_mm[j] > SW_HOPELESS_MM)
+        return m->up.excess_mm[j];
+    return cut > 0 || !isfinite(u95) ? 0 : SW_GUARD * u95;
+}
+
 /* The joints as they are after sanding: gaps with what came off, floors where a standoff stays. */
 static sw_status settle_after(sw_making *m, sw_error *err)
 {
     sw_openings *e = &m->e;
     for (size_t j = 0; j < e->count; j++) {
         e->joints[j].floor_mm = m->bevel[j] ? 0 : m->standoff_mm[j];
-        e->joints[j].allow_mm = m->up.excess_mm[j] > HOPELESS_MM ? m->up.excess_mm[j] : 0;
+        e->joints[j].allow_mm = allowed(m, j);
         for (size_t i = 0; i < e->joints[j].point_count; i++)
             e->joints[j].points[i].gap_mm += sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
     }

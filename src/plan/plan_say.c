@@ -70,12 +70,17 @@ static sw_status say_cannot(sw_making *m)
             status = sw_plan_cannot(
                 plan, "%s was not seen, so nothing is planned for it: clear it and photograph again.", seam->name);
         else if (plan->purpose == SW_PLAN_LAYOUT && over(plan, seam, seam->max_after_mm))
-            status = sw_plan_cannot(
-                plan,
-                "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to sand: fill it, or "
-                "cut %s or %s anew.",
-                seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
-                ins->tiles[from->second].name);
+            status =
+                m->up.excess_mm[j] > SW_HOPELESS_MM
+                    ? sw_plan_cannot(
+                          plan,
+                          "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to "
+                          "sand: fill it, or cut %s or %s anew.",
+                          seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
+                          ins->tiles[from->second].name)
+                    : sw_plan_cannot(
+                          plan, "%s stays open by %.2f mm: that little is not worth sanding; fill it if you see it.",
+                          seam->name, seam->max_after_mm);
         if (!status)
             status = say_chips(plan, ins, from->chips, from->chip_count);
     }

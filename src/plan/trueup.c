@@ -44,6 +44,8 @@ static const double WITHIN_FACTOR = 1.25;
 static const double DROPPED_COST = 1e3;
 /* Excesses found once may come out by so much larger the next time, mm: rounding of the solver. */
 static const double EXCESS_SLACK_MM = 1e-5;
+/* Less than this, mm, is the solver's rounding, not a need. */
+static const double NEEDED_MM = 0.005;
 enum { ROUNDS = 3 };
 /* When so many edges in turn could not be given up, those with more to take off cannot either. */
 enum { VAIN_MOST = 6 };
@@ -393,7 +395,7 @@ static sw_status run(model *m, sw_error *err)
     set_limits(m, 0);
     sw_status status = solve(m, err);
     for (size_t c = 0; !status && c < m->up->count; c++)
-        any |= worth_it(m, &m->up->cuts[c]);
+        any |= m->up->cuts[c].deepest_mm > NEEDED_MM;
     if (!status && any) {
         set_limits(m, 1);
         status = find_least(m, err);

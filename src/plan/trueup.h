@@ -35,6 +35,10 @@ double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
 /* Less than this is not worth picking up a sanding block for, mm. */
 #define SW_LEAST_REMOVAL_MM 0.05
 
+/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
+ * for its sake. Less is an edge dropped for taking too little off. */
+#define SW_HOPELESS_MM 0.1
+
 /* Plans for the joints of `openings`, made from `ins`. Everything in `up` is zero when nothing needs to come off. */
 sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings, double tolerance_mm, double deepest_mm,
                           sw_true_up *up, sw_error *err);
