@@ -165,6 +165,34 @@ static void one_too_long(void **state)
     made_free(&t);
 }
 
+static double dip(double u, const double *context)
+{
+    double d = (u - context[0]) / 15;
+    return -0.25 * exp(-d * d);
+}
+
+/* Two edges dented by 0.25 mm, a quarter of their length from the north end both: on the common square, which the dents
+ * set (they may lie half the tolerance below it), they lie 0.25 mm below each, and 0.5 mm apart where they meet. Dents
+ * that do not meet leave 0.25. */
+static void dents_that_meet(void **state)
+{
+    (void)state;
+    for (int meet = 0; meet < 2; meet++) {
+        sw_inspection ins;
+        sw_plan plan;
+        made_table t = made_new(2, 1, SIDE);
+        made_shape(&t, 0, SW_EAST, dip, (double[]){75});
+        made_shape(&t, 1, SW_WEST, dip, (double[]){meet ? 75 : -75});
+        inspect(&t, 0.5, &ins);
+        make(&ins, 1, NULL, SW_PLAN_ANY, &plan);
+        expect_near("common square", plan.common_tile_mm, 300.25, 0.02);
+        expect_near("apart on the square", plan.seams[0].max_after_mm, meet ? 0.5 : 0.25, 0.02);
+        sw_plan_free(&plan);
+        sw_inspection_free(&ins);
+        made_free(&t);
+    }
+}
+
 /* One tile 4 mm too short limits the common square, and cutting all others down to it takes more than is sensible. */
 static void one_too_short(void **state)
 {
@@ -331,10 +359,10 @@ static void bad_input(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(wedge_between_two), cmocka_unit_test(wedge_among_four),
-                                       cmocka_unit_test(bow_0_6),           cmocka_unit_test(one_too_long),
-                                       cmocka_unit_test(one_too_short),     cmocka_unit_test(sheared),
-                                       cmocka_unit_test(lean_alone),        cmocka_unit_test(chip_alone),
-                                       cmocka_unit_test(too_much_to_sand),  cmocka_unit_test(bad_input)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(wedge_between_two), cmocka_unit_test(wedge_among_four), cmocka_unit_test(bow_0_6),
+        cmocka_unit_test(one_too_long),      cmocka_unit_test(one_too_short),    cmocka_unit_test(dents_that_meet),
+        cmocka_unit_test(sheared),           cmocka_unit_test(lean_alone),       cmocka_unit_test(chip_alone),
+        cmocka_unit_test(too_much_to_sand),  cmocka_unit_test(bad_input)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
