@@ -26,7 +26,8 @@ typedef struct sw_error {
     char text[512];
 } sw_error;
 
-/* Writes a message (printf style, cut at the buffer's end) into err and returns status. err may be NULL. */
+/* Writes a message (printf style, cut at the buffer's end; one line, control characters become question marks) into err
+ * and returns status. err may be NULL. */
 #if defined(__GNUC__)
 __attribute__((format(printf, 3, 4)))
 #endif

@@ -7,18 +7,11 @@
 #include "parse.h"
 #include "seamwright/arrange.h"
 
-enum { LAYOUTS_MOST = 64 }; /* as for plan */
-
 typedef struct arrange_job {
-    const char **words; /* owned by the options' reader */
-    int count;
-    char *layout_texts[LAYOUTS_MOST];
-    int layout_count;
-    char *folder, *keep_text;
+    given_set set;
+    char *keep_text;
     int *keep;
     sw_arrange_options options;
-    sw_inspection *inspections;
-    sw_layout *layouts; /* one each */
     sw_arrangement arrangement;
 } arrange_job;
 
@@ -50,64 +43,20 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_KEEP:
         return cli_keep_text(text, &job->keep_text, err);
     case OPT_LAYOUT:
-        if (job->layout_count == LAYOUTS_MOST)
-            return sw_fail(err, SW_BAD_INPUT, "this is one layout too many; %d are the most", LAYOUTS_MOST);
-        return cli_keep_text(text, &job->layout_texts[job->layout_count++], err);
+        return given_take_layout(text, &job->set, err);
     case OPT_TOLERANCE:
         return parse_mm(text, &parse_plan_tolerance_mm, &job->options.tolerance_mm, err);
     case OPT_SEED:
         return take_seed(text, &job->options.seed, err);
     default:
-        if (!text[0])
-            return sw_fail(err, SW_BAD_INPUT, "name a folder for the results");
-        return cli_keep_text(text, &job->folder, err);
+        return cli_keep_folder(text, &job->set.folder, err);
     }
-}
-
-/* Which inspections, which folder. -1 when all is well. */
-static int settle(arrange_job *job, const cli_words *words)
-{
-    if (words->count == 0)
-        return cli_say("seamwright", "name the inspection to arrange, like: seamwright arrange table.seams");
-    job->words = words->word;
-    job->count = words->count;
-    if (job->layout_count && job->layout_count != job->count - 1)
-        return cli_sayf("seamwright",
-                        "give --layout once for every inspection after the first, so %d times and not %d; the first "
-                        "inspection names the tiles",
-                        job->count - 1, job->layout_count);
-    if (!job->folder) {
-        char *file = given_file(job->words[0]);
-        job->folder = file ? given_folder(file) : NULL;
-        free(file);
-    }
-    if (!job->folder)
-        return cli_say("seamwright", "out of memory");
-    for (size_t end = strlen(job->folder); end > 1 && job->folder[end - 1] == '/'; end--)
-        job->folder[end - 1] = '\0';
-    return -1;
-}
-
-static int read_layouts(arrange_job *job)
-{
-    sw_error err = {{0}};
-    job->layouts = calloc((size_t)job->count, sizeof *job->layouts);
-    if (!job->layouts)
-        return cli_say("seamwright", "out of memory");
-    for (int k = 0; k < job->count; k++) {
-        const char *text = k > 0 && job->layout_count ? job->layout_texts[k - 1] : NULL;
-        if (text && sw_layout_read(text, &job->inspections[0], &job->layouts[k], &err) != SW_OK)
-            return cli_sayf("seamwright", "--layout \"%.200s\": %s", text, err.text);
-        if (!text && sw_layout_as_is(&job->inspections[0], &job->layouts[k], &err) != SW_OK)
-            return cli_say(job->words[0], err.text);
-    }
-    return -1;
 }
 
 /* "A1,B2": tiles to keep, by name. */
 static int read_keep(arrange_job *job)
 {
-    const sw_inspection *first = &job->inspections[0];
+    const sw_inspection *first = &job->set.inspections[0];
     job->keep = calloc(first->tile_count + 1, sizeof *job->keep);
     if (!job->keep)
         return cli_say("seamwright", "out of memory");
@@ -130,16 +79,6 @@ static int read_keep(arrange_job *job)
     return -1;
 }
 
-static int read_all(arrange_job *job)
-{
-    sw_error err = {{0}};
-    int which;
-    if (given_inspections(job->words, job->count, &job->inspections, &which, &err) != SW_OK)
-        return cli_say(job->words[which], err.text);
-    int result = read_layouts(job);
-    return result < 0 ? read_keep(job) : result;
-}
-
 static void show_progress(void *progress, const char *what, double share)
 {
     char text[96];
@@ -152,13 +91,13 @@ static int make(arrange_job *job)
     sw_error err = {{0}};
     cli_progress progress = cli_progress_start();
     show_progress(&progress, "looking for a better arrangement", 0);
-    sw_status status = sw_arrange(job->inspections, (size_t)job->count, job->layouts, &job->options, show_progress,
-                                  &progress, &job->arrangement, &err);
+    sw_status status = sw_arrange(job->set.inspections, (size_t)job->set.count, job->set.layouts, &job->options,
+                                  show_progress, &progress, &job->arrangement, &err);
     cli_progress_clear(&progress);
     if (status != SW_OK)
-        return cli_say(job->words[0], err.text);
-    if (sw_report_arrange_write(&job->arrangement, &job->inspections[0], job->folder, &err) != SW_OK)
-        return cli_say(job->folder, err.text);
+        return cli_say(job->set.words[0], err.text);
+    if (sw_report_arrange_write(&job->arrangement, &job->set.inspections[0], job->set.folder, &err) != SW_OK)
+        return cli_say(job->set.folder, err.text);
     return -1;
 }
 
@@ -173,31 +112,13 @@ static int fits(const sw_arrangement *arrangement)
 
 static int print_result(const arrange_job *job)
 {
-    char *text = sw_report_arrange_text(&job->arrangement, &job->inspections[0]);
+    char *text = sw_report_arrange_text(&job->arrangement, &job->set.inspections[0]);
     if (!text)
-        return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
+        return cli_sayf(job->set.folder, "the results are here, but memory ran out before the summary");
     fputs(text, stdout);
-    printf("Report: %s/arrange.html\n", job->folder);
+    printf("Report: %s/arrange.html\n", job->set.folder);
     free(text);
     return fits(&job->arrangement) ? CLI_DONE : CLI_SEAM_OPEN;
-}
-
-static void free_job(arrange_job *job)
-{
-    sw_arrangement_free(&job->arrangement);
-    for (int k = 0; k < job->count; k++) {
-        if (job->layouts)
-            sw_layout_free(&job->layouts[k]);
-        if (job->inspections)
-            sw_inspection_free(&job->inspections[k]);
-    }
-    free(job->layouts);
-    free(job->inspections);
-    for (int i = 0; i < job->layout_count; i++)
-        free(job->layout_texts[i]);
-    free(job->keep);
-    free(job->keep_text);
-    free(job->folder);
 }
 
 int cli_arrange(int argc, const char **argv)
@@ -206,14 +127,19 @@ int cli_arrange(int argc, const char **argv)
     cli_words words;
     int result = cli_read_options(cli_help_arrange, argc, argv, TABLE, take, &job, &words);
     if (result < 0)
-        result = settle(&job, &words);
+        result = given_settle(&job.set, &words, "name the inspection to arrange, like: seamwright arrange table.seams");
     if (result < 0)
-        result = read_all(&job);
+        result = given_read(&job.set);
+    if (result < 0)
+        result = read_keep(&job);
     if (result < 0)
         result = make(&job);
     if (result < 0)
         result = print_result(&job);
-    free_job(&job);
+    sw_arrangement_free(&job.arrangement);
+    free(job.keep);
+    free(job.keep_text);
+    given_free(&job.set);
     cli_words_free(&words);
     return result;
 }

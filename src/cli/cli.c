@@ -21,8 +21,10 @@ static void print_plain(const char *text)
 
 static int begins_with_name(const char *sentence, const char *name)
 {
-    size_t length = strlen(name);
-    return length > 0 && strncmp(sentence, name, length) == 0 && sentence[length] == ':';
+    size_t length = 0;
+    while (name[length] && sentence[length] == (iscntrl((unsigned char)name[length]) ? '?' : name[length]))
+        length++;
+    return length > 0 && !name[length] && sentence[length] == ':';
 }
 
 int cli_say(const char *subject, const char *sentence)
@@ -114,6 +116,14 @@ sw_status cli_keep_text(const char *text, char **kept, sw_error *err)
     free(*kept);
     *kept = strdup(text);
     return *kept ? SW_OK : sw_fail(err, SW_NO_MEMORY, "out of memory");
+}
+
+sw_status cli_keep_folder(const char *text, char **kept, sw_error *err)
+{
+    sw_status status = cli_keep_text(text, kept, err);
+    for (size_t end = status ? 0 : strlen(*kept); end > 1 && (*kept)[end - 1] == '/'; end--)
+        (*kept)[end - 1] = '\0';
+    return status;
 }
 
 void cli_words_free(cli_words *words)

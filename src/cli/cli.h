@@ -42,6 +42,8 @@ typedef sw_status cli_take(int option, const char *text, void *context, sw_error
 
 /* Replaces *kept, which the caller frees, by a copy of text. */
 sw_status cli_keep_text(const char *text, char **kept, sw_error *err);
+/* The same for a folder's name, without slashes at its end. */
+sw_status cli_keep_folder(const char *text, char **kept, sw_error *err);
 
 /* What a command line said besides its options. Free with cli_words_free. */
 typedef struct cli_words {

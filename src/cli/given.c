@@ -21,31 +21,95 @@ char *given_file(const char *word)
     return file;
 }
 
-char *given_folder(const char *file)
+/* The folder of a file, "." for a bare name. */
+static char *folder_of(const char *file)
 {
     const char *slash = strrchr(file, '/');
+    while (slash && slash > file && slash[-1] == '/')
+        slash--;
     return !slash ? strdup(".") : slash == file ? strdup("/") : strndup(file, (size_t)(slash - file));
 }
 
-sw_status given_inspections(const char **words, int count, sw_inspection **inspections, int *which, sw_error *err)
+int given_out(char **folder, const char *word)
 {
-    sw_inspection *read = calloc((size_t)count, sizeof *read);
-    sw_status status = SW_OK;
-    *inspections = NULL;
-    *which = 0;
-    if (!read)
-        return sw_fail(err, SW_NO_MEMORY, "out of memory");
-    for (int i = 0; !status && i < count; i++) {
-        char *file = given_file(words[i]);
-        *which = i;
-        status = file ? sw_inspection_read(file, &read[i], err) : sw_fail(err, SW_NO_MEMORY, "out of memory");
+    if (*folder && !(*folder)[0])
+        return cli_say("seamwright", "-o: name a folder for the results");
+    if (*folder)
+        return -1;
+    char *file = given_file(word);
+    *folder = file ? folder_of(file) : NULL;
+    free(file);
+    return *folder ? -1 : cli_say("seamwright", "out of memory");
+}
+
+sw_status given_take_layout(const char *text, given_set *set, sw_error *err)
+{
+    if (set->layout_count == GIVEN_LAYOUTS_MOST)
+        return sw_fail(err, SW_BAD_INPUT, "this is one layout too many; %d are the most", GIVEN_LAYOUTS_MOST);
+    return cli_keep_text(text, &set->layout_texts[set->layout_count++], err);
+}
+
+int given_settle(given_set *set, const cli_words *words, const char *none)
+{
+    if (words->count == 0)
+        return cli_say("seamwright", none);
+    set->words = words->word;
+    set->count = words->count;
+    if (set->layout_count && set->layout_count != set->count - 1)
+        return cli_sayf("seamwright",
+                        "give --layout once for every inspection after the first, so %d times and not %d; the first "
+                        "inspection names the tiles",
+                        set->count - 1, set->layout_count);
+    return given_out(&set->folder, set->words[0]);
+}
+
+/* The layout of inspection k: as the user wrote it, else as in the first. */
+static int read_layout(given_set *set, int k)
+{
+    sw_error err = {{0}};
+    const char *text = k > 0 && set->layout_count ? set->layout_texts[k - 1] : NULL;
+    if (!text)
+        return sw_layout_as_is(&set->inspections[0], &set->layouts[k], &err) ? cli_say(set->words[0], err.text) : -1;
+    if (sw_layout_read(text, &set->inspections[0], &set->layouts[k], &err) != SW_OK)
+        return cli_sayf("seamwright", "--layout \"%.200s\": %s", text, err.text);
+    return -1;
+}
+
+int given_read(given_set *set)
+{
+    sw_error err = {{0}};
+    set->inspections = calloc((size_t)set->count, sizeof *set->inspections);
+    set->layouts = calloc((size_t)set->count, sizeof *set->layouts);
+    if (!set->inspections || !set->layouts)
+        return cli_say("seamwright", "out of memory");
+    for (int k = 0; k < set->count; k++) {
+        char *file = given_file(set->words[k]);
+        sw_status status =
+            file ? sw_inspection_read(file, &set->inspections[k], &err) : sw_fail(&err, SW_NO_MEMORY, "out of memory");
         free(file);
+        if (status)
+            return cli_say(set->words[k], err.text);
     }
-    for (int i = 0; status && i < count; i++)
-        sw_inspection_free(&read[i]);
-    if (status)
-        free(read);
-    else
-        *inspections = read;
-    return status;
+    int result = -1;
+    for (int k = 0; result < 0 && k < set->count; k++)
+        result = read_layout(set, k);
+    return result;
+}
+
+void given_free(given_set *set)
+{
+    if (!set)
+        return;
+    for (int k = 0; k < set->count; k++) {
+        if (set->layouts)
+            sw_layout_free(&set->layouts[k]);
+        if (set->inspections)
+            sw_inspection_free(&set->inspections[k]);
+    }
+    free(set->layouts);
+    free(set->inspections);
+    for (int i = 0; i < set->layout_count; i++)
+        free(set->layout_texts[i]);
+    free(set->folder);
+    *set = (given_set){0};
 }

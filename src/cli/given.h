@@ -2,17 +2,42 @@
 #ifndef CLI_GIVEN_H
 #define CLI_GIVEN_H
 
+#include "cli.h"
+#include "seamwright/layout.h"
 #include "seamwright/report.h"
 
 /* The file that is meant: word itself, or word/inspection.json when word is a folder. Free with free(); NULL when
  * memory is out. */
 char *given_file(const char *word);
 
-/* The folder of a file, "." for a bare name. Free with free(); NULL when memory is out. */
-char *given_folder(const char *file);
+/* Settles where results go: *folder as the user said, else (NULL) the folder that holds the inspection meant by word,
+ * for free(). -1 when all is well, else the exit status. */
+int given_out(char **folder, const char *word);
 
-/* Reads `count` inspections in the words' order into *inspections, an array for free() after sw_inspection_free of
- * each. On failure *which is the word that is to blame, and there is nothing to free. */
-sw_status given_inspections(const char **words, int count, sw_inspection **inspections, int *which, sw_error *err);
+enum { GIVEN_LAYOUTS_MOST = 64 }; /* more inspections of one set than anybody makes */
+
+/* Several inspections of the same tiles and how the tiles lay in each. Begins zeroed; free with given_free. */
+typedef struct given_set {
+    const char **words; /* the inspections as the user named them; owned by the options' reader */
+    int count;
+    char *layout_texts[GIVEN_LAYOUTS_MOST]; /* for every inspection after the first, or none */
+    int layout_count;
+    char *folder; /* for the results */
+    sw_inspection *inspections;
+    sw_layout *layouts; /* one each */
+} given_set;
+
+/* One more --layout. */
+sw_status given_take_layout(const char *text, given_set *set, sw_error *err);
+
+/* Which inspections, which folder; `none` is said when no inspection is named. -1 when all is well, else the exit
+ * status. */
+int given_settle(given_set *set, const cli_words *words, const char *none);
+
+/* Reads inspections and layouts. -1 when all is well, else the exit status. */
+int given_read(given_set *set);
+
+/* Accepts NULL; zeroes. */
+void given_free(given_set *set);
 
 #endif

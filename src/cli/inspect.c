@@ -81,7 +81,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         job->pictures = 0;
         return SW_OK;
     default:
-        return cli_keep_text(text, &job->folder, err);
+        return cli_keep_folder(text, &job->folder, err);
     }
 }
 
@@ -94,11 +94,7 @@ static int settle(inspect_job *job, const cli_words *words)
     job->photo_count = words->count;
     if (!job->folder)
         job->folder = out_default_folder(job->photo_paths[0]);
-    if (!job->folder)
-        return cli_say("seamwright", "out of memory");
-    for (size_t end = strlen(job->folder); end > 1 && job->folder[end - 1] == '/'; end--)
-        job->folder[end - 1] = '\0';
-    return -1;
+    return job->folder ? -1 : cli_say("seamwright", "out of memory");
 }
 
 /* Loads one of the photos in place of the one before: only one is in memory at a time. */

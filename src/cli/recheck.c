@@ -35,9 +35,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_TOLERANCE:
         return parse_mm(text, &parse_tolerance_mm, &job->tolerance_mm, err);
     default:
-        if (!text[0])
-            return sw_fail(err, SW_BAD_INPUT, "name a folder for the results");
-        return cli_keep_text(text, &job->folder, err);
+        return cli_keep_folder(text, &job->folder, err);
     }
 }
 
@@ -49,9 +47,9 @@ static int settle(recheck_job *job, const cli_words *words)
                        "after.seams");
     job->before_path = given_file(words->word[0]);
     job->after_path = given_file(words->word[1]);
-    if (job->after_path && !job->folder)
-        job->folder = given_folder(job->after_path);
-    return job->before_path && job->after_path && job->folder ? -1 : cli_say("seamwright", "out of memory");
+    if (!job->before_path || !job->after_path)
+        return cli_say("seamwright", "out of memory");
+    return given_out(&job->folder, job->after_path);
 }
 
 static int load(recheck_job *job)

@@ -17,7 +17,7 @@ static const double END_LINE_MM = 20, END_REACH_MM = 15;
 static const double PAST_MM = 10;
 /* A line needs so many places; with fewer the last place's height is kept. So many are enough (one every half
  * millimetre): a step of hundredths would make millions of slopes. */
-enum { LEAST_LINE = 3, MOST_LINE = 40 };
+enum { LEAST_LINE = 3, MOST_LINE = 40, MOST_SLOPES = MOST_LINE * (MOST_LINE - 1) / 2 };
 
 void sw_outline_free(sw_outline *outline)
 {
@@ -29,7 +29,7 @@ void sw_outline_free(sw_outline *outline)
 
 /* Good places of one edge, by growing u. */
 typedef struct places {
-    double *u, *proud, *work; /* work: for medians of slopes */
+    double *u, *proud;
     size_t count;
 } places;
 
@@ -86,21 +86,22 @@ typedef struct end_line {
 
 static end_line line_at_end(const places *good, int last)
 {
+    double work[MOST_SLOPES];
     double outer = good->u[last ? good->count - 1 : 0];
     size_t from = 0, to = good->count, n = 0;
     while (last && good->u[from] < outer - END_LINE_MM)
         from++;
     while (!last && good->u[to - 1] > outer + END_LINE_MM)
         to--;
-    size_t step = (to - from) / MOST_LINE + 1, used = 0;
+    size_t step = (to - from) / MOST_LINE + 1, used = 0; /* leaves at most MOST_LINE places */
     for (size_t i = from; i < to; i += step)
         for (size_t j = i + ((to - from) / (2 * step) + 1) * step; j < to; j += step)
             if (good->u[j] > good->u[i])
-                good->work[n++] = (good->proud[j] - good->proud[i]) / (good->u[j] - good->u[i]);
-    double slope = n > 0 && to - from >= LEAST_LINE ? sw_median(good->work, n) : 0;
+                work[n++] = (good->proud[j] - good->proud[i]) / (good->u[j] - good->u[i]);
+    double slope = n > 0 && to - from >= LEAST_LINE ? sw_median(work, n) : 0;
     for (size_t i = from; i < to; i += step)
-        good->work[used++] = good->proud[i] - slope * (good->u[i] - outer);
-    return (end_line){outer, sw_median(good->work, used), slope};
+        work[used++] = good->proud[i] - slope * (good->u[i] - outer);
+    return (end_line){outer, sw_median(work, used), slope};
 }
 
 /* Mean place of the good places nearest to a sample. */
@@ -189,10 +190,8 @@ sw_status sw_outline_make(const sw_tile *tile, sw_outline *outline, sw_error *er
         return SW_OK;
     for (int s = 0; s < 4; s++)
         most = tile->edges[s].point_count > most ? tile->edges[s].point_count : most;
-    /* Slopes come from at most the places of one end's stretch, but a step may be as small as a user likes. */
-    places good = {calloc(most, sizeof(double)), calloc(most, sizeof(double)),
-                   calloc(most * (most + 1) / 2, sizeof(double)), 0};
-    int failed = blank(tile->side_mm / 2, outline) || !good.u || !good.proud || !good.work;
+    places good = {calloc(most, sizeof(double)), calloc(most, sizeof(double)), 0};
+    int failed = blank(tile->side_mm / 2, outline) || !good.u || !good.proud;
     bin *bins = failed ? NULL : calloc(2 * (size_t)outline->reach + 1, sizeof *bins);
     for (int s = 0; s < 4 && bins; s++) {
         gather(tile, (sw_side)s, &good);
@@ -203,7 +202,6 @@ sw_status sw_outline_make(const sw_tile *tile, sw_outline *outline, sw_error *er
     failed = failed || !bins;
     free(good.u);
     free(good.proud);
-    free(good.work);
     free(bins);
     if (failed)
         sw_outline_free(outline);

@@ -130,7 +130,7 @@ static int urgent_first(const void *a, const void *b)
 static sw_status check_input(sw_comparing *c, const sw_layout *layout, double tolerance_mm, sw_error *err)
 {
     const sw_table *a = &c->before->table, *b = &c->after->table;
-    if (tolerance_mm && !(tolerance_mm >= TOLERANCE_LEAST_MM && tolerance_mm <= TOLERANCE_MOST_MM))
+    if (tolerance_mm != 0 && !(tolerance_mm >= TOLERANCE_LEAST_MM && tolerance_mm <= TOLERANCE_MOST_MM))
         return sw_fail(err, SW_BAD_INPUT, "a tolerance must lie between %.2f and %.0f mm", TOLERANCE_LEAST_MM,
                        TOLERANCE_MOST_MM);
     if (c->before->tile_count != c->after->tile_count || !c->after->tile_count)

@@ -72,19 +72,6 @@ static void put_next(sw_sheet *sheet, const sw_arrangement *arrangement, const s
     sw_sheet_put(sheet, "</section>\n");
 }
 
-static void put_notes(sw_sheet *sheet, const sw_arrangement *arrangement)
-{
-    if (!arrangement->note_count)
-        return;
-    sw_sheet_put(sheet, "<section class=\"mind\"><h3>Mind</h3>\n<ul>\n");
-    for (size_t i = 0; i < arrangement->note_count; i++) {
-        sw_sheet_put(sheet, "<li>");
-        sw_page_text(sheet, arrangement->notes[i]);
-        sw_sheet_put(sheet, "</li>\n");
-    }
-    sw_sheet_put(sheet, "</ul></section>\n");
-}
-
 static void put_moves(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first)
 {
     int places = arrangement->after.layout.columns * arrangement->after.layout.rows;
@@ -179,7 +166,7 @@ sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_ins
     if (arrangement->better)
         put_moves(&sheet, arrangement, first);
     put_seams(&sheet, arrangement, first);
-    put_notes(&sheet, arrangement);
+    sw_page_mind(&sheet, arrangement->notes, arrangement->note_count);
     sw_sheet_put(&sheet,
                  "</main>\n<footer>Made by seamwright %s. All figures are also in arrange.json beside this "
                  "page.</footer>\n</body>\n</html>\n",

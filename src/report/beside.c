@@ -7,104 +7,152 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "folder.h"
+typedef struct place {
+    char *part, *final, *old;
+    int old_moved, placed;
+} place;
 
 static sw_status no_memory(const char *folder, sw_error *err)
 {
-    return sw_fail(err, SW_NO_MEMORY, "%.300s: not enough memory; close other programs and try again", folder);
+    return sw_fail(err, SW_NO_MEMORY, "%.300s: not enough memory to write into it; close other programs and try again",
+                   folder);
 }
 
-static sw_status cannot(const char *path, sw_error *err)
+static sw_status cannot(const char *path, const char *what, sw_error *err)
 {
-    return sw_fail(err, SW_CANNOT_WRITE, "%.300s: cannot be written (%s); choose another folder with -o", path,
+    return sw_fail(err, SW_CANNOT_WRITE, "%.300s: cannot be %s (%s); choose another folder", path, what,
                    strerror(errno));
 }
 
-/* A name in the folder that no other run uses, for free(). */
-static char *own_name(const char *folder, const char *name, const char *what)
+/* folder/name with an ending that no other run uses. NULL when memory is out. */
+static char *own_name(const char *folder, const char *name, const char *ending)
 {
     char text[128];
-    snprintf(text, sizeof text, ".%.60s.%s-%ld", name, what, (long)getpid());
+    snprintf(text, sizeof text, "%.60s.%s-%ld", name, ending, (long)getpid());
     return sw_folder_path(folder, text);
 }
 
-sw_status sw_beside_begin(sw_beside *beside, const char *folder, const char *const *names, size_t count, sw_error *err)
+/* The files that are to be written, one after the other, each at its `part`. */
+static sw_status write_parts(const sw_beside *files, const place *places, const char *folder, sw_error *err)
+{
+    for (size_t i = 0; i < files->count; i++)
+        if (!places[i].part || !places[i].final || !places[i].old)
+            return no_memory(folder, err);
+    sw_status status = SW_OK;
+    for (size_t i = 0; !status && i < files->count; i++)
+        status = files->write(i, places[i].part, files->context, err);
+    return status;
+}
+
+static void free_places(place places[SW_BESIDE_MOST])
+{
+    for (int i = 0; i < SW_BESIDE_MOST; i++) {
+        free(places[i].part);
+        free(places[i].final);
+        free(places[i].old);
+    }
+}
+
+static sw_status write_new(const sw_beside *files, const char *folder, sw_error *err)
+{
+    sw_folder made;
+    sw_status status = sw_folder_begin(&made, folder, err);
+    for (size_t i = 0; !status && i < files->count; i++) {
+        char *path = sw_folder_path(made.part, files->names[i]);
+        status = path ? files->write(i, path, files->context, err) : no_memory(folder, err);
+        free(path);
+    }
+    if (!status)
+        status = sw_folder_finish(&made, err);
+    sw_folder_end(&made);
+    return status;
+}
+
+/* Everything as it was before. */
+static void go_back(const sw_beside *files, place *places)
+{
+    for (size_t i = 0; i < files->count; i++) {
+        if (places[i].placed)
+            unlink(places[i].final);
+        if (places[i].old_moved)
+            rename(places[i].old, places[i].final);
+    }
+}
+
+/* One file to its place, what is there aside. */
+static sw_status put_one(place *at, sw_error *err)
 {
     struct stat there;
-    memset(beside, 0, sizeof *beside);
-    beside->folder = folder;
-    sw_status status = SW_OK;
-    if (mkdir(folder, 0777) == 0)
-        beside->made = 1;
-    else if (errno != EEXIST || stat(folder, &there) != 0)
-        status = cannot(folder, err);
-    else if (!S_ISDIR(there.st_mode))
-        status = sw_fail(err, SW_CANNOT_WRITE, "%.300s: there is a file of this name; choose another folder with -o",
-                         folder);
-    for (size_t i = 0; !status && i < count && i < SW_BESIDE_MOST; i++) {
-        beside->count++;
-        beside->part[i] = own_name(folder, names[i], "part");
-        beside->target[i] = sw_folder_path(folder, names[i]);
-        if (!beside->part[i] || !beside->target[i])
-            status = no_memory(folder, err);
-        else if (stat(beside->target[i], &there) == 0 && !S_ISREG(there.st_mode))
-            status = sw_fail(err, SW_CANNOT_WRITE,
-                             "%.300s: there is something else of this name; choose another folder with -o",
-                             beside->target[i]);
-    }
+    if (lstat(at->final, &there) == 0 && !S_ISREG(there.st_mode) && !S_ISLNK(there.st_mode))
+        return sw_fail(err, SW_CANNOT_WRITE, "%.300s: is %s; move it away or choose another folder", at->final,
+                       S_ISDIR(there.st_mode) ? "a folder" : "no file");
+    at->old_moved = rename(at->final, at->old) == 0;
+    if (!at->old_moved && errno != ENOENT)
+        return cannot(at->final, "replaced", err);
+    at->placed = rename(at->part, at->final) == 0;
+    return at->placed ? SW_OK : cannot(at->final, "put there", err);
+}
+
+static sw_status write_into(const sw_beside *files, const char *folder, sw_error *err)
+{
+    place places[SW_BESIDE_MOST] = {{0}};
+    for (size_t i = 0; i < files->count; i++)
+        places[i] = (place){.part = own_name(folder, files->names[i], "part"),
+                            .final = sw_folder_path(folder, files->names[i]),
+                            .old = own_name(folder, files->names[i], "old")};
+    sw_status status = write_parts(files, places, folder, err);
+    for (size_t i = 0; !status && i < files->count; i++)
+        status = put_one(&places[i], err);
     if (status)
-        sw_beside_end(beside);
+        go_back(files, places);
+    for (size_t i = 0; i < files->count; i++) {
+        if (status && places[i].part)
+            unlink(places[i].part);
+        if (!status && places[i].old_moved)
+            unlink(places[i].old);
+    }
+    free_places(places);
     return status;
 }
 
-/* Puts the first `count` targets back as they were: an old file lies under `old`, or there was none. */
-static void put_back(sw_beside *beside, char *const *old, size_t count)
+/* Files of the names that lie in a folder which is not ours are somebody's, and stay. */
+static sw_status check_files(const sw_beside *files, const char *folder, sw_error *err)
 {
-    for (size_t i = 0; i < count; i++)
-        if (rename(old[i], beside->target[i]) != 0)
-            unlink(beside->target[i]);
-}
-
-sw_status sw_beside_finish(sw_beside *beside, sw_error *err)
-{
-    char *old[SW_BESIDE_MOST] = {NULL};
-    sw_status status = SW_OK;
-    size_t moved = 0;
-    for (size_t i = 0; !status && i < beside->count; i++)
-        if (!(old[i] = own_name(beside->folder, strrchr(beside->target[i], '/') + 1, "old")))
-            status = no_memory(beside->folder, err);
-    for (; !status && moved < beside->count; moved++) {
-        if (rename(beside->target[moved], old[moved]) != 0 && errno != ENOENT)
-            status = cannot(beside->target[moved], err);
-        else if (rename(beside->part[moved], beside->target[moved]) != 0) {
-            status = cannot(beside->target[moved], err);
-            rename(old[moved], beside->target[moved]);
-        }
+    struct stat there;
+    for (size_t i = 0; i < files->count; i++) {
+        char *path = sw_folder_path(folder, files->names[i]);
+        sw_status status = !path                      ? no_memory(folder, err)
+                           : lstat(path, &there) == 0 ? sw_fail(err, SW_CANNOT_WRITE, "%.300s: %s", path, files->deny)
+                                                      : SW_OK;
+        free(path);
         if (status)
-            break;
+            return status;
     }
-    if (status)
-        put_back(beside, old, moved);
-    for (size_t i = 0; i < beside->count; i++) {
-        if (!status && old[i])
-            unlink(old[i]);
-        free(old[i]);
-    }
-    beside->done = !status;
-    return status;
+    return SW_OK;
 }
 
-void sw_beside_end(sw_beside *beside)
+/* Whether a folder that is there may be written into. */
+static sw_status check_folder(const sw_beside *files, const char *folder, sw_error *err)
 {
-    if (!beside)
-        return;
-    for (size_t i = 0; i < beside->count; i++) {
-        if (!beside->done && beside->part[i])
-            unlink(beside->part[i]);
-        free(beside->part[i]);
-        free(beside->target[i]);
-    }
-    if (beside->made && !beside->done)
-        rmdir(beside->folder);
-    memset(beside, 0, sizeof *beside);
+    if (sw_folder_is_ours(folder, files->ours))
+        return SW_OK;
+    if (!files->only_ours)
+        return check_files(files, folder, err);
+    int empty = sw_folder_is_empty(folder);
+    if (empty < 0)
+        return cannot(folder, "read", err);
+    return empty ? SW_OK : sw_fail(err, SW_CANNOT_WRITE, "%.300s: %s", folder, files->deny);
+}
+
+sw_status sw_beside_write(const sw_beside *files, const char *folder, sw_error *err)
+{
+    struct stat there;
+    if (!folder || !folder[0])
+        return sw_fail(err, SW_BAD_INPUT, "the folder for %s has no name; give one", files->names[0]);
+    if (stat(folder, &there) != 0)
+        return errno == ENOENT ? write_new(files, folder, err) : cannot(folder, "looked at", err);
+    if (!S_ISDIR(there.st_mode))
+        return sw_fail(err, SW_CANNOT_WRITE, "%.300s: %s", folder, files->no_folder);
+    sw_status status = check_folder(files, folder, err);
+    return status ? status : write_into(files, folder, err);
 }

@@ -9,6 +9,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "plan_parts.h"
+
 enum { NAME_TRIES = 100 }; /* leftovers of crashed runs with the same process number are skipped */
 
 static const char *const OUR_FILES[] = {"inspection.json", "seams.csv", "edges.csv", "overlay.png", "report.html"};
@@ -53,14 +55,29 @@ int sw_folder_is_empty(const char *path)
     return empty;
 }
 
-int sw_folder_holds(const char *path, const char *name, const char *format)
+static int holds(const char *folder, const char *name, const char *format)
 {
-    char *file = sw_folder_path(path, name);
+    char *file = sw_folder_path(folder, name);
     json_t *root = file ? json_load_file(file, 0, NULL) : NULL;
     const char *found = json_string_value(json_object_get(root, "format"));
     int ours = found && strcmp(found, format) == 0;
     json_decref(root);
     free(file);
+    return ours;
+}
+
+int sw_folder_is_ours(const char *path, unsigned proofs)
+{
+    static const struct {
+        sw_folder_proof proof;
+        const char *name, *format;
+    } files[] = {{SW_FOLDER_INSPECTION, "inspection.json", "seamwright-inspection"},
+                 {SW_FOLDER_PLAN, "plan.json", SW_PLAN_FORMAT},
+                 {SW_FOLDER_RECHECK, "recheck.json", "seamwright-recheck"},
+                 {SW_FOLDER_ARRANGE, "arrange.json", "seamwright-arrangement"}};
+    int ours = 0;
+    for (size_t i = 0; !ours && i < sizeof files / sizeof files[0]; i++)
+        ours = (proofs & files[i].proof) && holds(path, files[i].name, files[i].format);
     return ours;
 }
 
@@ -91,7 +108,7 @@ static sw_status check_target(sw_folder *folder, sw_error *err)
     int empty = sw_folder_is_empty(target);
     if (empty < 0)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: cannot be read (%s); choose another folder", target, strerror(errno));
-    if (!empty && !sw_folder_holds(target, "inspection.json", "seamwright-inspection"))
+    if (!empty && !sw_folder_is_ours(target, SW_FOLDER_INSPECTION))
         return sw_fail(err, SW_CANNOT_WRITE,
                        "%s: is there already and holds no inspection of ours; choose another folder or move it away",
                        target);
@@ -127,9 +144,8 @@ static sw_status make_part(sw_folder *folder, sw_error *err)
         if (errno != EEXIST)
             break;
     }
-    return sw_fail(err, SW_CANNOT_WRITE,
-                   "%s: the report cannot be made there (%s); choose a folder that can be written to", folder->target,
-                   strerror(errno));
+    return sw_fail(err, SW_CANNOT_WRITE, "%s: cannot be written (%s); choose a folder that can be written to",
+                   folder->target, strerror(errno));
 }
 
 sw_status sw_folder_begin(sw_folder *folder, const char *target, sw_error *err)
@@ -207,8 +223,8 @@ sw_status sw_folder_finish(sw_folder *folder, sw_error *err)
         if (status)
             return status;
     } else if (rename(folder->part, folder->target) != 0) {
-        return sw_fail(err, SW_CANNOT_WRITE, "%s: the report cannot be put there (%s); choose another folder",
-                       folder->target, strerror(errno));
+        return sw_fail(err, SW_CANNOT_WRITE, "%s: cannot be put there (%s); choose another folder", folder->target,
+                       strerror(errno));
     }
     free(folder->part);
     folder->part = NULL;

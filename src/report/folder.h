@@ -30,7 +30,16 @@ char *sw_folder_path(const char *folder, const char *name);
 
 /* 1 when it holds nothing, 0 when it holds something, -1 when it cannot be read. */
 int sw_folder_is_empty(const char *path);
-/* 1 when folder/name is a file of ours of this format. */
-int sw_folder_holds(const char *path, const char *name, const char *format);
+
+/* Files that show that a folder is ours: each says its own format. */
+typedef enum sw_folder_proof {
+    SW_FOLDER_INSPECTION = 1, /* inspection.json */
+    SW_FOLDER_PLAN = 2,       /* plan.json */
+    SW_FOLDER_RECHECK = 4,    /* recheck.json */
+    SW_FOLDER_ARRANGE = 8     /* arrange.json */
+} sw_folder_proof;
+
+/* 1 when it holds one of these files, and the file is what its name says. */
+int sw_folder_is_ours(const char *path, unsigned proofs);
 
 #endif

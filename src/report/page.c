@@ -138,23 +138,28 @@ static void put_next(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(sheet, "</p>\n");
     }
     if (sw_words_sanding(inspection))
-        sw_sheet_put(
-            sheet, "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away from "
-                   "you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
+        sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
 }
 
-static void put_warnings(sw_sheet *sheet, const sw_inspection *inspection)
+void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count)
 {
-    if (!inspection->warning_count)
+    if (!count)
         return;
     sw_sheet_put(sheet, "<section class=\"mind\"><h3>Mind</h3>\n<ul>\n");
-    for (size_t i = 0; i < inspection->warning_count; i++) {
+    for (size_t i = 0; i < count; i++) {
         sw_sheet_put(sheet, "<li class=\"why\">");
-        sw_page_text(sheet, inspection->warnings[i]);
+        sw_page_text(sheet, sentences[i]);
         sw_sheet_put(sheet, "</li>\n");
     }
     sw_sheet_put(sheet, "</ul></section>\n");
+}
+
+void sw_page_mask(sw_sheet *sheet)
+{
+    sw_sheet_put(sheet,
+                 "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away from "
+                 "you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
 }
 
 /* A whole file in memory, for free(); NULL with a message otherwise. */
@@ -230,7 +235,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     sw_page_head(&sheet, "Seams of", inspection->file, "");
     put_verdict(&sheet, inspection);
     put_next(&sheet, inspection);
-    put_warnings(&sheet, inspection);
+    sw_page_mind(&sheet, inspection->warnings, inspection->warning_count);
     sw_sheet_put(&sheet, "</header>\n<main>\n");
     if (order)
         sw_page_seam_list(&sheet, inspection, order);

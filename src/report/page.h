@@ -19,6 +19,10 @@ void sw_page_sign(sw_sheet *sheet, sw_verdict verdict);
 void sw_page_text(sw_sheet *sheet, const char *plain);
 /* "2.31 ± 0.08", kept on one line where there is room, or "not seen". */
 void sw_page_figure(sw_sheet *sheet, double value, double u95);
+/* Sentences to keep in mind, as a list; nothing when there are none. */
+void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count);
+/* The short line of cautions beside a next action that sands. */
+void sw_page_mask(sw_sheet *sheet);
 /* "from its north end" for upright things, "from its west end" for level ones. */
 const char *sw_page_end(int upright);
 

@@ -1,19 +1,15 @@
 /* plan_read.c - plan.json read back, strictly: a plan misread is material taken off the wrong edge. */
-#include <errno.h>
 #include <jansson.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "plan_parts.h"
+#include "read.h"
 #include "sheet.h"
 #include "words.h"
 
-/* The largest table has 26 x 99 tiles; four edges each with a knot every 25 mm of 300 and 640 bytes of reason make 15
- * MB. What is much larger is something else, and is not read. */
-static const double LARGEST_FILE_BYTES = 64e6;
 /* As sw_plan_options.tolerance_mm promises. */
 static const double TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10;
 /* Places may lie beyond the edge's end by what rounding and a second look at the same tile change, mm. */
@@ -175,39 +171,34 @@ static sw_status take_plan(const reading *in, const json_t *root)
     return take_edges(in, json_object_get(root, "edges"));
 }
 
-/* SW_OK when the file can be opened and is of a plan's size. */
-static sw_status check_file(const reading *in, FILE *file)
-{
-    struct stat found;
-    if (!file || fstat(fileno(file), &found) != 0)
-        return sw_fail(in->err, SW_CANNOT_READ, "%.300s: cannot be read (%s)", in->path, strerror(errno));
-    if (!S_ISREG(found.st_mode))
-        return sw_fail(in->err, SW_CANNOT_READ, "%.300s: is no file; give the plan.json that 'plan' wrote", in->path);
-    if ((double)found.st_size > LARGEST_FILE_BYTES)
-        return sw_fail(in->err, SW_BAD_INPUT, "%.300s: is too large for a plan; give the plan.json that 'plan' wrote",
-                       in->path);
-    return SW_OK;
-}
-
-sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err)
+sw_status sw_plan_parse(const char *text, size_t length, const char *path, const sw_inspection *first, sw_plan *plan,
+                        sw_error *err)
 {
     reading in = {path, first, plan, err};
     json_error_t wrong;
     memset(plan, 0, sizeof *plan);
     plan->limiting_tile = -1;
     plan->common_tile_mm = plan->common_tile_u95_mm = NAN;
-    FILE *file = fopen(path, "rb");
-    sw_status status = check_file(&in, file);
-    json_t *root = status ? NULL : json_loadf(file, JSON_REJECT_DUPLICATES, &wrong);
-    if (!status && !root)
-        status = sw_fail(err, SW_BAD_INPUT, "%.300s: is damaged or no plan (line %d: %.100s); make the plan again",
-                         path, wrong.line, wrong.text);
-    if (!status)
-        status = take_plan(&in, root);
+    json_t *root = json_loadb(text, length, JSON_REJECT_DUPLICATES, &wrong);
+    sw_status status =
+        root ? take_plan(&in, root)
+             : sw_fail(err, SW_BAD_INPUT, "%.300s: is damaged or no plan (line %d: %.100s); make the plan again", path,
+                       wrong.line, wrong.text);
     json_decref(root);
-    if (file)
-        fclose(file);
     if (status)
         sw_plan_free(plan);
+    return status;
+}
+
+sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err)
+{
+    static const sw_read_kind kind = {"plan", "plan.json", "plan"};
+    char *text;
+    size_t length;
+    memset(plan, 0, sizeof *plan);
+    sw_status status = sw_read_file(path, &kind, &text, &length, err);
+    if (!status)
+        status = sw_plan_parse(text, length, path, first, plan, err);
+    free(text);
     return status;
 }

@@ -1,63 +1,27 @@
 /* read.c - inspection.json back into an inspection. Nothing in the file is believed before it was looked at. */
 #include "read.h"
 
-#include <errno.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "sheet.h"
 #include "words.h"
 
-/* A table of 3 x 3 at 1 mm takes half a megabyte; a hundred times that is a table nobody photographs. Beyond it the
- * file is something else, and is not read to its end: as a tree in memory it would take ten times its size. */
-enum { LARGEST_MB = 64, FIRST_BYTES = 1 << 20, FORMAT_VERSION = 1, REFERENCE_ROOM = 64 };
-static const size_t LARGEST_BYTES = (size_t)LARGEST_MB << 20;
+enum { FORMAT_VERSION = 1, REFERENCE_ROOM = 64 };
 enum { MOST_SQUARES = sizeof((sw_scale *)0)->squares / sizeof(sw_square) };
 /* Widest tolerance that means something. */
 static const double TOLERANCE_MOST_MM = 1000;
 
 /* ---- the file ---- */
 
-/* Everything up to the limit, and one byte more to see that there is more. */
-static sw_status read_bytes(FILE *file, const char *path, char **text, size_t *length, sw_error *err)
-{
-    size_t room = FIRST_BYTES;
-    *text = malloc(room);
-    *length = 0;
-    while (*text) {
-        *length += fread(*text + *length, 1, room - *length, file);
-        if (ferror(file))
-            return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be read (%s)", path, strerror(errno));
-        if (*length < room)
-            return SW_OK;
-        if (*length > LARGEST_BYTES)
-            return sw_fail(err, SW_BAD_INPUT,
-                           "%.255s: larger than %d MB, which no inspection is; name the inspection.json that "
-                           "'seamwright inspect' wrote",
-                           path, LARGEST_MB);
-        room = room * 2 > LARGEST_BYTES ? LARGEST_BYTES + 1 : room * 2;
-        char *more = realloc(*text, room);
-        if (!more)
-            break;
-        *text = more;
-    }
-    return sw_fail(err, SW_NO_MEMORY, "%.255s: not enough memory to read it; close other programs", path);
-}
-
 sw_status sw_inspection_read(const char *path, sw_inspection *inspection, sw_error *err)
 {
-    char *text = NULL;
-    size_t length = 0;
+    static const sw_read_kind kind = {"inspection", "inspection.json", "inspect"};
+    char *text;
+    size_t length;
     memset(inspection, 0, sizeof *inspection);
-    FILE *file = fopen(path, "rb");
-    if (!file)
-        return sw_fail(err, SW_CANNOT_READ,
-                       "%.255s: cannot be opened (%s); name the inspection.json that 'seamwright inspect' wrote", path,
-                       strerror(errno));
-    sw_status status = read_bytes(file, path, &text, &length, err);
-    fclose(file);
+    sw_status status = sw_read_file(path, &kind, &text, &length, err);
     if (!status)
         status = sw_inspection_parse(text, length, path, inspection, err);
     free(text);

@@ -17,6 +17,17 @@ typedef struct sw_reading {
     char place[64]; /* what is being read: "tile B2, east edge"; "" at the top */
 } sw_reading;
 
+/* What a file should be, for the sentence when it is not. */
+typedef struct sw_read_kind {
+    const char *what;    /* "plan" */
+    const char *file;    /* "plan.json" */
+    const char *command; /* "plan": that writes it */
+} sw_read_kind;
+
+/* All of a file into *text, for free(), without a zero at its end. NULL and 0 on failure: SW_CANNOT_READ, SW_BAD_INPUT
+ * for one that is too large to be what it should, SW_NO_MEMORY. */
+sw_status sw_read_file(const char *path, const sw_read_kind *kind, char **text, size_t *length, sw_error *err);
+
 /* Whether a member must be there. One that must may still be null, when it is a figure. */
 typedef enum sw_need { SW_MAY = 0, SW_MUST } sw_need;
 

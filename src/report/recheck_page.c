@@ -48,19 +48,9 @@ static void put_next(sw_sheet *sheet, const sw_recheck *recheck)
     sw_page_text(sheet, recheck->next);
     sw_sheet_put(sheet, "</p>\n");
     if (!recheck->stop)
-        sw_sheet_put(
-            sheet, "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away from "
-                   "you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
+        sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
-    if (!recheck->warning_count)
-        return;
-    sw_sheet_put(sheet, "<section class=\"mind\"><h3>Mind</h3>\n<ul>\n");
-    for (size_t i = 0; i < recheck->warning_count; i++) {
-        sw_sheet_put(sheet, "<li class=\"why\">");
-        sw_page_text(sheet, recheck->warnings[i]);
-        sw_sheet_put(sheet, "</li>\n");
-    }
-    sw_sheet_put(sheet, "</ul></section>\n");
+    sw_page_mind(sheet, recheck->warnings, recheck->warning_count);
 }
 
 static double widest(const sw_inspection *inspection, double most)

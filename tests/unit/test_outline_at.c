@@ -180,6 +180,39 @@ static void not_measured(void **state)
     sw_outline_free(NULL);
 }
 
+/* A million places on every edge take room for a million places and not for all their pairs, which would be terabytes;
+ * and they tell the same as few. */
+static void very_small_steps(void **state)
+{
+    (void)state;
+    enum { MANY = 1000000 };
+    sw_tile tile = inspected(150, 0);
+    sw_outline few, many;
+    assert_int_equal(sw_outline_make(&tile, &few, NULL), SW_OK);
+    for (int s = 0; s < 4; s++) {
+        sw_edge *e = &tile.edges[s];
+        free(e->points);
+        e->points = calloc(MANY, sizeof *e->points);
+        assert_non_null(e->points);
+        e->point_count = MANY;
+        for (int i = 0; i < MANY; i++) {
+            double at = 300 * (i + 0.5) / MANY;
+            e->points[i] = (sw_rim_point){.at_mm = at,
+                                          .proud_mm = shape(s, at / 300),
+                                          .mm = {NAN, NAN},
+                                          .state = at < 5.5 || at > 294.5 ? SW_STATION_END : SW_STATION_OK};
+        }
+    }
+    assert_int_equal(sw_outline_make(&tile, &many, NULL), SW_OK);
+    for (int s = 0; s < 4; s++)
+        for (double u = -145; u <= 145; u += 5)
+            expect_near("many places", sw_outline_at(&many, (sw_side)s, u, NULL),
+                        sw_outline_at(&few, (sw_side)s, u, NULL), 0.003);
+    sw_outline_free(&few);
+    sw_outline_free(&many);
+    sw_tile_free(&tile);
+}
+
 /* The same tile inspected as it lay and turned: the mean puts what belongs together together, and what one did not see
  * comes from the other. */
 static void means(void **state)
@@ -213,6 +246,7 @@ static void means(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(polygons_agree), cmocka_unit_test(chips_and_ends),
-                                       cmocka_unit_test(not_measured), cmocka_unit_test(means)};
+                                       cmocka_unit_test(not_measured), cmocka_unit_test(very_small_steps),
+                                       cmocka_unit_test(means)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

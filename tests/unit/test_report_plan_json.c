@@ -237,6 +237,7 @@ static void damaged_plans_are_refused(void **state)
     refused(made, "edges/0/edge", json_string("D2 east"), "edge 1 (D2 east): the inspection has no such edge");
     refused(made, "edges/0/edge", json_string("B2 up"), "no such edge");
     refused(made, "edges/0/edge", json_string("B2"), "no such edge");
+    refused(made, "edges/0/edge", json_string("B2\neast"), "edge 1 (B2?east): the inspection has no such edge");
     refused(made, "edges/0/edge", json_integer(4), "edge 1: it has no name");
     refused(made, "edges/1/edge", json_string("B2 east"), "edge 2 (B2 east): it comes twice");
     refused(made, "edges/0/true_up", NULL, "no list of places");
