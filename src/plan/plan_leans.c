@@ -14,18 +14,21 @@ static int edge_number(const sw_making *m, size_t k, int place, sw_side side)
     return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
 }
 
-static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const double *standoff,
-                            const double *u95, sw_lean_equation *equations)
+/* A small standoff that is not sure counts here as it was read, not as none. */
+static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const sw_settled *pushed,
+                            sw_lean_equation *equations)
 {
     size_t n = 0;
     for (size_t j = 0; j < e->count; j++) {
         const sw_seam *seam = &m->all[k].seams[j];
-        if (!(e->seen[j] > 0) || !isfinite(u95[j]))
+        double left = sw_standoff_left(e, pushed, j);
+        if (!(e->seen[j] > 0) || !isfinite(left) || !isfinite(e->least_u95_mm[j]))
             continue;
         equations[n++] = (sw_lean_equation){{edge_number(m, k, seam->first, sw_joint_side(seam, 0)),
                                              edge_number(m, k, seam->second, sw_joint_side(seam, 1))},
-                                            standoff[j],
-                                            u95[j]};
+                                            fmax(0, left),
+                                            e->least_mm[j],
+                                            e->least_u95_mm[j]};
     }
     return n;
 }
@@ -35,21 +38,13 @@ static sw_status further(const sw_making *m, size_t k, sw_lean_equation *equatio
 {
     sw_openings e;
     sw_settled pushed = {0};
-    size_t room = m->all[k].seam_count + 1;
-    double *standoff = calloc(room, sizeof *standoff), *u95 = calloc(room, sizeof *u95);
     sw_status status = sw_openings_make(&m->all[k], &e, err);
-    if (!status && (!standoff || !u95))
-        status = sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     if (!status)
         status = sw_settle(e.centres, e.tiles, e.joints, e.count, &pushed, err);
-    if (!status) {
-        sw_standoffs(&e, &pushed, standoff, u95);
-        *n += add_equations(m, k, &e, standoff, u95, equations + *n);
-    }
+    if (!status)
+        *n += add_equations(m, k, &e, &pushed, equations + *n);
     sw_settled_free(&pushed);
     sw_openings_free(&e);
-    free(standoff);
-    free(u95);
     return status;
 }
 
@@ -62,7 +57,7 @@ sw_status sw_plan_leans(sw_making *m, sw_error *err)
     if (!equations)
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     sw_status status = SW_OK;
-    n = add_equations(m, 0, &m->e, m->standoff_mm, m->standoff_u95_mm, equations);
+    n = add_equations(m, 0, &m->e, &m->pushed, equations);
     for (size_t k = 1; k < m->count && !status; k++)
         status = further(m, k, equations, &n, err);
     if (!status)
