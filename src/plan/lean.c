@@ -77,9 +77,9 @@ static void least_squares(const sw_lean_equation *q, const unsigned char *loose,
     }
 }
 
-/* What every equation allows: together no more than the seam's gap, as bases cannot overlap; no less than its standoff, if
- * the tiles were pushed tight. Leans of 0 keep to the former, so only the latter can contradict. Adds one column for each
- * edge, and one for each equation: how much less than tight it has to be. */
+/* What every equation allows: together no more than the seam's gap, as bases cannot overlap; no less than its standoff,
+ * if the tiles were pushed tight. Leans of 0 keep to the former, so only the latter can contradict. Adds one column for
+ * each edge, and one for each equation: how much less than tight it has to be. */
 static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const size_t *slot, size_t edges)
 {
     for (size_t e = 0; e < edges; e++)
@@ -92,8 +92,8 @@ static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const s
     }
 }
 
-/* Least and most of every lean; loose[i] becomes 1 for equations that contradict others: their seams were not tight (two
- * tiles that meet at a corner hold them open, say), so of these only the gap counts. */
+/* Least and most of every lean; loose[i] becomes 1 for equations that contradict others: their seams were not tight
+ * (two tiles that meet at a corner hold them open, say), so of these only the gap counts. */
 static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
                              unsigned char *loose, sw_error *err)
 {

@@ -23,9 +23,9 @@ typedef struct sw_lean_equation {
 } sw_lean_equation;
 
 /* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes
- * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed. Of equations
- * that contradict others, those go by whose leaving out the least has to give way (least sum); only that bases cannot
- * overlap still counts of them. leans: one for every edge in an equation, by number; free with free(). */
+ * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed. Of
+ * equations that contradict others, those go by whose leaving out the least has to give way (least sum); only that
+ * bases cannot overlap still counts of them. leans: one for every edge in an equation, by number; free with free(). */
 sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
                         sw_error *err);
 

@@ -247,10 +247,11 @@ static double sanded_to(void)
     return side;
 }
 
-/* Sanded to one square, as the recipe says, all but B3, whose south edge had been cut short of it: its offset in the
- * truth is 0.2 mm further in than half of what was sanded to. So the common square is the sanded side and the tolerance
- * at most (and what an even rest of hand sanding leaves on, 0.05), and less by as much as B3 falls short, turned as it
- * may: check_square tells. Nothing stands out beyond it. */
+/* Sanded to one square, as the recipe says: what stood out beyond its side came off, what fell short stayed. B3's south
+ * edge had been cut short of it. Straight across from a place there, a square's turn raises one side as it lowers the
+ * other, so no square within B3 is larger than the sanded side less what is missing there, at the edge's worst end.
+ * That much and the tolerance is the common square, but for the unevenness of hand sanding; and nothing stands out
+ * beyond it. */
 static void any_as_sanded(void **state)
 {
     (void)state;

@@ -1,5 +1,5 @@
-/* Which faces lean: made-up tables of known leans, inspected as they lie and again in the arrangement that the plan itself
- * proposes to settle what is open; see src/plan/lean.h, settling.c. */
+/* Which faces lean: made-up tables of known leans, inspected as they lie and again in the arrangement that the plan
+ * itself proposes to settle what is open; see src/plan/lean.h, settling.c. */
 #include "maths_check.h"
 
 #include <stdlib.h>
@@ -12,9 +12,21 @@
 static const double TOLERANCE_MM = 0.5;
 /* A face with less lean than this does not lean, mm: as tight as hands push (TIGHT_MM of src/plan/lean.c). */
 static const double LEANS_MM = 0.1;
+/* Intervals are 95 %, and so is what is said to be known. What a proposal promises comes true to PROMISE_SHARE, all
+ * tables together. */
+static const double HELD_SHARE = 0.9, KNOWN_SHARE = 0.95, PROMISE_SHARE = 0.25;
 
-/* A tile as it lies after a quarter turn clockwise: north becomes east. Places run towards east and north on every edge,
- * so those of north and south are turned about. */
+/* Two of these have a seam that a corner holds open by more than a mm, of which nothing else tells: it is taken for a
+ * lean. */
+enum { FIRST_SEED = 13 };
+#if defined(__SANITIZE_ADDRESS__)
+enum { SLOW = 1, TABLES = 2 };
+#else
+enum { SLOW = 0, TABLES = 12 };
+#endif
+
+/* A tile as it lies after a quarter turn clockwise: north becomes east. Places run towards east and north on every
+ * edge, so those of north and south are turned about. */
 static made_tile turned(const made_tile *from)
 {
     made_tile to = *from;
@@ -46,8 +58,10 @@ static made_table put(const made_table *from, const sw_layout *layout)
 }
 
 typedef struct counts {
-    int faces, held, known, known_leaning, open, none_leaning;
-    double lean_squares;
+    int faces, held;          /* faces with an interval; those whose lean is in it */
+    int known, known_leaning; /* faces said to lean; those that do */
+    int open;                 /* faces of which it is open */
+    double lean_squares;      /* errors of the estimates */
 } counts;
 
 /* Leans against the truth; faces that are to be bevelled. */
@@ -60,7 +74,6 @@ static counts count(const made_table *table, const sw_plan *plan)
         c.faces++;
         c.held += lean >= l->least_mm - 1e-6 && lean <= l->most_mm + 1e-6;
         c.lean_squares += (lean - l->lean_mm) * (lean - l->lean_mm);
-if(getenv("SHOW")&&!(lean >= l->least_mm - 1e-6 && lean <= l->most_mm + 1e-6))printf("    miss tile %d side %d lean %.3f [%.3f %.3f] est %.3f\n",l->tile,l->side,lean,l->least_mm,l->most_mm,l->lean_mm);
     }
     for (size_t e = 0; e < plan->edge_count; e++) {
         const sw_edge_plan *edge = &plan->edges[e];
@@ -68,7 +81,6 @@ if(getenv("SHOW")&&!(lean >= l->least_mm - 1e-6 && lean <= l->most_mm + 1e-6))pr
         c.known += edge->lean == SW_LEAN_KNOWN;
         c.known_leaning += edge->lean == SW_LEAN_KNOWN && lean > LEANS_MM;
         c.open += edge->lean == SW_LEAN_OPEN;
-if(getenv("SHOW")&&edge->lean == SW_LEAN_KNOWN && lean <= LEANS_MM)printf("    wrong known tile %d side %d lean %.3f bevel %.3f\n",edge->tile,edge->side,lean,edge->bevel_mm);
     }
     return c;
 }
@@ -96,7 +108,20 @@ static void tell(const char *what, const counts *c)
                   c->faces, sqrt(c->lean_squares / fmax(1, c->faces)), c->known, c->known_leaning, c->open);
 }
 
-/* One table, laid twice. Returns 0 when no further arrangement is proposed. */
+/* How many faces the proposed arrangement is said to settle. */
+static int promised(const sw_plan *plan)
+{
+    static const char WORDS[] = "would settle about ";
+    for (size_t i = 0; i < plan->note_count; i++) {
+        const char *found = strstr(plan->notes[i], WORDS);
+        if (found)
+            return (int)strtol(found + sizeof WORDS - 1, NULL, 10);
+    }
+    fail_msg("an arrangement is proposed, but no note says so");
+    return 0;
+}
+
+/* One table, laid twice. Returns how many faces the second time was said to settle. */
 static int lay_twice(uint32_t seed, const made_quality *quality, counts *one, counts *two)
 {
     sw_inspection all[2];
@@ -109,48 +134,58 @@ static int lay_twice(uint32_t seed, const made_quality *quality, counts *one, co
     made_inspect(&table, &made_as_photos, TOLERANCE_MM, seed, &all[0]);
     make_plan(all, 1, NULL, &plan);
     *one = count(&table, &plan);
-    int proposed = plan.settling_layout != NULL;
-    if (proposed) {
-        assert_int_equal(sw_layout_as_is(&all[0], &layouts[0], &err), SW_OK);
-        assert_int_equal(sw_layout_read(plan.settling_layout, &all[0], &layouts[1], &err), SW_OK);
-        made_table again = put(&table, &layouts[1]);
-        made_lay(&again, quality, seed + 100);
-        made_inspect(&again, &made_as_photos, TOLERANCE_MM, seed + 100, &all[1]);
-        make_plan(all, 2, layouts, &both);
-        *two = count(&table, &both);
-        print_message("  %u: \"%s\"\n", (unsigned)seed, plan.settling_layout);
-        sw_plan_free(&both);
-        sw_inspection_free(&all[1]);
-        sw_layout_free(&layouts[0]);
-        sw_layout_free(&layouts[1]);
-        made_free(&again);
-    }
+    assert_non_null(plan.settling_layout);
+    int promise = promised(&plan);
+    assert_int_equal(sw_layout_as_is(&all[0], &layouts[0], &err), SW_OK);
+    assert_int_equal(sw_layout_read(plan.settling_layout, &all[0], &layouts[1], &err), SW_OK);
+    made_table again = put(&table, &layouts[1]);
+    made_lay(&again, quality, seed + 100);
+    made_inspect(&again, &made_as_photos, TOLERANCE_MM, seed + 100, &all[1]);
+    make_plan(all, 2, layouts, &both);
+    *two = count(&table, &both);
+    print_message("  %u: \"%s\", about %d of %d faces\n", (unsigned)seed, plan.settling_layout, promise, one->open);
+    sw_plan_free(&both);
+    sw_inspection_free(&all[1]);
+    sw_layout_free(&layouts[0]);
+    sw_layout_free(&layouts[1]);
+    made_free(&again);
     sw_plan_free(&plan);
     sw_inspection_free(&all[0]);
     made_free(&table);
-    return proposed;
+    return promise;
 }
 
+/* Tiles are laid with their bases touching, but where two that meet at a corner keep a seam open. */
 static void settled_by_a_second_arrangement(void **state)
 {
     (void)state;
     made_quality q = made_by_volunteers;
     counts first = {0}, second = {0};
+    int promise = 0;
     q.lean_mm = 1.2;
     q.touching = 1;
-    int proposals = 0;
-    for (uint32_t seed = 1; seed <= 8; seed++) {
+    if (SLOW)
+        print_message("  under sanitizers: %d tables instead of 12\n", (int)TABLES);
+    for (uint32_t seed = FIRST_SEED; seed < FIRST_SEED + TABLES; seed++) {
         counts one, two;
-        if (!lay_twice(seed, &q, &one, &two))
-            continue;
-        proposals++;
-        tell("    one:", &one);
-        tell("    two:", &two);
+        promise += lay_twice(seed, &q, &one, &two);
+        tell("    laid once: ", &one);
+        tell("    laid twice:", &two);
         add(&first, &one);
         add(&second, &two);
     }
-    tell("  all, one:", &first);
-    tell("  all, two:", &second);
+    int settled = first.open - second.open;
+    tell("  all, laid once: ", &first);
+    tell("  all, laid twice:", &second);
+    print_message("  %d of %d faces settled, %d promised\n", settled, first.open, promise);
+    assert_true(first.held >= HELD_SHARE * first.faces);
+    assert_true(second.held >= HELD_SHARE * second.faces);
+    assert_true(first.open > 0 && second.known > 0);
+    assert_int_equal(first.known, 0); /* one inspection has two unknowns an equation */
+    assert_true(second.known_leaning >= KNOWN_SHARE * second.known);
+    assert_true(settled > first.open / 2.0);
+    assert_true(abs(settled - promise) <= PROMISE_SHARE * promise);
+    assert_true(sqrt(second.lean_squares / second.faces) < 0.75 * sqrt(first.lean_squares / first.faces));
 }
 
 int main(void)
