@@ -88,7 +88,8 @@ static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const s
         int stretch = sw_lp_column(lp, 0, INFINITY, 1);
         const sw_lp_term terms[3] = {{(int)slot[2 * i], 1}, {(int)slot[2 * i + 1], 1}, {stretch, 1}};
         sw_lp_row(lp, -INFINITY, fmax(0, q[i].gap_mm + q[i].u95_mm), terms, 2);
-        sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - TIGHT_MM, INFINITY, terms, 3);
+        if (!q[i].loose)
+            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - TIGHT_MM, INFINITY, terms, 3);
     }
 }
 
@@ -103,7 +104,7 @@ static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size
     add_rows(lp, q, count, slot, edges);
     sw_status status = sw_lp_solve(lp, err);
     for (size_t i = 0; !status && i < count; i++)
-        loose[i] = sw_lp_value(lp, (int)(edges + i)) > CONTRADICTS_MM;
+        loose[i] = q[i].loose || sw_lp_value(lp, (int)(edges + i)) > CONTRADICTS_MM;
     for (size_t i = 0; !status && i < count; i++) {
         sw_lp_set_column(lp, (int)(edges + i), 0, loose[i] ? INFINITY : CONTRADICTS_MM);
         sw_lp_set_cost(lp, (int)(edges + i), 0);
@@ -163,7 +164,9 @@ sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, doubl
         return SW_LEAN_OPEN;
     if (me->most_mm <= counts)
         return SW_LEAN_NONE;
-    if (me->least_mm > counts || other->most_mm <= counts)
+    /* That the other does not lean says nothing when something else than leans may hold the seam open: least is 0 then.
+     */
+    if (me->least_mm > counts || (other->most_mm <= counts && me->least_mm > 0))
         return SW_LEAN_KNOWN;
     return SW_LEAN_OPEN;
 }

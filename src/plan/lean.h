@@ -20,6 +20,7 @@ typedef struct sw_lean_equation {
     double standoff_mm; /* the seam's least gap, less what the tops would leave open when pushed */
     double gap_mm;      /* the least gap: bases cannot overlap, so both leans together are no more */
     double u95_mm;      /* of both */
+    int loose;          /* 1: something else may hold the seam open, so of it only the gap counts */
 } sw_lean_equation;
 
 /* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes

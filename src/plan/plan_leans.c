@@ -14,6 +14,44 @@ static int edge_number(const sw_making *m, size_t k, int place, sw_side side)
     return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
 }
 
+/* Corners nearer than this, mm, may touch: what two corners together are good to in a photo, and a little play. */
+static const double CORNERS_MM = 0.15;
+
+/* Whether two tiles that meet only at the crossing south-east of place `north_west` touch there, so that tiles cannot
+ * be pushed nearer to each other across upright (or level) seams:
+ *
+ *     NW | NE      the south-east tile slipped west, under the north-west one: it cannot go north, however far its own
+ *     --++---      northern neighbour lies
+ *     SW| SE
+ */
+static int corner_holds(const sw_inspection *ins, int north_west, int upright)
+{
+    const sw_tile *nw = &ins->tiles[north_west], *ne = nw + 1, *sw = nw + ins->table.columns, *se = sw + 1;
+    const sw_point p[2] = {nw->corners[SW_SE].mm, ne->corners[SW_SW].mm},
+                   q[2] = {se->corners[SW_NW].mm, sw->corners[SW_NE].mm};
+    for (int k = 0; k < 2; k++) {
+        double over_x = k ? q[k].x - p[k].x : p[k].x - q[k].x, over_y = q[k].y - p[k].y;
+        if (over_x > -CORNERS_MM && over_y > -CORNERS_MM && (upright ? over_x <= over_y : over_y <= over_x))
+            return 1;
+    }
+    return 0;
+}
+
+/* Whether a corner at either end of a seam may hold it open. */
+static int held_open(const sw_inspection *ins, const sw_seam *seam)
+{
+    int columns = ins->table.columns, rows = ins->table.rows, row = seam->first / columns,
+        column = seam->first % columns, holds = 0;
+    if ((size_t)columns * (size_t)rows != ins->tile_count)
+        return 0;
+    if (seam->upright) {
+        holds = row > 0 && corner_holds(ins, seam->first - columns, 1);
+        return holds || (row + 1 < rows && corner_holds(ins, seam->first, 1));
+    }
+    holds = column > 0 && corner_holds(ins, seam->first - 1, 0);
+    return holds || (column + 1 < columns && corner_holds(ins, seam->first, 0));
+}
+
 /* A small standoff that is not sure counts here as it was read, not as none. */
 static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const sw_settled *pushed,
                             sw_lean_equation *equations)
@@ -28,7 +66,8 @@ static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, 
                                              edge_number(m, k, seam->second, sw_joint_side(seam, 1))},
                                             fmax(0, left),
                                             e->least_mm[j],
-                                            e->least_u95_mm[j]};
+                                            e->least_u95_mm[j],
+                                            held_open(&m->all[k], seam)};
     }
     return n;
 }
