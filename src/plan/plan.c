@@ -54,14 +54,13 @@ double sw_standoff_left(const sw_openings *e, const sw_settled *pushed, size_t j
     return e->least_mm[joint] - fmax(0, least);
 }
 
-static void find_standoffs(sw_making *m)
+void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm)
 {
-    const sw_openings *e = &m->e;
     for (size_t j = 0; j < e->count; j++) {
-        double left = sw_standoff_left(e, &m->pushed, j);
+        double left = sw_standoff_left(e, pushed, j);
         int sure = e->seen[j] > 0 && left - SW_GUARD * e->least_u95_mm[j] >= STANDOFF_LEAST_MM;
-        m->standoff_mm[j] = sure ? left : 0;
-        m->standoff_u95_mm[j] = e->least_u95_mm[j];
+        standoff_mm[j] = sure ? left : 0;
+        u95_mm[j] = e->least_u95_mm[j];
     }
 }
 
@@ -125,7 +124,7 @@ static sw_status run(sw_making *m, sw_error *err)
         return sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
     status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
     if (!status) {
-        find_standoffs(m);
+        sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);
         status = sw_plan_leans(m, err);
     }
     if (!status)
