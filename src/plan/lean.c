@@ -14,6 +14,8 @@ static const double COUNTS = 0.25;
 /* The descent ends when a sweep moves nothing by more than STILL_MM, or after SWEEPS. */
 enum { SWEEPS = 4000 };
 static const double STILL_MM = 1e-7;
+/* More than the solver's rounding, mm. */
+static const double CONTRADICTS_MM = 1e-6;
 
 static int compare(const void *a, const void *b)
 {
@@ -38,31 +40,31 @@ static size_t list_edges(const sw_lean_equation *equations, size_t count, int *e
     return n;
 }
 
-static double weight_of(const sw_lean_equation *q, double surest)
+static double weight_of(const sw_lean_equation *q, int loose, double surest)
 {
     double u = fmax(q->u95_mm, U95_LEAST_MM);
-    return surest * surest / (u * u);
+    return loose ? 0 : surest * surest / (u * u);
 }
 
 /* Projected gradient on sum w (l_a + l_b - s)^2, l >= 0, from l = 0: a lean that no equation tells from its partner's
- * gets the same share. step holds 1 over each edge's summed weights. */
-static void least_squares(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
-                          double *step, double *pull)
+ * gets the same share. step and pull: zeroed room, one each an edge. */
+static void least_squares(const sw_lean_equation *q, const unsigned char *loose, size_t count, const size_t *slot,
+                          sw_lean *leans, size_t edges, double *step, double *pull)
 {
     double surest = INFINITY, most = 0;
     for (size_t i = 0; i < count; i++)
         surest = fmin(surest, fmax(q[i].u95_mm, U95_LEAST_MM));
     for (size_t i = 0; i < 2 * count; i++)
-        step[slot[i]] += weight_of(&q[i / 2], surest);
+        step[slot[i]] += weight_of(&q[i / 2], loose[i / 2], surest);
     for (size_t e = 0; e < edges; e++)
         most = fmax(most, step[e]);
-    double change = 1;
+    double change = most > 0 ? 1 : 0;
     for (int sweep = 0; sweep < SWEEPS && change > STILL_MM; sweep++) {
         change = 0;
         for (size_t e = 0; e < edges; e++)
             pull[e] = 0;
         for (size_t i = 0; i < count; i++) {
-            double off = weight_of(&q[i], surest) *
+            double off = weight_of(&q[i], loose[i], surest) *
                          (q[i].standoff_mm - leans[slot[2 * i]].lean_mm - leans[slot[2 * i + 1]].lean_mm);
             pull[slot[2 * i]] += off;
             pull[slot[2 * i + 1]] += off;
@@ -75,31 +77,38 @@ static void least_squares(const sw_lean_equation *q, size_t count, const size_t 
     }
 }
 
-/* Least and most of every lean. */
-static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
-                             sw_error *err)
+/* What every equation allows: together no more than the seam's gap, as bases cannot overlap; no less than its standoff,
+ * if the tiles were pushed tight. Leans of 0 keep to the former, so only the latter can contradict. Adds one column for
+ * each edge, and one for each equation: how much less than tight it has to be. */
+static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const size_t *slot, size_t edges)
 {
-    sw_lp *lp = sw_lp_new();
-    if (!lp)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     for (size_t e = 0; e < edges; e++)
         sw_lp_column(lp, 0, INFINITY, 0);
     for (size_t i = 0; i < count; i++) {
         int stretch = sw_lp_column(lp, 0, INFINITY, 1);
-        double most = q[i].standoff_mm + q[i].u95_mm, least = q[i].standoff_mm - q[i].u95_mm - TIGHT_MM;
-        sw_lp_term terms[3] = {{(int)slot[2 * i], 1}, {(int)slot[2 * i + 1], 1}, {stretch, -1}};
-        sw_lp_row(lp, -INFINITY, fmax(0, most), terms, 3);
-        terms[2].factor = 1;
-        sw_lp_row(lp, least, INFINITY, terms, 3);
+        const sw_lp_term terms[3] = {{(int)slot[2 * i], 1}, {(int)slot[2 * i + 1], 1}, {stretch, 1}};
+        sw_lp_row(lp, -INFINITY, fmax(0, q[i].gap_mm + q[i].u95_mm), terms, 2);
+        if (!q[i].loose)
+            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - TIGHT_MM, INFINITY, terms, 3);
     }
+}
+
+/* Least and most of every lean; loose[i] becomes 1 for equations that contradict others: their seams were not tight
+ * (two tiles that meet at a corner hold them open, say), so of these only the gap counts. */
+static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
+                             unsigned char *loose, sw_error *err)
+{
+    sw_lp *lp = sw_lp_new();
+    if (!lp)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    add_rows(lp, q, count, slot, edges);
     sw_status status = sw_lp_solve(lp, err);
-    /* The stretch each equation needs is given to it; from here on only leans count. */
-    for (size_t i = 0; !status && i < count; i++) {
-        int stretch = (int)(edges + i);
-        sw_lp_set_column(lp, stretch, 0, sw_lp_value(lp, stretch) + 1e-9);
-    }
     for (size_t i = 0; !status && i < count; i++)
+        loose[i] = q[i].loose || sw_lp_value(lp, (int)(edges + i)) > CONTRADICTS_MM;
+    for (size_t i = 0; !status && i < count; i++) {
+        sw_lp_set_column(lp, (int)(edges + i), 0, loose[i] ? INFINITY : CONTRADICTS_MM);
         sw_lp_set_cost(lp, (int)(edges + i), 0);
+    }
     for (size_t e = 0; !status && e < edges; e++)
         for (int most = 0; most < 2 && !status; most++) {
             sw_lp_set_cost(lp, (int)e, most ? -1 : 1);
@@ -120,22 +129,26 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
     int *edges = calloc(2 * count + 1, sizeof *edges);
     size_t *slot = calloc(2 * count + 1, sizeof *slot);
     double *work = calloc(4 * count + 2, sizeof *work);
+    unsigned char *loose = calloc(count + 1, 1);
     sw_lean *list = calloc(2 * count + 1, sizeof *list);
     sw_status status =
-        edges && slot && work && list
+        edges && slot && work && loose && list
             ? SW_OK
             : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     if (!status) {
         size_t n = list_edges(equations, count, edges, slot);
         for (size_t e = 0; e < n; e++)
             list[e] = (sw_lean){.tile = edges[e] / 4, .side = (sw_side)(edges[e] % 4)};
-        least_squares(equations, count, slot, list, n, work, work + n);
-        status = find_bounds(equations, count, slot, list, n, err);
+        status = find_bounds(equations, count, slot, list, n, loose, err);
+        least_squares(equations, loose, count, slot, list, n, work, work + n);
+        for (size_t e = 0; e < n; e++)
+            list[e].lean_mm = fmin(fmax(list[e].lean_mm, list[e].least_mm), list[e].most_mm);
         *lean_count = n;
     }
     free(edges);
     free(slot);
     free(work);
+    free(loose);
     if (status)
         free(list);
     *leans = status ? NULL : list;
@@ -151,7 +164,9 @@ sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, doubl
         return SW_LEAN_OPEN;
     if (me->most_mm <= counts)
         return SW_LEAN_NONE;
-    if (me->least_mm > counts || other->most_mm <= counts)
+    /* That the other does not lean says nothing when something else than leans may hold the seam open: least is 0 then.
+     */
+    if (me->least_mm > counts || (other->most_mm <= counts && me->least_mm > 0))
         return SW_LEAN_KNOWN;
     return SW_LEAN_OPEN;
 }

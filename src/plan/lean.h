@@ -17,13 +17,16 @@
 /* One seam of one inspection. Edges are numbered 4 x tile + side, tile and side as in the first inspection. */
 typedef struct sw_lean_equation {
     int edge[2];
-    double standoff_mm, u95_mm;
+    double standoff_mm; /* the seam's least gap, less what the tops would leave open when pushed */
+    double gap_mm;      /* the least gap: bases cannot overlap, so both leans together are no more */
+    double u95_mm;      /* of both */
+    int loose;          /* 1: something else may hold the seam open, so of it only the gap counts */
 } sw_lean_equation;
 
 /* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes
- * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed; equations
- * that contradict each other are stretched by the least sum that makes them agree. leans: one for every edge in an
- * equation, by number; free with free(). */
+ * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed. Of
+ * equations that contradict others, those go by whose leaving out the least has to give way (least sum); only that
+ * bases cannot overlap still counts of them. leans: one for every edge in an equation, by number; free with free(). */
 sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
                         sw_error *err);
 

@@ -14,14 +14,18 @@ typedef struct sw_making {
     sw_openings e;            /* of the first inspection */
     sw_settled pushed, after; /* only pushed; sanded and pushed */
     double *standoff_mm,
-        *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing tells so */
+        *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so with 95 %
+                             confidence */
     unsigned char *bevel; /* of each joint: 1 when its standoff must go */
     sw_true_up up;
     sw_plan *plan; /* what is made */
 } sw_making;
 
-/* How far every seam of an inspection stays open though its top edges could touch, and its ±; both have room for the
- * inspection's seams. 0 where nothing says so with 95 % confidence. pushed: the inspection's tops pushed together. */
+/* How far a joint's least gap exceeds what its top edges leave open when they are pushed together; NaN when it was not
+ * seen. pushed: the inspection's tops pushed. */
+double sw_standoff_left(const sw_openings *e, const sw_settled *pushed, size_t joint);
+/* The same of every joint, and its ±; both have room for the inspection's seams. 0 where nothing says so with 95 %
+ * confidence. */
 void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm);
 
 /* Fills plan->leans from the standoffs of all inspections. */

@@ -12,8 +12,9 @@
 
 #include "plan_make.h"
 
-/* A face whose lean is known to so many mm counts as known. */
-static const double KNOWN_TO_MM = 0.3;
+/* A face whose lean is known to SURELY_TO_MM surely tells of the face that it meets; one known to MAYBE_TO_MM does when
+ * that face leans much, which is about half the times (tests/unit/test_plan_leans.c). */
+static const double SURELY_TO_MM = 0.12, MAYBE_TO_MM = 0.3;
 /* Every equation in a chain adds its own uncertainty and how tight hands push: longer ones tell too little. */
 enum { CHAIN = 2 };
 /* A tile moved must settle at least this many faces more. */
@@ -27,7 +28,7 @@ typedef struct search {
     const sw_making *m;
     size_t faces;
     int *partner;
-    unsigned char *known, *open, *reached;
+    unsigned char *surely, *maybe, *open, *reached; /* surely known, and maybe; may lean; found by a chain */
     sw_layout trial;
 } search;
 
@@ -54,12 +55,11 @@ static void pair_up(const sw_layout *l, int *partner)
         }
 }
 
-/* Open faces that a chain of equations, the trial's among them, would settle. */
-static int settled(search *s)
+/* Open faces that a chain of equations, the trial's among them, joins to known ones. */
+static int reach(search *s, const unsigned char *known)
 {
     int count = 0;
-    pair_up(&s->trial, s->partner + s->m->count * s->faces);
-    memcpy(s->reached, s->known, s->faces);
+    memcpy(s->reached, known, s->faces);
     for (int step = 1; step <= CHAIN; step++)
         for (size_t k = 0; k <= s->m->count; k++)
             for (size_t f = 0; f < s->faces; f++) {
@@ -70,6 +70,13 @@ static int settled(search *s)
     for (size_t f = 0; f < s->faces; f++)
         count += s->open[f] && s->reached[f];
     return count;
+}
+
+/* How many open faces the trial may be expected to settle. */
+static double settled(search *s)
+{
+    pair_up(&s->trial, s->partner + s->m->count * s->faces);
+    return (reach(s, s->surely) + reach(s, s->maybe)) / 2.0;
 }
 
 static void swap(sw_layout *l, int p, int q)
@@ -84,8 +91,9 @@ static void turn(sw_layout *l, int p, int by)
     l->places[p].turns = (l->places[p].turns + by) % 4;
 }
 
-/* Makes the best single change: returns how many faces are settled with it, or `now` when none is worth it. */
-static int improve(search *s, int now)
+/* Makes the best single change: returns how many faces are expected to be settled with it, or `now` when none is worth
+ * it. */
+static double improve(search *s, double now)
 {
     int n = s->trial.columns * s->trial.rows, best_p = -1, best_q = -1, best_turn = 0;
     double best = now + PRICE_OF_A_MOVE;
@@ -126,7 +134,9 @@ static int mark_faces(search *s)
     int open = 0;
     for (size_t i = 0; i < plan->lean_count; i++) {
         const sw_lean *l = &plan->leans[i];
-        s->known[4 * l->tile + (int)l->side] = l->most_mm - l->least_mm <= KNOWN_TO_MM;
+        int face = 4 * l->tile + (int)l->side;
+        s->surely[face] = l->most_mm - l->least_mm <= SURELY_TO_MM;
+        s->maybe[face] = l->most_mm - l->least_mm <= MAYBE_TO_MM;
     }
     for (size_t i = 0; i < plan->edge_count; i++)
         if (plan->edges[i].lean == SW_LEAN_OPEN) {
@@ -144,9 +154,9 @@ static sw_status suggest(search *s, int open, sw_error *err)
             pair_up(&s->m->layouts[k], s->partner + k * s->faces);
         else
             pair_up(&s->trial, s->partner);
-    int start = settled(s), now = start;
+    double start = settled(s), now = start;
     for (int move = 0; move < MOVES_MOST && now < open; move++) {
-        int next = improve(s, now);
+        double next = improve(s, now);
         if (next <= now)
             break;
         now = next;
@@ -159,8 +169,8 @@ static sw_status suggest(search *s, int open, sw_error *err)
     return sw_plan_note(plan,
                         "Without a try square: lay the tiles as --layout \"%.160s\", push tight, photograph, inspect, "
                         "and plan from both "
-                        "inspections; that would settle %d of %d faces that may lean.",
-                        plan->settling_layout, now, open);
+                        "inspections; that would settle about %d of %d faces that may lean.",
+                        plan->settling_layout, (int)floor(now), open);
 }
 
 sw_status sw_plan_settling(sw_making *m, sw_error *err)
@@ -169,11 +179,12 @@ sw_status sw_plan_settling(sw_making *m, sw_error *err)
     search s = {.m = m,
                 .faces = faces,
                 .partner = calloc((m->count + 1) * faces + 1, sizeof(int)),
-                .known = calloc(faces + 1, 1),
+                .surely = calloc(faces + 1, 1),
+                .maybe = calloc(faces + 1, 1),
                 .open = calloc(faces + 1, 1),
                 .reached = calloc(faces + 1, 1)};
     sw_status status =
-        s.partner && s.known && s.open && s.reached
+        s.partner && s.surely && s.maybe && s.open && s.reached
             ? sw_layout_as_is(m->all, &s.trial, err)
             : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
     int open = status ? 0 : mark_faces(&s);
@@ -181,7 +192,8 @@ sw_status sw_plan_settling(sw_making *m, sw_error *err)
         status = suggest(&s, open, err);
     sw_layout_free(&s.trial);
     free(s.partner);
-    free(s.known);
+    free(s.surely);
+    free(s.maybe);
     free(s.open);
     free(s.reached);
     return status;

@@ -29,7 +29,7 @@ static size_t make(const sw_lean_equation *equations, size_t count, sw_lean **le
 static void one_equation(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{1, 7}, 0.8, U95}};
+    const sw_lean_equation q[] = {{{1, 7}, 0.8, 0.8, U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 1, &leans);
     assert_int_equal(n, 2);
@@ -46,7 +46,7 @@ static void one_equation(void **state)
 static void a_closed_seam_tells(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{1, 7}, 0.8, U95}, {{7, 10}, 0, U95}};
+    const sw_lean_equation q[] = {{{1, 7}, 0.8, 0.8, U95, 0}, {{7, 10}, 0, 0, U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 2, &leans);
     assert_int_equal(n, 3);
@@ -63,7 +63,7 @@ static void a_closed_seam_tells(void **state)
 static void three_faces(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{0, 4}, 0.9, U95}, {{4, 8}, 1.3, U95}, {{0, 8}, 1.0, U95}};
+    const sw_lean_equation q[] = {{{0, 4}, 0.9, 0.9, U95, 0}, {{4, 8}, 1.3, 1.3, U95, 0}, {{0, 8}, 1.0, 1.0, U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 3, &leans);
     assert_int_equal(n, 3);
@@ -77,17 +77,47 @@ static void three_faces(void **state)
     free(leans);
 }
 
-/* The same pair twice, 0.5 mm apart: a tile was not pushed tight in one of them. The answer lies between, and the
- * bounds hold together. */
+/* The same pair twice, 0.5 mm apart: as bases cannot overlap, the tiles were not pushed tight where they lay further
+ * apart, and the nearer ones tell. */
 static void contradiction(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{1, 7}, 0.8, U95}, {{1, 7}, 0.3, U95}, {{7, 10}, 0, U95}};
+    const sw_lean_equation q[] = {{{1, 7}, 0.8, 0.8, U95, 0}, {{1, 7}, 0.3, 0.3, U95, 0}, {{7, 10}, 0, 0, U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 3, &leans);
     const sw_lean *one = lean_of(leans, n, 1);
-    assert_true(one->lean_mm > 0.3 && one->lean_mm < 0.8);
-    assert_true(one->least_mm <= one->most_mm + 1e-9);
+    expect_near("leans", one->lean_mm, 0.3, 0.02);
+    expect_near("most", one->most_mm, 0.3 + U95, 1e-5);
+    assert_true(one->least_mm > 0 && one->least_mm < 0.3);
+    free(leans);
+}
+
+/* What tops leave open when pushed is no lean for sure, but may be: the tiles lay further apart. */
+static void tops_in_the_way(void **state)
+{
+    (void)state;
+    const sw_lean_equation q[] = {{{1, 7}, 0.5, 0.9, U95, 0}, {{7, 10}, 0, 0, U95, 0}};
+    sw_lean *leans;
+    size_t n = make(q, 2, &leans);
+    const sw_lean *one = lean_of(leans, n, 1);
+    expect_near("most", one->most_mm, 0.9 + U95, 1e-5);
+    expect_near("least", one->least_mm, 0.5 - U95 - 0.1 - U95, 1e-5); /* 0.1: how tight hands push */
+    free(leans);
+}
+
+/* Something else may hold the seam open: its other face is known not to lean, and still nothing is known of this one
+ * but the most it can lean. */
+static void held_open(void **state)
+{
+    (void)state;
+    const sw_lean_equation q[] = {{{1, 7}, 2, 2, U95, 1}, {{7, 10}, 0, 0, U95, 0}};
+    sw_lean *leans;
+    size_t n = make(q, 2, &leans);
+    const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7);
+    expect_near("least", one->least_mm, 0, 1e-6);
+    expect_near("most", one->most_mm, 2 + U95, 1e-5);
+    assert_int_equal(sw_lean_judge(one, seven, 0, 2), SW_LEAN_OPEN);
+    assert_int_equal(sw_lean_judge(one, seven, 1, 2), SW_LEAN_NONE);
     free(leans);
 }
 
@@ -102,8 +132,9 @@ static void nothing_known(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(one_equation), cmocka_unit_test(a_closed_seam_tells),
-                                       cmocka_unit_test(three_faces), cmocka_unit_test(contradiction),
+    const struct CMUnitTest tests[] = {cmocka_unit_test(one_equation),    cmocka_unit_test(a_closed_seam_tells),
+                                       cmocka_unit_test(three_faces),     cmocka_unit_test(contradiction),
+                                       cmocka_unit_test(tops_in_the_way), cmocka_unit_test(held_open),
                                        cmocka_unit_test(nothing_known)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
