@@ -166,11 +166,9 @@ static sw_status suggest(search *s, int open, sw_error *err)
     plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
     if (!plan->settling_layout)
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
-    return sw_plan_note(plan,
-                        "Without a try square: lay the tiles as --layout \"%.160s\", push tight, photograph, inspect, "
-                        "and plan from both "
-                        "inspections; that would settle about %d of %d faces that may lean.",
-                        plan->settling_layout, (int)floor(now), open);
+    return sw_plan_note(
+        plan, "The arrangement proposed to find out which faces lean would settle about %d of the %d that may.",
+        (int)floor(now), open);
 }
 
 sw_status sw_plan_settling(sw_making *m, sw_error *err)
