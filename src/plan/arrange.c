@@ -9,6 +9,7 @@
 
 #include "arrange_words.h"
 #include "hunt.h"
+#include "same_tiles.h"
 
 /* How long to search unless told, seconds. */
 static const double DEFAULT_SECONDS = 60;
@@ -51,20 +52,11 @@ static sw_status check(const sw_inspection *inspections, size_t count, const sw_
                        const sw_arrange_options *options, sw_error *err)
 {
     double tolerance = options->tolerance_mm;
-    if (count < 1 || (count > 1 && !layouts))
-        return sw_fail(err, SW_BAD_INPUT, "several inspections need to be told how the tiles lay in each");
     if (tolerance != 0 && !(tolerance >= 0.05 && tolerance <= 10))
         return sw_fail(err, SW_BAD_INPUT, "the tolerance must lie between 0.05 and 10 mm");
-    for (size_t k = 0; k < count; k++) {
-        const sw_inspection *ins = &inspections[k];
-        int columns = layouts ? layouts[k].columns : ins->table.columns,
-            rows = layouts ? layouts[k].rows : ins->table.rows;
-        if (ins->tile_count != inspections[0].tile_count || columns != ins->table.columns || rows != ins->table.rows ||
-            (size_t)columns * (size_t)rows != ins->tile_count)
-            return sw_fail(err, SW_BAD_INPUT,
-                           "inspection %zu shows %d x %d tiles, its layout has %d x %d; both must be the same tiles",
-                           k + 1, ins->table.columns, ins->table.rows, columns, rows);
-    }
+    sw_status status = sw_same_tiles(inspections, count, layouts, err);
+    if (status)
+        return status;
     for (size_t i = 0; i < options->keep_count; i++)
         if (options->keep[i] < 0 || (size_t)options->keep[i] >= inspections[0].tile_count)
             return sw_fail(err, SW_BAD_INPUT, "a tile to be kept is none of the first inspection");

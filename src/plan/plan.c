@@ -7,6 +7,7 @@
 #include "bevel.h"
 #include "guard.h"
 #include "plan_make.h"
+#include "same_tiles.h"
 
 /* Defaults and ranges, as plan.h gives them. */
 static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10,
@@ -141,7 +142,9 @@ sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_
 {
     *plan = (sw_plan){0};
     sw_making m = {.all = inspections, .layouts = layouts, .count = count, .plan = plan};
-    sw_status status = take_options(options, inspections, &m, err);
+    sw_status status = sw_same_tiles(inspections, count, layouts, err);
+    if (!status)
+        status = take_options(options, inspections, &m, err);
     if (!status)
         status = run(&m, err);
     sw_openings_free(&m.e);

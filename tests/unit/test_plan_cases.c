@@ -330,6 +330,42 @@ static void too_much_to_sand(void **state)
     made_free(&t);
 }
 
+/* Inspections of other tiles, or with a layout of another shape, are refused by name, before anything is read from
+ * them. */
+static void other_tiles(void **state)
+{
+    (void)state;
+    const struct {
+        int columns, rows;
+        double side;
+        const char *says;
+    } others[] = {{3, 1, 300, "shows 3 tiles"},
+                  {1, 1, 300, "shows 1 tiles"},
+                  {2, 1, 250, "tiles of 250 mm"},
+                  {1, 2, 300, "its layout has 2 x 1"}};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        sw_inspection ins[2];
+        sw_layout layouts[2];
+        sw_plan plan;
+        sw_error err = {{0}};
+        made_table first = made_new(2, 1, SIDE), other = made_new(others[i].columns, others[i].rows, others[i].side);
+        inspect(&first, 0.5, &ins[0]);
+        inspect(&other, 0.5, &ins[1]);
+        for (int k = 0; k < 2; k++)
+            assert_int_equal(sw_layout_as_is(&ins[0], &layouts[k], NULL), SW_OK);
+        assert_int_equal(sw_plan_make(ins, 2, layouts, &(sw_plan_options){0}, &plan, &err), SW_BAD_INPUT);
+        if (!strstr(err.text, others[i].says))
+            fail_msg("\"%s\" does not say \"%s\"", err.text, others[i].says);
+        assert_int_equal(sw_plan_make(ins, 2, NULL, &(sw_plan_options){0}, &plan, NULL), SW_BAD_INPUT);
+        for (int k = 0; k < 2; k++) {
+            sw_layout_free(&layouts[k]);
+            sw_inspection_free(&ins[k]);
+        }
+        made_free(&first);
+        made_free(&other);
+    }
+}
+
 /* Options out of range, and an inspection in which nothing was seen. */
 static void bad_input(void **state)
 {
@@ -363,6 +399,6 @@ int main(void)
         cmocka_unit_test(wedge_between_two), cmocka_unit_test(wedge_among_four), cmocka_unit_test(bow_0_6),
         cmocka_unit_test(one_too_long),      cmocka_unit_test(one_too_short),    cmocka_unit_test(dents_that_meet),
         cmocka_unit_test(sheared),           cmocka_unit_test(lean_alone),       cmocka_unit_test(chip_alone),
-        cmocka_unit_test(too_much_to_sand),  cmocka_unit_test(bad_input)};
+        cmocka_unit_test(too_much_to_sand),  cmocka_unit_test(other_tiles),      cmocka_unit_test(bad_input)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
