@@ -23,6 +23,7 @@ struct sw_lp {
     int loaded; /* the solver has all rows and columns */
     int moved;  /* bounds changed since the last solve */
     int failed; /* memory ran out on the way */
+    int odd;    /* a figure was no number: the solver would end the program over it */
 };
 
 sw_lp *sw_lp_new(void)
@@ -90,6 +91,7 @@ int sw_lp_column(sw_lp *lp, double least, double most, double cost)
         lp->column_room = room;
     }
     lp->loaded = 0;
+    lp->odd |= !isfinite(cost) || isnan(least) || isnan(most);
     lp->least[lp->columns] = bound(least);
     lp->most[lp->columns] = bound(most);
     lp->cost[lp->columns] = cost;
@@ -119,6 +121,7 @@ int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, siz
     for (size_t i = 0; i < count; i++) {
         if (terms[i].column < 0 || (size_t)terms[i].column >= lp->columns)
             continue; /* of a column that memory ran out for */
+        lp->odd |= !isfinite(terms[i].factor);
         size_t k = start;
         while (k < lp->terms && lp->term[k].column != terms[i].column)
             k++;
@@ -128,6 +131,7 @@ int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, siz
             lp->term[k].factor += terms[i].factor;
     }
     lp->loaded = 0;
+    lp->odd |= isnan(least) || isnan(most);
     lp->row_least[lp->rows] = bound(least);
     lp->row_most[lp->rows] = bound(most);
     lp->row_start[++lp->rows] = lp->terms;
@@ -138,6 +142,7 @@ void sw_lp_set_cost(sw_lp *lp, int column, double cost)
 {
     if (column < 0)
         return;
+    lp->odd |= !isfinite(cost);
     lp->cost[column] = cost;
     if (lp->loaded)
         Clp_objective(lp->solver)[column] = cost;
@@ -150,6 +155,7 @@ void sw_lp_set_column(sw_lp *lp, int column, double least, double most)
     lp->least[column] = bound(least);
     lp->most[column] = bound(most);
     lp->moved = 1;
+    lp->odd |= isnan(least) || isnan(most);
     if (lp->loaded) {
         Clp_columnLower(lp->solver)[column] = lp->least[column];
         Clp_columnUpper(lp->solver)[column] = lp->most[column];
@@ -163,6 +169,7 @@ void sw_lp_set_row(sw_lp *lp, int row, double least, double most)
     lp->row_least[row] = bound(least);
     lp->row_most[row] = bound(most);
     lp->moved = 1;
+    lp->odd |= isnan(least) || isnan(most);
     if (lp->loaded) {
         Clp_rowLower(lp->solver)[row] = lp->row_least[row];
         Clp_rowUpper(lp->solver)[row] = lp->row_most[row];
@@ -202,6 +209,9 @@ sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
 {
     static const char NO_MEMORY[] = "not enough memory to work out the plan; close other programs and try again";
     int first = !lp->loaded;
+    if (lp->odd)
+        return sw_fail(err, SW_NOT_FOUND,
+                       "a figure of the inspection is no number, so the tiles' motions cannot be worked out");
     if (lp->failed || (first && load(lp)))
         return sw_fail(err, SW_NO_MEMORY, NO_MEMORY);
     /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Changed costs leave the

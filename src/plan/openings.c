@@ -108,7 +108,11 @@ static int make_joint(const sw_seam *seam, sw_joint *joint)
 {
     double dx = seam->end_mm.x - seam->start_mm.x, dy = seam->end_mm.y - seam->start_mm.y, l = hypot(dx, dy);
     *joint = (sw_joint){.first = seam->first, .second = seam->second, .start_mm = seam->start_mm};
-    joint->along = l > 0 ? (sw_point){dx / l, dy / l} : seam->upright ? (sw_point){0, -1} : (sw_point){1, 0};
+    if (!isfinite(seam->start_mm.x) || !isfinite(seam->start_mm.y))
+        joint->start_mm = (sw_point){0, 0}; /* a seam that was not seen; where it lies does not matter then */
+    joint->along = l > 0 && isfinite(l) ? (sw_point){dx / l, dy / l}
+                   : seam->upright      ? (sw_point){0, -1}
+                                        : (sw_point){1, 0};
     /* First to second is a quarter turn counter-clockwise from "south" (upright), clockwise from "east" (level). */
     joint->across =
         seam->upright ? (sw_point){-joint->along.y, joint->along.x} : (sw_point){joint->along.y, -joint->along.x};
@@ -142,7 +146,7 @@ static sw_point middle_of(const sw_tile *tile)
         c.x += tile->corners[k].mm.x / 4;
         c.y += tile->corners[k].mm.y / 4;
     }
-    return c;
+    return isfinite(c.x) && isfinite(c.y) ? c : (sw_point){0, 0};
 }
 
 sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *err)
@@ -167,7 +171,7 @@ sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *e
         note_least(&e->joints[j], &e->least_mm[j], &e->least_u95_mm[j]);
         for (int far = 0; !e->joints[j].point_count && far < 2; far++) {
             sw_joint_point *p = &e->joints[j].points[far];
-            *p = (sw_joint_point){far ? seam->length_mm : 0, 0, 0, 0, 1};
+            *p = (sw_joint_point){far && isfinite(seam->length_mm) ? seam->length_mm : 0, 0, 0, 0, 1};
         }
         e->joints[j].point_count = e->joints[j].point_count ? e->joints[j].point_count : 2;
     }

@@ -68,9 +68,28 @@ static void says_when_nothing_fits(void **state)
     sw_lp_free(&lp);
 }
 
+/* The solver ends the program over a NaN; the leaf says so instead. */
+static void no_number(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < 5; kind++) {
+        sw_error err = {{0}};
+        sw_lp *lp = sw_lp_new();
+        int x = sw_lp_column(lp, kind == 0 ? NAN : 0, 1, kind == 1 ? INFINITY : 1);
+        int row = sw_lp_row(lp, kind == 2 ? NAN : 0.5, INFINITY, (sw_lp_term[]){{x, kind == 3 ? NAN : 1}}, 1);
+        if (kind == 4) {
+            assert_int_equal(sw_lp_solve(lp, &err), SW_OK);
+            sw_lp_set_row(lp, row, 0, NAN);
+        }
+        assert_int_equal(sw_lp_solve(lp, &err), SW_NOT_FOUND);
+        assert_true(err.text[0] != '\0');
+        sw_lp_free(&lp);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(known_prices), cmocka_unit_test(terms_of_one_column_add_up),
-                                       cmocka_unit_test(says_when_nothing_fits)};
+                                       cmocka_unit_test(says_when_nothing_fits), cmocka_unit_test(no_number)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
