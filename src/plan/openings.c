@@ -108,11 +108,7 @@ static int make_joint(const sw_seam *seam, sw_joint *joint)
 {
     double dx = seam->end_mm.x - seam->start_mm.x, dy = seam->end_mm.y - seam->start_mm.y, l = hypot(dx, dy);
     *joint = (sw_joint){.first = seam->first, .second = seam->second, .start_mm = seam->start_mm};
-    if (!isfinite(seam->start_mm.x) || !isfinite(seam->start_mm.y))
-        joint->start_mm = (sw_point){0, 0}; /* a seam that was not seen; where it lies does not matter then */
-    joint->along = l > 0 && isfinite(l) ? (sw_point){dx / l, dy / l}
-                   : seam->upright      ? (sw_point){0, -1}
-                                        : (sw_point){1, 0};
+    joint->along = l > 0 ? (sw_point){dx / l, dy / l} : seam->upright ? (sw_point){0, -1} : (sw_point){1, 0};
     /* First to second is a quarter turn counter-clockwise from "south" (upright), clockwise from "east" (level). */
     joint->across =
         seam->upright ? (sw_point){-joint->along.y, joint->along.x} : (sw_point){joint->along.y, -joint->along.x};
@@ -135,10 +131,11 @@ static void note_least(const sw_joint *joint, double *least, double *u95)
         }
 }
 
-/* Of the best square; of the corners where there is none. */
-static sw_point middle_of(const sw_tile *tile)
+/* Of the best square; of the corners where there is none; of the place where neither was seen. */
+static sw_point middle_of(const sw_inspection *ins, const sw_tile *tile)
 {
     sw_point c = tile->centre_mm;
+    double side = ins->table.tile_mm;
     if (isfinite(c.x) && isfinite(c.y))
         return c;
     c = (sw_point){0, 0};
@@ -146,7 +143,23 @@ static sw_point middle_of(const sw_tile *tile)
         c.x += tile->corners[k].mm.x / 4;
         c.y += tile->corners[k].mm.y / 4;
     }
-    return isfinite(c.x) && isfinite(c.y) ? c : (sw_point){0, 0};
+    if (!isfinite(c.x) || !isfinite(c.y))
+        c = (sw_point){(tile->column + 0.5) * side, -(tile->row + 0.5) * side};
+    return c;
+}
+
+/* A seam that was not seen has no ends: it lies half-way between its tiles, as long as they. It gets a point at either
+ * end.
+ */
+static void place_unseen(const sw_inspection *ins, const sw_seam *seam, const sw_point *centres, sw_joint *joint)
+{
+    double length = isfinite(seam->length_mm) ? seam->length_mm : ins->table.tile_mm;
+    sw_point a = centres[joint->first], b = centres[joint->second];
+    if (!isfinite(joint->start_mm.x) || !isfinite(joint->start_mm.y))
+        joint->start_mm =
+            (sw_point){(a.x + b.x - length * joint->along.x) / 2, (a.y + b.y - length * joint->along.y) / 2};
+    for (int far = 0; far < 2; far++)
+        put(joint, far ? length : 0, 0, 0, 0, 1);
 }
 
 sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *err)
@@ -161,7 +174,7 @@ sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *e
                        calloc(n, sizeof(double))};
     int failed = !e->joints || !e->centres || !e->least_mm || !e->least_u95_mm || !e->seen;
     for (size_t t = 0; !failed && t < ins->tile_count; t++)
-        e->centres[t] = middle_of(&ins->tiles[t]);
+        e->centres[t] = middle_of(ins, &ins->tiles[t]);
     for (size_t j = 0; !failed && j < ins->seam_count; j++) {
         const sw_seam *seam = &ins->seams[j];
         failed = make_joint(seam, &e->joints[j]);
@@ -169,11 +182,8 @@ sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *e
             break;
         e->seen[j] = share_seen(seam);
         note_least(&e->joints[j], &e->least_mm[j], &e->least_u95_mm[j]);
-        for (int far = 0; !e->joints[j].point_count && far < 2; far++) {
-            sw_joint_point *p = &e->joints[j].points[far];
-            *p = (sw_joint_point){far && isfinite(seam->length_mm) ? seam->length_mm : 0, 0, 0, 0, 1};
-        }
-        e->joints[j].point_count = e->joints[j].point_count ? e->joints[j].point_count : 2;
+        if (!e->joints[j].point_count)
+            place_unseen(ins, seam, e->centres, &e->joints[j]);
     }
     if (failed) {
         sw_openings_free(e);
