@@ -214,7 +214,14 @@ sw_status sw_rank(sw_inspection *ins, sw_error *err)
     ins->ranking = calloc(most + 1, sizeof *ins->ranking);
     if (!ins->ranking)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the ranking", ins->file);
-    sw_status status = whole_make(ins, &w, err);
+    /* Only open seams ask what the whole table needs. */
+    int open = 0;
+    for (size_t i = 0; i < ins->seam_count; i++)
+        open |= ins->seams[i].verdict == SW_OVER;
+    sw_status status = SW_OK;
+    w = (whole){.ins = ins};
+    if (open)
+        status = whole_make(ins, &w, err);
     for (size_t i = 0; i < ins->seam_count && !status; i++) {
         advise(&w, (int)i, &ins->ranking[n++]);
         for (size_t k = 0; k < ins->seams[i].chip_count; k++)
