@@ -12,6 +12,7 @@
 
 #include "common.h"
 #include "guard.h"
+#include "lp.h"
 #include "plan_make.h"
 #include "words.h"
 
@@ -70,7 +71,7 @@ static sw_status outline_of(const sw_making *m, size_t tile, sw_outline *mean, s
     sw_outline *all = calloc(m->count, sizeof *all);
     int *turns = calloc(m->count, sizeof *turns);
     size_t n = 0;
-    sw_status status = all && turns ? SW_OK : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan");
+    sw_status status = all && turns ? SW_OK : sw_plan_no_memory(err);
     for (size_t k = 0; k < m->count && !status; k++) {
         int place = place_of(m, k, tile, &turns[n]);
         if (place >= 0)
@@ -99,11 +100,11 @@ static sw_status start_tile(const sw_making *m, set *s, size_t t, sw_error *err)
         cut->knots = sw_cut_knots(cut->length_mm);
         cut->remove_mm = calloc((size_t)cut->knots, sizeof *cut->remove_mm);
         if (!cut->remove_mm)
-            return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+            return sw_plan_no_memory(err);
     }
     s->below_mm[t] = calloc(4 * (2 * (size_t)s->outlines[t].reach + 1), sizeof **s->below_mm);
     if (!s->below_mm[t])
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     size_t k = s->sized++;
     for (; k > 0 && s->largest_mm[s->by_size[k - 1]] > s->largest_mm[t]; k--)
         s->by_size[k] = s->by_size[k - 1];
@@ -117,7 +118,7 @@ static sw_status set_start(const sw_making *m, set *s, sw_error *err)
     *s = (set){n, calloc(n + 1, sizeof(sw_outline)), calloc(n + 1, sizeof(double)),   calloc(n + 1, sizeof(size_t)),
                0, calloc(n + 1, sizeof(sw_cut[4])),  calloc(n + 1, sizeof(double *)), calloc(n + 1, 1)};
     if (!s->outlines || !s->largest_mm || !s->by_size || !s->cuts || !s->below_mm || !s->out)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     sw_status status = SW_OK;
     for (size_t t = 0; t < n && !status; t++)
         status = start_tile(m, s, t, err);
@@ -148,16 +149,17 @@ static sw_status try_square(const sw_making *m, set *s, size_t left_out, size_t 
 /* The square that leaves fewest tiles to be cut anew; its cuts are in s. */
 static sw_status choose_square(const sw_making *m, set *s, size_t *left_out, sw_error *err)
 {
-    size_t best = s->sized + 1, anew = 0;
+    size_t best = s->sized + 1, anew = 0, last = 0;
     sw_status status = SW_OK;
     for (size_t k = 0; k <= 1 + s->sized / LEFT_OUT_SHARE && k < s->sized && k < best && !status; k++) {
+        last = k;
         status = try_square(m, s, k, &anew, err);
         if (!status && anew < best) {
             best = anew;
             *left_out = k;
         }
     }
-    return status ? status : try_square(m, s, *left_out, &anew, err);
+    return status || last == *left_out ? status : try_square(m, s, *left_out, &anew, err);
 }
 
 /* Less than the guard of the edge's own uncertainty, or than a sanding block takes, is left on. */
@@ -268,7 +270,7 @@ sw_status sw_plan_any(sw_making *m, sw_error *err)
     if (!status)
         status = say_anew(m, &s, left_out);
     if (status)
-        sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
+        sw_plan_no_memory(err);
 done:
     set_free(&s);
     return status;

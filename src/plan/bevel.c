@@ -46,7 +46,7 @@ sw_status sw_bevels_find(const sw_openings *e, const sw_true_up *up, const doubl
     sw_lp *lp = sw_lp_new();
     memset(needs, 0, e->count);
     if (!lp)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     int motion = sw_motion_columns(lp, e->tiles), first = 0;
     for (size_t j = 0; j < e->count; j++) {
         int bevel = sw_lp_column(lp, 0, standoff_mm[j], length_of(&e->joints[j]));

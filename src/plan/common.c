@@ -55,7 +55,7 @@ sw_status sw_common_largest(const sw_outline *o, double tolerance_mm, double *si
         return SW_OK;
     sw_lp *lp = sw_lp_new();
     if (!lp)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     placing p = add_placing(lp);
     int half = sw_lp_column(lp, 0, INFINITY, -1);
     for (int s = 0; s < 4; s++)
@@ -135,7 +135,7 @@ sw_status sw_common_cuts(const sw_outline *o, double side_mm, double tolerance_m
 {
     sw_lp *lp = sw_lp_new();
     if (!lp)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     placing p = add_placing(lp);
     int first[4];
     for (int s = 0; s < 4; s++) {

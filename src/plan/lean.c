@@ -100,7 +100,7 @@ static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size
 {
     sw_lp *lp = sw_lp_new();
     if (!lp)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     add_rows(lp, q, count, slot, edges);
     sw_status status = sw_lp_solve(lp, err);
     for (size_t i = 0; !status && i < count; i++)
@@ -131,10 +131,7 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
     double *work = calloc(4 * count + 2, sizeof *work);
     unsigned char *loose = calloc(count + 1, 1);
     sw_lean *list = calloc(2 * count + 1, sizeof *list);
-    sw_status status =
-        edges && slot && work && loose && list
-            ? SW_OK
-            : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    sw_status status = edges && slot && work && loose && list ? SW_OK : sw_plan_no_memory(err);
     if (!status) {
         size_t n = list_edges(equations, count, edges, slot);
         for (size_t e = 0; e < n; e++)

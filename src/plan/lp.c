@@ -205,15 +205,19 @@ static int load(sw_lp *lp)
     return failed;
 }
 
+sw_status sw_plan_no_memory(sw_error *err)
+{
+    return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+}
+
 sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
 {
-    static const char NO_MEMORY[] = "not enough memory to work out the plan; close other programs and try again";
     int first = !lp->loaded;
     if (lp->odd)
         return sw_fail(err, SW_NOT_FOUND,
                        "a figure of the inspection is no number, so the tiles' motions cannot be worked out");
     if (lp->failed || (first && load(lp)))
-        return sw_fail(err, SW_NO_MEMORY, NO_MEMORY);
+        return sw_plan_no_memory(err);
     /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Changed costs leave the
      * last solution feasible, which the primal simplex goes on from; changed bounds leave its prices right, which the
      * dual simplex does. */

@@ -36,6 +36,9 @@ void sw_lp_set_row(sw_lp *lp, int row, double least, double most);
  * gave up. */
 sw_status sw_lp_solve(sw_lp *lp, sw_error *err);
 
+/* "not enough memory for a plan ..." in err; returns SW_NO_MEMORY. */
+sw_status sw_plan_no_memory(sw_error *err);
+
 /* After SW_OK. */
 double sw_lp_value(const sw_lp *lp, int column);
 double sw_lp_cost(const sw_lp *lp);

@@ -6,16 +6,15 @@
 
 #include "bevel.h"
 #include "guard.h"
+#include "lp.h"
 #include "plan_make.h"
 #include "same_tiles.h"
 
 /* Defaults and ranges, as plan.h gives them. */
-static const double DEEPEST_CUT_MM = 3, HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10,
-                    CUT_LEAST_MM = 0.1, CUT_MOST_MM = 20, HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
+static const double HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10, CUT_LEAST_MM = 0.1,
+                    CUT_MOST_MM = 20, HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
-
-static const char NO_MEMORY[] = "not enough memory for a plan; close other programs and try again";
 
 static sw_status check_range(double value, double least, double most, const char *what, sw_error *err)
 {
@@ -27,7 +26,7 @@ static sw_status check_range(double value, double least, double most, const char
 static sw_status take_options(const sw_plan_options *options, const sw_inspection *first, sw_making *m, sw_error *err)
 {
     m->tolerance_mm = options->tolerance_mm != 0 ? options->tolerance_mm : first->tolerance_mm;
-    m->deepest_mm = options->deepest_cut_mm != 0 ? options->deepest_cut_mm : DEEPEST_CUT_MM;
+    m->deepest_mm = options->deepest_cut_mm != 0 ? options->deepest_cut_mm : SW_DEEPEST_CUT_MM;
     m->height_mm = options->height_mm != 0      ? options->height_mm
                    : first->table.height_mm > 0 ? first->table.height_mm
                                                 : HEIGHT_MM;
@@ -122,7 +121,7 @@ static sw_status run(sw_making *m, sw_error *err)
     m->standoff_u95_mm = calloc(m->e.count + 1, sizeof(double));
     m->bevel = calloc(m->e.count + 1, 1);
     if (!m->standoff_mm || !m->standoff_u95_mm || !m->bevel)
-        return sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
+        return sw_plan_no_memory(err);
     status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
     if (!status) {
         sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "lean.h"
+#include "lp.h"
 #include "plan_make.h"
 #include "words.h"
 
@@ -154,7 +155,7 @@ sw_status sw_plan_edges(sw_making *m, sw_error *err)
     for (size_t j = 0; j < m->e.count && !status; j++)
         status = m->bevel[j] ? sw_plan_bevel_add(m, (int)j) : SW_OK;
     if (status)
-        return sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     sw_plan_edges_sort(m->plan);
     return SW_OK;
 }

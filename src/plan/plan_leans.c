@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "lean.h"
+#include "lp.h"
 #include "plan_make.h"
 
 /* The edge of the first inspection that a side of place `place` in inspection k is: 4 x tile + side. */
@@ -94,7 +95,7 @@ sw_status sw_plan_leans(sw_making *m, sw_error *err)
         most += m->all[k].seam_count;
     sw_lean_equation *equations = calloc(most + 1, sizeof *equations);
     if (!equations)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     sw_status status = SW_OK;
     n = add_equations(m, 0, &m->e, &m->pushed, equations);
     for (size_t k = 1; k < m->count && !status; k++)

@@ -11,12 +11,11 @@ typedef struct sw_making {
     const sw_layout *layouts; /* how the tiles lay in each; NULL for one inspection */
     size_t count;
     double tolerance_mm, deepest_mm, height_mm;
-    sw_openings e;            /* of the first inspection */
-    sw_settled pushed, after; /* only pushed; sanded and pushed */
-    double *standoff_mm,
-        *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so with 95 %
-                             confidence */
-    unsigned char *bevel; /* of each joint: 1 when its standoff must go */
+    sw_openings e;                         /* of the first inspection */
+    sw_settled pushed, after;              /* only pushed; sanded and pushed */
+    double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so
+                                              with 95 % confidence */
+    unsigned char *bevel;                  /* of each joint: 1 when its standoff must go */
     sw_true_up up;
     sw_plan *plan; /* what is made */
 } sw_making;

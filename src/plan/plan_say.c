@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lp.h"
 #include "plan_make.h"
 #include "words.h"
 
@@ -180,7 +181,7 @@ sw_status sw_plan_say(sw_making *m, sw_error *err)
     if (!status)
         status = say_notes(m);
     if (status)
-        return sw_fail(err, status, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     say_next(m);
     return SW_OK;
 }

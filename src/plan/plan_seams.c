@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "lp.h"
 #include "plan_make.h"
 
 /* Tiles touch where pushing leaves less than this, mm; touching places nearer to each other than TOUCH_APART_MM are
@@ -29,7 +30,7 @@ sw_status sw_plan_seams(sw_making *m, sw_error *err)
     if (!plan->seams)
         plan->seams = calloc(m->e.count + 1, sizeof *plan->seams);
     if (!plan->seams)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     plan->seam_count = m->e.count;
     for (size_t j = 0; j < m->e.count; j++) {
         const sw_seam *from = &m->all->seams[j];

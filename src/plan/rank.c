@@ -21,8 +21,6 @@
 static const double NOTHING_MM = 0.03;
 /* No sanding block takes less than this, mm: a shorter stretch is widened to it, as far as the edge goes. */
 static const double BLOCK_MM = 20;
-/* As in plans made without --cut, mm. */
-static const double DEEPEST_CUT_MM = 3;
 
 /* The table as a whole. Without `planned` nothing is known of it, and nothing is to be sanded. */
 typedef struct whole {
@@ -57,7 +55,7 @@ static sw_status whole_make(const sw_inspection *ins, whole *w, sw_error *err)
         status = sw_settle(w->e.centres, w->e.tiles, w->e.joints, w->e.count, &w->pushed, err);
     if (!status) {
         sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
-        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, DEEPEST_CUT_MM, &w->up, err);
+        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, SW_DEEPEST_CUT_MM, &w->up, err);
     }
     w->planned = !status;
     return status == SW_NO_MEMORY ? status : SW_OK;

@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lp.h"
 #include "plan_make.h"
 
 /* A face whose lean is known to SURELY_TO_MM surely tells of the face that it meets; one known to MAYBE_TO_MM does when
@@ -165,7 +166,7 @@ static sw_status suggest(search *s, int open, sw_error *err)
         return SW_OK;
     plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
     if (!plan->settling_layout)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     return sw_plan_note(
         plan, "The arrangement proposed to find out which faces lean would settle about %d of the %d that may.",
         (int)floor(now), open);
@@ -181,10 +182,8 @@ sw_status sw_plan_settling(sw_making *m, sw_error *err)
                 .maybe = calloc(faces + 1, 1),
                 .open = calloc(faces + 1, 1),
                 .reached = calloc(faces + 1, 1)};
-    sw_status status =
-        s.partner && s.surely && s.maybe && s.open && s.reached
-            ? sw_layout_as_is(m->all, &s.trial, err)
-            : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    sw_status status = s.partner && s.surely && s.maybe && s.open && s.reached ? sw_layout_as_is(m->all, &s.trial, err)
+                                                                               : sw_plan_no_memory(err);
     int open = status ? 0 : mark_faces(&s);
     if (!status && open && m->all->tile_count <= TILES_MOST)
         status = suggest(&s, open, err);

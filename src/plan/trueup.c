@@ -312,7 +312,7 @@ static sw_status give_up(model *m, sw_error *err)
 {
     unsigned char *asked = calloc(m->up->count + 1, 1);
     if (!asked)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+        return sw_plan_no_memory(err);
     sw_status status = SW_OK;
     int c;
     set_prices(m, PLAIN);
@@ -337,8 +337,8 @@ static sw_status give_up(model *m, sw_error *err)
 static sw_status on_few_edges(model *m, sw_error *err)
 {
     sw_status status = SW_OK;
-    m->up->least_mm2 = total(m->up);
-    sw_lp_set_row(m->lp, m->area_row, -INFINITY, m->up->least_mm2 * (1 + MORE_SHARE) + MORE_MM2);
+    double least_mm2 = total(m->up);
+    sw_lp_set_row(m->lp, m->area_row, -INFINITY, least_mm2 * (1 + MORE_SHARE) + MORE_MM2);
     for (size_t j = 0; j < m->e->count; j++)
         sw_lp_set_column(m->lp, m->excess[j], 0, m->up->excess_mm[j] + EXCESS_SLACK_MM);
     for (int round = 0; round <= ROUNDS && !status; round++) {
@@ -432,9 +432,7 @@ sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings,
                .excess = calloc(joints + 1, sizeof(int)),
                .upper = calloc(joints + 1, sizeof(int *))};
     int ready = up->cuts && up->excess_mm && m.lp && m.first_knot && m.excess && m.upper && !build(&m);
-    sw_status status =
-        ready ? run(&m, err)
-              : sw_fail(err, SW_NO_MEMORY, "not enough memory for a plan; close other programs and try again");
+    sw_status status = ready ? run(&m, err) : sw_plan_no_memory(err);
     for (size_t j = 0; m.upper && j < joints; j++)
         free(m.upper[j]);
     free(m.upper);

@@ -20,7 +20,6 @@ typedef struct sw_true_up {
     sw_cut *cuts; /* 2 k and 2 k + 1: the two edges of joint k */
     size_t count;
     double *excess_mm; /* of each joint: what is left beyond the tolerance, because no more may come off */
-    double least_mm2;  /* what least removal alone would take; the cuts take a little more, on fewer edges */
 } sw_true_up;
 
 void sw_true_up_free(sw_true_up *up);
@@ -34,6 +33,9 @@ double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
 
 /* Less than this is not worth picking up a sanding block for, mm. */
 #define SW_LEAST_REMOVAL_MM 0.05
+
+/* The deepest cut that plans make unless told otherwise, mm; plan.h gives the reason. */
+#define SW_DEEPEST_CUT_MM 3.0
 
 /* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
  * for its sake. Less is an edge dropped for taking too little off. */

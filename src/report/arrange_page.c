@@ -45,14 +45,9 @@ static void put_verdict(sw_sheet *sheet, const sw_arrangement *arrangement)
     sw_sheet plain;
     sw_sheet_start(&plain);
     sw_arrange_words(&plain, arrangement);
-    sheet->failed |= plain.failed;
-    sw_sheet_put(sheet, "<header>\n<div class=\"verdict %s\">", sw_page_class(verdict));
-    sw_page_sign(sheet, verdict);
-    sw_sheet_put(sheet, "<div><h1>");
-    if (plain.text)
-        sw_page_text(sheet, plain.text);
+    sw_page_headline(sheet, verdict);
+    sw_page_plain(sheet, &plain);
     sw_sheet_put(sheet, "</h1></div></div>\n");
-    sw_sheet_free(&plain);
 }
 
 static void put_next(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first)

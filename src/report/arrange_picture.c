@@ -13,7 +13,7 @@
 #include "arrange_say.h"
 #include "page.h"
 
-static const double MARGIN = 8, SIGN_RADIUS = 9.5, THINNEST = 1.2;
+static const double MARGIN = 8, THINNEST = 1.2;
 /* A picture is never drawn narrower than so many px a tile: letters stay readable, and wide tables scroll on small
  * screens. */
 static const double LEAST_TILE_PX = 104;
@@ -57,15 +57,8 @@ static void put_seam(sw_sheet *sheet, const sw_arrange_view *view, const sw_arra
     sw_sheet_put(sheet, "<g class=\"%s\"><rect class=\"%s\" x=\"%.1f\" y=\"%.1f\" width=\"%.1f\" height=\"%.1f\"/>",
                  sw_page_class(verdict), isfinite(seam->max_mm) ? "gap" : "blind", x - wide / 2, y - high / 2, wide,
                  high);
-    sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, SIGN_RADIUS);
-    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"%s\"/>", x - 6, y - 6,
-                 sw_page_sign_path(verdict));
-    if (seam->upright)
-        sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", x, y + 24);
-    else
-        sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", x + 27, y + 5);
-    sw_sheet_number(sheet, seam->max_mm, 2, "?");
-    sw_sheet_put(sheet, "</text></g>\n");
+    sw_page_seam_sign(sheet, verdict, x, y, seam->upright, seam->max_mm, 2);
+    sw_sheet_put(sheet, "</g>\n");
 }
 
 void sw_arrange_picture(sw_sheet *sheet, const sw_arrange_view *view, const char *label)

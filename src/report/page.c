@@ -76,10 +76,7 @@ static void put_words(sw_sheet *sheet, const sw_inspection *inspection,
     sw_sheet plain;
     sw_sheet_start(&plain);
     words(&plain, inspection);
-    sheet->failed |= plain.failed;
-    if (plain.text)
-        sw_page_text(sheet, plain.text);
-    sw_sheet_free(&plain);
+    sw_page_plain(sheet, &plain);
 }
 
 static void put_unseen(sw_sheet *plain, const sw_inspection *inspection)
@@ -103,12 +100,38 @@ void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const cha
         sw_page_style, more_style);
 }
 
-static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
+void sw_page_plain(sw_sheet *sheet, sw_sheet *plain)
 {
-    sw_verdict verdict = sw_inspection_verdict(inspection);
+    sheet->failed |= plain->failed;
+    if (plain->text)
+        sw_page_text(sheet, plain->text);
+    sw_sheet_free(plain);
+}
+
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+                       double clear)
+{
+    static const double RADIUS = 9.5, HALF = 6; /* of the disc, of the sign's 24 units drawn at half size */
+    sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, RADIUS);
+    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"%s\"/>", x - HALF,
+                 y - HALF, sw_page_sign_path(verdict));
+    sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", upright ? x : x + 25 + clear,
+                 upright ? y + 22 + clear : y + 4 + clear / 2);
+    sw_sheet_number(sheet, max_mm, 2, "?");
+    sw_sheet_put(sheet, "</text>");
+}
+
+void sw_page_headline(sw_sheet *sheet, sw_verdict verdict)
+{
     sw_sheet_put(sheet, "<header>\n<div class=\"verdict %s\">", sw_page_class(verdict));
     sw_page_sign(sheet, verdict);
     sw_sheet_put(sheet, "<div><h1>");
+}
+
+static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    sw_verdict verdict = sw_inspection_verdict(inspection);
+    sw_page_headline(sheet, verdict);
     put_words(sheet, inspection, sw_words_verdict);
     sw_sheet_put(sheet, "</h1>\n<p>");
     put_words(sheet, inspection, put_unseen);

@@ -17,6 +17,13 @@ const char *sw_page_class(sw_verdict verdict);
 void sw_page_sign(sw_sheet *sheet, sw_verdict verdict);
 /* Plain text, escaped, with figures, their ± and their unit kept on one line. */
 void sw_page_text(sw_sheet *sheet, const char *plain);
+/* Opens a page's header with the verdict's sign, up to and with <h1>. */
+void sw_page_headline(sw_sheet *sheet, sw_verdict verdict);
+/* Puts the words of another sheet, which is freed, through sw_page_text. */
+void sw_page_plain(sw_sheet *sheet, sw_sheet *plain);
+/* In a picture: a seam's sign in its disc at (x, y), and its widest gap beside it, `clear` px farther off than 13. */
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+                       double clear);
 /* "2.31 ± 0.08", kept on one line where there is room, or "not seen". */
 void sw_page_figure(sw_sheet *sheet, double value, double u95);
 /* Sentences to keep in mind, as a list; nothing when there are none. */

@@ -147,10 +147,7 @@ void sw_page_repeat(sw_sheet *sheet, const sw_inspection *inspection, const size
     sw_sheet_put(sheet, "<h2>Several photos</h2>\n<section class=\"card\">\n<p class=\"lead\">");
     sw_sheet_start(&plain);
     sw_words_repeat(&plain, inspection);
-    sheet->failed |= plain.failed;
-    if (plain.text)
-        sw_page_text(sheet, plain.text);
-    sw_sheet_free(&plain);
+    sw_page_plain(sheet, &plain);
     sw_sheet_put(sheet, "</p>\n");
     put_photos(sheet, r);
     if (isfinite(r->mean.r))

@@ -19,27 +19,17 @@ const char sw_plan_page_style[] =
     ".seamplan .sign{margin-right:.3em}\n"
     "@media print{.grid.sanding{grid-template-columns:1fr 1fr}.above{max-width:150mm;margin:0 auto}}\n";
 
-static void put_sentence(sw_sheet *sheet, const sw_plan *plan)
-{
-    sw_sheet plain;
-    sw_sheet_start(&plain);
-    sw_plan_words_verdict(&plain, plan);
-    sheet->failed |= plain.failed;
-    if (plain.text)
-        sw_page_text(sheet, plain.text);
-    sw_sheet_free(&plain);
-}
-
 static void put_verdict(sw_sheet *sheet, const sw_plan *plan)
 {
     sw_verdict verdict = sw_plan_fits(plan) ? SW_WITHIN : plan->purpose == SW_PLAN_ANY ? SW_OVER : SW_TOO_CLOSE;
     for (size_t i = 0; verdict == SW_TOO_CLOSE && i < plan->seam_count; i++)
         if (sw_plan_seam_verdict(plan, &plan->seams[i]) == SW_OVER)
             verdict = SW_OVER; /* else some were not seen */
-    sw_sheet_put(sheet, "<header>\n<div class=\"verdict %s\">", sw_page_class(verdict));
-    sw_page_sign(sheet, verdict);
-    sw_sheet_put(sheet, "<div><h1>");
-    put_sentence(sheet, plan);
+    sw_sheet plain;
+    sw_sheet_start(&plain);
+    sw_plan_words_verdict(&plain, plan);
+    sw_page_headline(sheet, verdict);
+    sw_page_plain(sheet, &plain);
     sw_sheet_put(sheet, "</h1></div></div>\n");
 }
 

@@ -170,9 +170,7 @@ static void put_edge(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
                                               : "bevel");
     sw_sheet_start(&plain);
     sw_plan_words_edge(&plain, edge);
-    sheet->failed |= plain.failed;
-    sw_page_text(sheet, plain.text ? plain.text : "");
-    sw_sheet_free(&plain);
+    sw_page_plain(sheet, &plain);
     sw_sheet_put(sheet, "</p>\n<p>");
     sw_page_text(sheet, edge->why);
     sw_sheet_put(sheet, "</p>\n");

@@ -8,7 +8,7 @@
 
 #include "recheck_page.h"
 
-static const double MARGIN = 6, SIGN_RADIUS = 9.5, THINNEST = 1.2;
+static const double MARGIN = 6, THINNEST = 1.2;
 enum { RIBBON_PLACES = 24 };
 
 static double tile_at(int index)
@@ -95,15 +95,8 @@ static void put_seam(sw_sheet *sheet, const sw_recheck_view *view, const sw_seam
     sw_verdict verdict = sw_verdict_of(seam->max_mm, seam->max_u95_mm, view->tolerance_mm);
     sw_sheet_put(sheet, "<g class=\"%s\">", sw_page_class(verdict));
     put_gap(sheet, view, seam, start, middle);
-    sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, SIGN_RADIUS);
-    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"%s\"/>", x - 6, y - 6,
-                 sw_page_sign_path(verdict));
-    if (seam->upright)
-        sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", x, y + 22);
-    else
-        sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", x + 25, y + 4);
-    sw_sheet_number(sheet, seam->max_mm, 2, "?");
-    sw_sheet_put(sheet, "</text></g>\n");
+    sw_page_seam_sign(sheet, verdict, x, y, seam->upright, seam->max_mm, 0);
+    sw_sheet_put(sheet, "</g>\n");
 }
 
 static void put_tile(sw_sheet *sheet, const sw_recheck_view *view, int index)
