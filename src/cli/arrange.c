@@ -2,9 +2,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli.h"
-#include "given.h"
-#include "parse.h"
+#include "cli/cli.h"
+#include "cli/given.h"
+#include "cli/parse.h"
 #include "seamwright/arrange.h"
 
 typedef struct arrange_job {

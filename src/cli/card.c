@@ -2,10 +2,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "card_draw.h"
-#include "cli.h"
-#include "out.h"
-#include "parse.h"
+#include "cli/card_draw.h"
+#include "cli/cli.h"
+#include "cli/out.h"
+#include "cli/parse.h"
 
 /* What the practice boards and the ready-made sheets have. */
 static const double DEFAULT_BOARD_SQUARE_MM = 25.0;

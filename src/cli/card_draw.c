@@ -1,9 +1,9 @@
-#include "card_draw.h"
+#include "cli/card_draw.h"
 
 #include <math.h>
 
-#include "card_text.h"
-#include "pdf.h"
+#include "cli/card_text.h"
+#include "paper/pdf.h"
 
 /* All lengths on paper in mm, x to the right, y down from the page's top left.
  *

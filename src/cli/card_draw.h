@@ -1,6 +1,6 @@
 /* card_draw.h - a reference card or a checkerboard as one page of PDF at true scale. */
-#ifndef CLI_CARD_DRAW_H
-#define CLI_CARD_DRAW_H
+#ifndef SW_CLI_CARD_DRAW_H
+#define SW_CLI_CARD_DRAW_H
 
 #include <stdio.h>
 

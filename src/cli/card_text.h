@@ -1,8 +1,8 @@
 /* card_text.h - the words printed on a card or checkerboard. */
-#ifndef CLI_CARD_TEXT_H
-#define CLI_CARD_TEXT_H
+#ifndef SW_CLI_CARD_TEXT_H
+#define SW_CLI_CARD_TEXT_H
 
-#include "card_draw.h"
+#include "cli/card_draw.h"
 
 typedef enum card_style { CARD_TITLE, CARD_WORDS, CARD_COMMAND } card_style;
 

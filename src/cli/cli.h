@@ -1,6 +1,6 @@
 /* cli.h - what the commands share: exit statuses, messages, options, progress. */
-#ifndef CLI_CLI_H
-#define CLI_CLI_H
+#ifndef SW_CLI_CLI_H
+#define SW_CLI_CLI_H
 
 #include <popt.h>
 

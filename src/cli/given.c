@@ -1,4 +1,4 @@
-#include "given.h"
+#include "cli/given.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,8 +1,8 @@
 /* given.h - inspections that a command is given: the file, or the folder that holds it. */
-#ifndef CLI_GIVEN_H
-#define CLI_GIVEN_H
+#ifndef SW_CLI_GIVEN_H
+#define SW_CLI_GIVEN_H
 
-#include "cli.h"
+#include "cli/cli.h"
 #include "seamwright/layout.h"
 #include "seamwright/report.h"
 

@@ -1,4 +1,4 @@
-#include "cli.h"
+#include "cli/cli.h"
 
 const char cli_help_arrange[] = "Usage: seamwright arrange INSPECTION [INSPECTION]... [OPTION]...\n"
                                 "\n"

@@ -1,4 +1,4 @@
-#include "cli.h"
+#include "cli/cli.h"
 
 const char cli_help_plan[] =
     "Usage: seamwright plan INSPECTION [INSPECTION]... [OPTION]...\n"

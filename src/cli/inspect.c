@@ -2,12 +2,12 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli.h"
-#include "lens_match.h"
-#include "out.h"
-#include "parse.h"
+#include "cli/cli.h"
+#include "cli/lens_match.h"
+#include "cli/out.h"
+#include "cli/parse.h"
 #include "seamwright/seamwright.h"
-#include "several.h"
+#include "cli/several.h"
 
 typedef struct inspect_job {
     const char **photo_paths; /* owned by the words */

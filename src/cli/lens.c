@@ -1,9 +1,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "cli.h"
-#include "out.h"
-#include "parse.h"
+#include "cli/cli.h"
+#include "cli/out.h"
+#include "cli/parse.h"
 #include "seamwright/scale.h"
 
 /* The ready-made sheet. The squares' size moves the board nearer or farther, not the lens's numbers, so a default harms

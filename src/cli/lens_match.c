@@ -1,4 +1,4 @@
-#include "lens_match.h"
+#include "cli/lens_match.h"
 
 #include <math.h>
 #include <stdio.h>

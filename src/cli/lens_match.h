@@ -1,6 +1,6 @@
 /* lens_match.h - does a lens profile belong to a photo? */
-#ifndef CLI_LENS_MATCH_H
-#define CLI_LENS_MATCH_H
+#ifndef SW_CLI_LENS_MATCH_H
+#define SW_CLI_LENS_MATCH_H
 
 #include "seamwright/photo.h"
 #include "seamwright/scale.h"

@@ -3,7 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "cli.h"
+#include "cli/cli.h"
 #include "seamwright/seamwright.h"
 
 typedef struct command {

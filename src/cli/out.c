@@ -1,4 +1,4 @@
-#include "out.h"
+#include "cli/out.h"
 
 #include <dirent.h>
 #include <errno.h>

@@ -1,6 +1,6 @@
 /* out.h - where results go: whole or not at all, and known to be possible before the work is done. */
-#ifndef CLI_OUT_H
-#define CLI_OUT_H
+#ifndef SW_CLI_OUT_H
+#define SW_CLI_OUT_H
 
 #include <stdio.h>
 

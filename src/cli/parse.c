@@ -1,4 +1,4 @@
-#include "parse.h"
+#include "cli/parse.h"
 
 #include <ctype.h>
 #include <math.h>

@@ -7,8 +7,8 @@
  * Each function clears its result first and returns SW_OK or SW_BAD_INPUT; the sentence in err does not name the
  * option, the caller puts it in front.
  */
-#ifndef CLI_PARSE_H
-#define CLI_PARSE_H
+#ifndef SW_CLI_PARSE_H
+#define SW_CLI_PARSE_H
 
 #include "seamwright/plan.h"
 #include "seamwright/scale.h"

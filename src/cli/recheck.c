@@ -1,9 +1,9 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "cli.h"
-#include "given.h"
-#include "parse.h"
+#include "cli/cli.h"
+#include "cli/given.h"
+#include "cli/parse.h"
 #include "seamwright/recheck.h"
 
 typedef struct recheck_job {

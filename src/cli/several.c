@@ -1,4 +1,4 @@
-#include "several.h"
+#include "cli/several.h"
 
 #include <errno.h>
 #include <string.h>

@@ -1,6 +1,6 @@
 /* several.h - more than one photo of the same table on a command line. */
-#ifndef CLI_SEVERAL_H
-#define CLI_SEVERAL_H
+#ifndef SW_CLI_SEVERAL_H
+#define SW_CLI_SEVERAL_H
 
 #include "seamwright/status.h"
 

@@ -7,13 +7,13 @@
  * is less than |   \v   .          d tan(v), nothing of it is seen.
  *     ---+----#####==== plane of the mm frame
  */
-#include "heights_step.h"
+#include "inspect/heights_step.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-#include "bundle.h"
+#include "scale/bundle.h"
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;

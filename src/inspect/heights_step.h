@@ -1,12 +1,12 @@
 /* heights_step.h - tiles of unequal height on their way through an inspection: before the seams are read, and what to
  * say of it afterwards. */
-#ifndef SW_HEIGHTS_STEP_H
-#define SW_HEIGHTS_STEP_H
+#ifndef SW_INSPECT_HEIGHTS_STEP_H
+#define SW_INSPECT_HEIGHTS_STEP_H
 
-#include "grid.h"
-#include "heights.h"
+#include "table/grid.h"
+#include "table/heights.h"
 #include "seamwright/seamwright.h"
-#include "small.h"
+#include "photo/small.h"
 
 /* After the table is found as if it were level: reads the user's heights. Where tops differ, the squares are fitted
  * again, each on its own tile's level, and the table is found again; grid->rise_mm says how far each tile stands above

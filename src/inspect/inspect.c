@@ -4,19 +4,20 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "budgets.h"
-#include "bundle.h"
-#include "grid.h"
-#include "heights_step.h"
-#include "marks.h"
-#include "measure.h"
-#include "outline.h"
-#include "rank.h"
+#include "tile/budgets.h"
+#include "scale/bundle.h"
+#include "table/grid.h"
+#include "inspect/heights_step.h"
+#include "mark/marks.h"
+#include "seam/measure.h"
+#include "tile/outline.h"
+#include "plan/rank.h"
 #include "seamwright/seamwright.h"
-#include "small.h"
-#include "step.h"
-#include "straight.h"
-#include "warn.h"
+#include "photo/small.h"
+#include "seam/step.h"
+#include "seam/straight.h"
+#include "inspect/unseen.h"
+#include "inspection/notes.h"
 
 static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than

@@ -1,10 +1,10 @@
-#include "band.h"
+#include "mark/band.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "tick.h"
+#include "mark/tick.h"
 
 /* A mark is looked for within this share of the edge from its half: 24 mm of 300. Marks are a few mm off at worst, 10
  * mm when a rule was misread by a centimetre; farther out a line is not meant for the half, and chance finds more. */

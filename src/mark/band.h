@@ -6,8 +6,8 @@
  *          row 1   . . . . . . . . . . . . . . . . . . . .      + pitch_mm
  *                  first_mm                                     along: 0 at the half
  */
-#ifndef SW_BAND_H
-#define SW_BAND_H
+#ifndef SW_MARK_BAND_H
+#define SW_MARK_BAND_H
 
 #include "seamwright/report.h"
 

@@ -1,12 +1,12 @@
 /* marks.c - which stroke is a tile's half-way mark, how far it is off, and how sure that is. */
-#include "marks.h"
+#include "mark/marks.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "bundle.h"
-#include "tick.h"
+#include "scale/bundle.h"
+#include "mark/tick.h"
 
 /* The pixel's own area blurs like a Gaussian of this standard deviation, px (1 / root 12). */
 static const double PIXEL_BLUR_PX = 0.29;

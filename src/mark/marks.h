@@ -1,8 +1,8 @@
 /* marks.h - the half-way marks of a table. */
-#ifndef SW_MARKS_H
-#define SW_MARKS_H
+#ifndef SW_MARK_MARKS_H
+#define SW_MARK_MARKS_H
 
-#include "grid.h"
+#include "table/grid.h"
 #include "seamwright/report.h"
 
 /* Fills inspection->marks; tiles and seams must be made already. */

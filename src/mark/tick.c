@@ -4,13 +4,13 @@
  * card's rim) has none. Dips are summed along every line in three stretches (a tick may be short, may begin late, or be
  * long); what the same sums do on all the other lines of the same band is what the tile's texture does by itself.
  */
-#include "tick.h"
+#include "mark/tick.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "stats.h"
+#include "maths/stats.h"
 
 /* Sides of a sample, mm from it; the near ones at least so many px off. A stroke is up to 1.2 mm wide. */
 static const double SIDE_FROM_MM = 0.9, SIDE_TO_MM = 2.2;

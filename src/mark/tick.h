@@ -1,8 +1,8 @@
 /* tick.h - thin dark strokes that reach the rim, in a band of light. */
-#ifndef SW_TICK_H
-#define SW_TICK_H
+#ifndef SW_MARK_TICK_H
+#define SW_MARK_TICK_H
 
-#include "band.h"
+#include "mark/band.h"
 
 /* Strokes up to so much off the right angle to the rim, mm along per mm in (35 degrees): more is no half-way mark. */
 #define SW_TICK_SLANT 0.7

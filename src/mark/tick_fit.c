@@ -4,14 +4,14 @@
  * the blur and the stroke's own width together; x is counted from the line fitted so far, d is how far the stroke lies
  * off it. For small d that is linear in c0, c1, A and A d. The line is then fitted to the rows' places, and so on.
  */
-#include "tick.h"
+#include "mark/tick.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq.h"
-#include "stats.h"
+#include "maths/lsq.h"
+#include "maths/stats.h"
 
 /* Looked at to either side of the stroke: mm, but no fewer than so many samples. */
 static const double LOOK_MM = 2;

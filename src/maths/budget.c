@@ -1,8 +1,8 @@
-#include "budget.h"
+#include "maths/budget.h"
 
 #include <math.h>
 
-#include "stats.h"
+#include "maths/stats.h"
 
 /* Degrees of freedom this close below a whole number, relatively, are that number: 1 / (1 / v) must not lose one. */
 static const double WHOLE_ROUNDING = 1e-12;

@@ -1,7 +1,7 @@
 /* budget.h - an uncertainty budget: from standard uncertainties to an expanded one (JCGM 100, clauses 5.1, 6.3 and
  * G.4). */
-#ifndef SW_BUDGET_H
-#define SW_BUDGET_H
+#ifndef SW_MATHS_BUDGET_H
+#define SW_MATHS_BUDGET_H
 
 #include <stddef.h>
 

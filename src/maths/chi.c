@@ -1,7 +1,7 @@
 /* chi.c - chi-square by the incomplete gamma function P(a, x), a = freedom / 2, at half the argument: its power series
  * below a + 1, its continued fraction above (Abramowitz and Stegun 6.5.29 and 6.5.31; Lentz's way of summing the
  * fraction). */
-#include "chi.h"
+#include "maths/chi.h"
 
 #include <math.h>
 

@@ -1,6 +1,6 @@
 /* chi.h - the chi-square distribution. */
-#ifndef SW_CHI_H
-#define SW_CHI_H
+#ifndef SW_MATHS_CHI_H
+#define SW_MATHS_CHI_H
 
 /* Probability that a chi-square variable with `freedom` degrees of freedom (over 0, need not be whole) is at most x. */
 double sw_chi_square_share(double x, double freedom);

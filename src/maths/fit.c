@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq.h"
+#include "maths/lsq.h"
 
 /* Damping, as a share of the squared columns: where it starts, how it moves, where it ends. Marquardt's own are 0.01
  * and 10; the start is bolder because callers start near. Above DAMPING_MOST a step is below the rounding of the cost.

@@ -1,4 +1,4 @@
-#include "hull.h"
+#include "maths/hull.h"
 
 #include <math.h>
 #include <stdint.h>

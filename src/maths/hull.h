@@ -1,6 +1,6 @@
 /* hull.h - convex hull, and its width: the distance of the two closest parallel lines that hold all points. */
-#ifndef SW_HULL_H
-#define SW_HULL_H
+#ifndef SW_MATHS_HULL_H
+#define SW_MATHS_HULL_H
 
 #include <stddef.h>
 

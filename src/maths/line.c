@@ -1,4 +1,4 @@
-#include "line.h"
+#include "maths/line.h"
 
 #include <float.h>
 #include <math.h>

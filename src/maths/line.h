@@ -1,6 +1,6 @@
 /* line.h - straight lines in the plane. */
-#ifndef SW_LINE_H
-#define SW_LINE_H
+#ifndef SW_MATHS_LINE_H
+#define SW_MATHS_LINE_H
 
 #include <stddef.h>
 

@@ -1,4 +1,4 @@
-#include "lsq.h"
+#include "maths/lsq.h"
 
 #include <float.h>
 #include <math.h>

@@ -1,6 +1,6 @@
 /* lsq.h - least squares. */
-#ifndef SW_LSQ_H
-#define SW_LSQ_H
+#ifndef SW_MATHS_LSQ_H
+#define SW_MATHS_LSQ_H
 
 #include <stddef.h>
 

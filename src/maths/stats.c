@@ -1,4 +1,4 @@
-#include "stats.h"
+#include "maths/stats.h"
 
 #include <math.h>
 

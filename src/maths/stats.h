@@ -1,7 +1,7 @@
 /* stats.h - robust statistics. All reorder the array they are given unless it is const. A NaN among the values makes the
  * result NaN: leave out what was not measured before asking. */
-#ifndef SW_STATS_H
-#define SW_STATS_H
+#ifndef SW_MATHS_STATS_H
+#define SW_MATHS_STATS_H
 
 #include <stddef.h>
 

@@ -1,4 +1,4 @@
-#include "pdf.h"
+#include "paper/pdf.h"
 
 #include <cairo-pdf.h>
 #include <string.h>

@@ -3,8 +3,8 @@
  * All lengths on paper in mm, x to the right, y down from the page's top left. The same drawing gives the same bytes
  * with the same cairo and fonts.
  */
-#ifndef SEAMWRIGHT_PAPER_PDF_H
-#define SEAMWRIGHT_PAPER_PDF_H
+#ifndef SW_PAPER_PDF_H
+#define SW_PAPER_PDF_H
 
 #include <cairo.h>
 #include <stddef.h>

@@ -1,4 +1,4 @@
-#include "crossing.h"
+#include "photo/crossing.h"
 
 #include <math.h>
 #include <string.h>

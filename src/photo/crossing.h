@@ -8,8 +8,8 @@
  * so the sharpening is undone along the crossing, in stored values, before the tone curve is: the inverse filter
  * 1 / (1 + a - a G^) has gains between 1 / (1 + a) and 1, so it damps noise and is short.
  */
-#ifndef SW_CROSSING_H
-#define SW_CROSSING_H
+#ifndef SW_PHOTO_CROSSING_H
+#define SW_PHOTO_CROSSING_H
 
 #include "seamwright/photo.h"
 

@@ -4,8 +4,8 @@
  * header, before anything of the picture's size is allocated, then fills luma8 or luma16. It may leave a half-filled
  * photo behind when it fails: sw_photo_decode frees and zeroes it.
  */
-#ifndef SW_DECODE_H
-#define SW_DECODE_H
+#ifndef SW_PHOTO_DECODE_H
+#define SW_PHOTO_DECODE_H
 
 #include <stddef.h>
 #include <stdint.h>

@@ -9,7 +9,7 @@
 
 #include <libexif/exif-data.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 /* An EXIF block lives in one JPEG segment of at most 65533 bytes; other formats allow more, but no camera writes it. */
 #define MAX_BLOCK_BYTES ((size_t)1 << 20)

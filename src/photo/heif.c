@@ -4,7 +4,7 @@
 
 #include <libheif/heif.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 typedef struct heic_reader {
     struct heif_context *context;

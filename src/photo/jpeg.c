@@ -7,7 +7,7 @@
 
 #include <jerror.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 /* Most passes over the picture that a progressive JPEG may take. libjpeg's own script writes 10, optimisers up to about
  * twice that; a hostile file of a few kB can ask for thousands of passes over a 130 megapixel picture. */

@@ -4,7 +4,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 #define FORMATS "JPEG, PNG, TIFF, WebP or HEIC"
 

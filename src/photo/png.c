@@ -6,7 +6,7 @@
 
 #include <png.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 /* Largest text, colour profile or EXIF chunk taken, bytes; a hostile one could inflate without end. */
 #define MAX_CHUNK_BYTES ((png_alloc_size_t)4 << 20)

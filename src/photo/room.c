@@ -2,7 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 double sw_srgb_to_linear(double encoded)
 {

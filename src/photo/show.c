@@ -1,5 +1,5 @@
 /* show.c - from the sensor's frame to the picture as it is shown. */
-#include "decode.h"
+#include "photo/decode.h"
 
 /* JEITA CP-3451 (EXIF), tag 0x0112: the value says which side of the shown scene the stored row 0 and column 0 are.
  *

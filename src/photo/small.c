@@ -1,4 +1,4 @@
-#include "small.h"
+#include "photo/small.h"
 
 #include <stdlib.h>
 #include <string.h>

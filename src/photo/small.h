@@ -1,6 +1,6 @@
 /* small.h - the reduced picture in which squares and tiles are looked for. */
-#ifndef SW_SMALL_H
-#define SW_SMALL_H
+#ifndef SW_PHOTO_SMALL_H
+#define SW_PHOTO_SMALL_H
 
 #include <stdint.h>
 

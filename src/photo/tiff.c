@@ -5,7 +5,7 @@
 
 #include <tiffio.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 /* Largest single piece of memory libtiff may take, bytes. It holds at most a strip or tile as stored, and lists of
  * them; photo programs write pieces far below this, and the picture itself is ours. */

@@ -4,7 +4,7 @@
 
 #include <webp/decode.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 /* Numbers in a RIFF file are little-endian. */
 static uint32_t number_at(const uint8_t *at)

@@ -3,14 +3,14 @@
  *
  *     gap + off + J motion >= standoff - bevelled      gap + off + J motion <= tolerance + guard + excess
  */
-#include "bevel.h"
+#include "plan/bevel.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "guard.h"
-#include "motion.h"
+#include "push/guard.h"
+#include "push/motion.h"
 
 /* Dearer than any bevel, mm2 a mm. */
 static const double EXCESS_COST = 1e6;

@@ -1,9 +1,9 @@
-#include "common.h"
+#include "plan/common.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "lp.h"
+#include "push/lp.h"
 
 /* A turn's column counts mm at this radius, so that all columns are of one size. */
 static const double RADIUS_MM = 100;

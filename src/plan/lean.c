@@ -1,9 +1,9 @@
-#include "lean.h"
+#include "plan/lean.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "lp.h"
+#include "push/lp.h"
 
 /* How tight tiles are pushed by hand: standoffs hold to this, mm. Common practice, no source. */
 static const double TIGHT_MM = 0.1;

@@ -4,11 +4,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "bevel.h"
-#include "guard.h"
-#include "lp.h"
-#include "plan_make.h"
-#include "same_tiles.h"
+#include "plan/bevel.h"
+#include "push/guard.h"
+#include "push/lp.h"
+#include "plan/making.h"
+#include "push/same_tiles.h"
 
 /* Defaults and ranges, as plan.h gives them. */
 static const double HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10, CUT_LEAST_MM = 0.1,

@@ -5,17 +5,17 @@
  * be trued up only where the least removal for the whole table takes something off it; a seam that pushing closes is to
  * be pushed; one that stays apart though its top edges could touch is to be checked for lean.
  */
-#include "rank.h"
+#include "plan/rank.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "guard.h"
-#include "openings.h"
-#include "plan_make.h"
-#include "trueup.h"
+#include "push/guard.h"
+#include "push/openings.h"
+#include "plan/making.h"
+#include "plan/trueup.h"
 
 /* What comes off less than this is nothing, mm: under what a hand can sand on purpose. */
 static const double NOTHING_MM = 0.03;

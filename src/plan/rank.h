@@ -1,6 +1,6 @@
 /* rank.h - a line of advice for every seam, from what the whole table needs. */
-#ifndef SW_RANK_H
-#define SW_RANK_H
+#ifndef SW_PLAN_RANK_H
+#define SW_PLAN_RANK_H
 
 #include "seamwright/report.h"
 

@@ -16,14 +16,14 @@
  * first, as long as the rest can do without it. (4) What is too little for a sanding block, or less than the guard, is
  * dropped, and the rest solved once more.
  */
-#include "trueup.h"
+#include "plan/trueup.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "guard.h"
-#include "motion.h"
+#include "push/guard.h"
+#include "push/motion.h"
 
 /* Distance of knots, mm: a sanding block bridges it. From the design notes. */
 static const double KNOT_MM = 25;

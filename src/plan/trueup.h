@@ -3,7 +3,7 @@
 #ifndef SW_PLAN_TRUEUP_H
 #define SW_PLAN_TRUEUP_H
 
-#include "openings.h"
+#include "push/openings.h"
 
 /* What comes off one edge of a joint, linear between knots that lie evenly from one corner to the other. */
 typedef struct sw_cut {

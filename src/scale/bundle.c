@@ -8,13 +8,13 @@
  * spread d has its outer sides d px further in and its inner sides d px further out: only a frame tells d apart from
  * scale. All squares are loose: only their sides are known.
  */
-#include "bundle.h"
+#include "scale/bundle.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq.h"
+#include "maths/lsq.h"
 
 /* Places of the fitted numbers. */
 enum {

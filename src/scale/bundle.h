@@ -1,11 +1,11 @@
 /* bundle.h - one fit of everything the reference squares tell: homography, each loose square's place, the spread of dark
  * edges, and, without a lens profile, the lens's k1 and k2. */
-#ifndef SW_BUNDLE_H
-#define SW_BUNDLE_H
+#ifndef SW_SCALE_BUNDLE_H
+#define SW_SCALE_BUNDLE_H
 
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
-#include "squares.h"
+#include "scale/squares.h"
 
 /* One reference square as read from the photo: its outer rim and, for a frame, its inner one. */
 typedef struct sw_sighting {

@@ -1,4 +1,4 @@
-#include "develop.h"
+#include "scale/develop.h"
 
 #include <math.h>
 

@@ -5,11 +5,11 @@
  *
  * Everything after the tone curve happens in stored values.
  */
-#ifndef SW_DEVELOP_H
-#define SW_DEVELOP_H
+#ifndef SW_SCALE_DEVELOP_H
+#define SW_SCALE_DEVELOP_H
 
-#include "crossing.h"
-#include "squares.h"
+#include "photo/crossing.h"
+#include "scale/squares.h"
 
 /* Grid of a modelled edge: step and half length, px. */
 #define SW_DEVELOP_STEP 0.1

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "bundle.h"
-#include "develop.h"
+#include "scale/bundle.h"
+#include "scale/develop.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;

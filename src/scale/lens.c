@@ -4,7 +4,7 @@
  * written out, takes three or four rounds for any lens that is sold. The step is halved while it would leave the region
  * where the model is one-to-one (Jacobian determinant positive) or would not come nearer: a polynomial folds over far
  * outside the frame it was fitted in, and the root beyond the fold is not the point that was seen. */
-#include "lens.h"
+#include "scale/lens.h"
 
 #include <math.h>
 

@@ -1,6 +1,6 @@
 /* lens.h - the distortion polynomial and its derivatives, for those that call it a million times. */
-#ifndef SW_LENS_H
-#define SW_LENS_H
+#ifndef SW_SCALE_LENS_H
+#define SW_SCALE_LENS_H
 
 #include "seamwright/scale.h"
 

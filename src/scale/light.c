@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "squares.h"
+#include "scale/squares.h"
 
 /* Lines along a side on which brightness is taken, share of the side: inside, and outside from NEAR to FAR in OUTSIDE
  * steps. Gaps are up to 8 mm; cards are cut to 50 mm or more, and lie 20 mm off their tile's edges. */

@@ -14,10 +14,9 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "files/formats.h"
 #include "seamwright/scale.h"
 
-static const char FORMAT[] = "seamwright-lens";
-enum { FORMAT_VERSION = 1 };
 
 /* A profile is 4 kB; what is much larger is something else, and is not read to its end. */
 enum { LARGEST_FILE = 256 * 1024 };
@@ -167,20 +166,20 @@ static sw_status check_format(const json_t *root, const char *path, sw_error *er
 {
     const char *format = json_string_value(json_object_get(root, "format"));
     const json_t *version = json_object_get(root, "format_version");
-    if (!format || strcmp(format, FORMAT) != 0)
+    if (!format || strcmp(format, SW_FORMAT_LENS) != 0)
         return sw_fail(err, SW_BAD_INPUT,
                        "%.300s: no lens profile (its format is not \"%s\"); make one with 'seamwright lens'", path,
-                       FORMAT);
+                       SW_FORMAT_LENS);
     if (!json_is_integer(version))
         return sw_fail(err, SW_BAD_INPUT,
                        "%.300s: the profile does not say its format version; make it again with "
                        "'seamwright lens'",
                        path);
-    if (json_integer_value(version) != FORMAT_VERSION)
+    if (json_integer_value(version) != SW_FORMAT_VERSION)
         return sw_fail(err, SW_BAD_INPUT,
                        "%.300s: the profile has format version %lld, this program reads version %d; make it again with "
                        "'seamwright lens'",
-                       path, (long long)json_integer_value(version), FORMAT_VERSION);
+                       path, (long long)json_integer_value(version), SW_FORMAT_VERSION);
     return SW_OK;
 }
 
@@ -311,8 +310,8 @@ static json_t *camera_text(const sw_lens *lens)
 static json_t *lens_tree(const sw_lens *lens)
 {
     json_t *root = json_object();
-    int failed = json_object_set_new(root, "format", json_string(FORMAT)) != 0;
-    failed |= json_object_set_new(root, "format_version", json_integer(FORMAT_VERSION)) != 0;
+    int failed = json_object_set_new(root, "format", json_string(SW_FORMAT_LENS)) != 0;
+    failed |= json_object_set_new(root, "format_version", json_integer(SW_FORMAT_VERSION)) != 0;
     const char *source = lens->source == SW_LENS_ESTIMATED ? "estimated" : "profile";
     failed |= json_object_set_new(root, "source", json_string(source)) != 0;
     failed |= json_object_set_new(root, "camera", camera_text(lens)) != 0;

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "hull.h"
-#include "squares.h"
+#include "maths/hull.h"
+#include "scale/squares.h"
 
 /* Darker than this share of the neighbourhood's mean stored value counts as dark. Black print on white is near 0.25,
  * printed grey shadows near 0.8. */

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "bundle.h"
+#include "scale/bundle.h"
 
 /* A top higher than this share of the camera's height over the plane is no tile of the table. */
 static const double LIFT_MOST = 0.5;

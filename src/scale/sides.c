@@ -8,9 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "line.h"
-#include "squares.h"
-#include "stats.h"
+#include "maths/line.h"
+#include "scale/squares.h"
+#include "maths/stats.h"
 
 /* Farthest that a crossing reaches on either side, px: the corners handed in are good to a few pixels, and the blur's tail
  * and the softening filter need about 5 px more. */

@@ -12,11 +12,11 @@
  * together; it is: edge spread (a constant of the photo), lens (what a profile would give), size (what the cards tell
  * at the place where they lie), and what remains, which is the slant of the view: perspective.
  */
-#include "split.h"
+#include "scale/split.h"
 
 #include <math.h>
 
-#include "bundle.h"
+#include "scale/bundle.h"
 
 /* A row whose remainder is below this share of itself tells nothing that the rows before it did not. */
 static const double NOTHING_NEW = 1e-6;

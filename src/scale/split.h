@@ -1,6 +1,6 @@
 /* split.h - what of the scale's uncertainty is edge spread, lens, size and perspective. */
-#ifndef SW_SPLIT_H
-#define SW_SPLIT_H
+#ifndef SW_SCALE_SPLIT_H
+#define SW_SCALE_SPLIT_H
 
 #include "seamwright/budget.h"
 #include "seamwright/scale.h"

@@ -1,12 +1,12 @@
 /* squares.h - reference squares in the picture: where they are, and their sides to a hundredth of a pixel. */
-#ifndef SW_SQUARES_H
-#define SW_SQUARES_H
+#ifndef SW_SCALE_SQUARES_H
+#define SW_SCALE_SQUARES_H
 
 #include <math.h>
 
-#include "crossing.h"
+#include "photo/crossing.h"
 #include "seamwright/scale.h"
-#include "small.h"
+#include "photo/small.h"
 
 enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
 

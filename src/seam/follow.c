@@ -8,8 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "stats.h"
-#include "trace.h"
+#include "maths/stats.h"
+#include "seam/trace.h"
 
 /* Farthest the true path may lie from the prediction, mm: the grid's bins and slips. The table's own rim is predicted better, and
  * the edge of its shadow is near. */

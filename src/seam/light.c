@@ -1,9 +1,9 @@
-#include "light.h"
+#include "seam/light.h"
 
 #include <math.h>
 #include <string.h>
 
-#include "lsq.h"
+#include "maths/lsq.h"
 
 enum { N = SW_LIGHT_NUMBERS };
 

@@ -5,10 +5,10 @@
  * suppositions, and those whose far walls face the same way share the lamps: together they tell which of the two it is,
  * and how bright.
  */
-#ifndef SW_LIGHT_H
-#define SW_LIGHT_H
+#ifndef SW_SEAM_LIGHT_H
+#define SW_SEAM_LIGHT_H
 
-#include "trace.h"
+#include "seam/trace.h"
 
 /* The two suppositions: no lamp, or little of it, on the far wall; a lamp that lights its upper part. */
 enum { SW_DIM, SW_LIT, SW_SUPPOSITIONS };

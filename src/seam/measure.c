@@ -1,10 +1,10 @@
-#include "measure.h"
+#include "seam/measure.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "light.h"
+#include "seam/light.h"
 
 /* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face
  * the same way. */

@@ -1,9 +1,9 @@
 /* measure.h - all traces of a table: read, with what wide seams say of the light in the slots handed to narrow ones. */
-#ifndef SW_MEASURE_H
-#define SW_MEASURE_H
+#ifndef SW_SEAM_MEASURE_H
+#define SW_SEAM_MEASURE_H
 
-#include "grid.h"
-#include "trace.h"
+#include "table/grid.h"
+#include "seam/trace.h"
 
 /* upright[i * rows + j]: line i (0 to columns) in row j; level[i * (rows + 1) + j]: column i, line j (0 to rows).
  * Free with sw_traces_free. */

@@ -4,10 +4,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "slot.h"
-#include "stats.h"
-#include "trace.h"
-#include "window.h"
+#include "seam/slot.h"
+#include "maths/stats.h"
+#include "seam/trace.h"
+#include "seam/window.h"
 
 /* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to
  * share light and texture with the rim. */

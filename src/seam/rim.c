@@ -3,10 +3,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "slot.h"
-#include "stats.h"
-#include "trace.h"
-#include "window.h"
+#include "seam/slot.h"
+#include "maths/stats.h"
+#include "seam/trace.h"
+#include "seam/window.h"
 
 /* Samples on the tile's side and on the other side of the rim, px: the floor may change quickly behind the rim (shadow,
  * side face), so little of it is used. */

@@ -1,11 +1,11 @@
-#include "slot.h"
+#include "seam/slot.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq.h"
-#include "stairs.h"
+#include "maths/lsq.h"
+#include "seam/stairs.h"
 
 /* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
 static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.03, -0.15},

@@ -20,8 +20,8 @@
  * station's samples decide, elsewhere the mean does. The whole is blurred by the photo's own edge response. All in
  * linear light.
  */
-#ifndef SW_SLOT_H
-#define SW_SLOT_H
+#ifndef SW_SEAM_SLOT_H
+#define SW_SEAM_SLOT_H
 
 #include "seamwright/scale.h"
 

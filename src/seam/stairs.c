@@ -1,4 +1,4 @@
-#include "stairs.h"
+#include "seam/stairs.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,8 +1,8 @@
 /* stairs.h - the slot's model as steps of brightness, and a station's samples summed up against it. */
-#ifndef SW_STAIRS_H
-#define SW_STAIRS_H
+#ifndef SW_SEAM_STAIRS_H
+#define SW_SEAM_STAIRS_H
 
-#include "slot.h"
+#include "seam/slot.h"
 
 /* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it
  * changes most; a slot many blurs wide into more of them. */

@@ -10,11 +10,11 @@
  * A shaded top and a lit wall look alike, so one photo cannot tell where the gap ends there; a gap that is dark up to
  * the far rim is sure.
  */
-#include "step.h"
+#include "seam/step.h"
 
 #include <math.h>
 
-#include "heights.h"
+#include "table/heights.h"
 
 /* A step hides something worth a word when it could hide this much, mm; and all of the gap when less than so many px of
  * it are left: that little is what the dark foot of a step looks like. */

@@ -1,8 +1,8 @@
 /* step.h - seams whose two tops stand at different heights: which stations can be believed. */
-#ifndef SW_STEP_H
-#define SW_STEP_H
+#ifndef SW_SEAM_STEP_H
+#define SW_SEAM_STEP_H
 
-#include "measure.h"
+#include "seam/measure.h"
 
 /* Where the near tile is the higher one it hides part of the gap, perhaps all of it, and its shadow falls on the lower
  * top right behind the gap. Stations of which nothing is left to see, and stations where what was read as gap is mostly

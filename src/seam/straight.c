@@ -6,15 +6,15 @@
  * away from it, so their corner angles and sides count with the spread that hand-cut tiles have. The z are those that make
  * sum (bow / its spread)^2 + sum (angle / its spread)^2 + sum (side / its spread)^2 + sum z^2 least.
  */
-#include "straight.h"
+#include "seam/straight.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "line.h"
-#include "lsq.h"
-#include "stats.h"
+#include "maths/line.h"
+#include "maths/lsq.h"
+#include "maths/stats.h"
 
 enum { KNOTS = 9, DEGREES = 2, ROUNDS = 4 };
 /* Spread of single edges' bow and S, mm, when the table itself tells too little: what hand-cut edges show (practice photos). */

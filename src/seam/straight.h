@@ -1,9 +1,9 @@
 /* straight.h - the lens, from the tiles' own edges. */
-#ifndef SW_STRAIGHT_H
-#define SW_STRAIGHT_H
+#ifndef SW_SEAM_STRAIGHT_H
+#define SW_SEAM_STRAIGHT_H
 
-#include "grid.h"
-#include "measure.h"
+#include "table/grid.h"
+#include "seam/measure.h"
 
 /* Without a lens profile the squares alone leave the lens open between and beyond them. Tiles' edges are straight to first order,
  * and where two face each other a lens bends both the same way, a bow of the tiles bends them opposite ways: so the middle line of

@@ -1,5 +1,5 @@
 /* trace.c - laying a trace along a grid side. */
-#include "trace.h"
+#include "seam/trace.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -4,16 +4,16 @@
  * the pixel row or column of a station, `at_px` coordinates run along the crossing. "low" and "high" are the two sides of the
  * trace by crossing coordinate.
  */
-#ifndef SW_TRACE_H
-#define SW_TRACE_H
+#ifndef SW_SEAM_TRACE_H
+#define SW_SEAM_TRACE_H
 
 #include <stddef.h>
 
-#include "crossing.h"
-#include "bundle.h"
-#include "grid.h"
+#include "photo/crossing.h"
+#include "scale/bundle.h"
+#include "table/grid.h"
 #include "seamwright/scale.h"
-#include "slot.h"
+#include "seam/slot.h"
 
 typedef enum sw_trace_kind {
     SW_TRACE_SEAM,      /* tile | slot | tile */

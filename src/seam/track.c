@@ -1,11 +1,11 @@
-#include "track.h"
+#include "seam/track.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "stats.h"
-#include "window.h"
+#include "maths/stats.h"
+#include "seam/window.h"
 
 /* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this:
  * below it sanding marks and texture cannot be told from it. */

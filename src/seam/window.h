@@ -1,6 +1,6 @@
 /* window.h - a few numbers kept in order while they come and go: the median of a window that slides along a seam. */
-#ifndef SW_WINDOW_H
-#define SW_WINDOW_H
+#ifndef SW_SEAM_WINDOW_H
+#define SW_SEAM_WINDOW_H
 
 #include <string.h>
 

@@ -6,7 +6,7 @@
  * for its empty sides, a pitch of two tiles misses half the sides, and background has no cells whose four sides all
  * show.
  */
-#include "block.h"
+#include "table/block.h"
 
 #include <math.h>
 #include <stdlib.h>

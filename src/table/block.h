@@ -1,9 +1,9 @@
 /* block.h - blocks of equal square cells grown in maps of line evidence. */
-#ifndef SW_BLOCK_H
-#define SW_BLOCK_H
+#ifndef SW_TABLE_BLOCK_H
+#define SW_TABLE_BLOCK_H
 
-#include "evidence.h"
-#include "grid.h"
+#include "table/evidence.h"
+#include "table/grid.h"
 
 /* How close to the nominal side a found pitch must be when the user gave it. */
 #define SW_GIVEN_SLACK 0.04

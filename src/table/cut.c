@@ -1,4 +1,4 @@
-#include "cut.h"
+#include "table/cut.h"
 
 #include <math.h>
 

@@ -1,4 +1,4 @@
-#include "evidence.h"
+#include "table/evidence.h"
 
 #include <math.h>
 #include <stdlib.h>

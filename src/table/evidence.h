@@ -1,6 +1,6 @@
 /* evidence.h - maps of line evidence along one direction, and the lines that best fit them. */
-#ifndef SW_EVIDENCE_H
-#define SW_EVIDENCE_H
+#ifndef SW_TABLE_EVIDENCE_H
+#define SW_TABLE_EVIDENCE_H
 
 /* Fine bins across the lines, long ones along them. */
 typedef struct sw_evidence {

@@ -1,16 +1,16 @@
 /* grid.c - the table: strokes are turned upright, made into maps of line evidence, and a block of cells is grown in
  * them; then the checks against what the user said. */
-#include "grid.h"
+#include "table/grid.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "block.h"
-#include "bundle.h"
-#include "cut.h"
-#include "strokes.h"
-#include "turn.h"
+#include "table/block.h"
+#include "scale/bundle.h"
+#include "table/cut.h"
+#include "table/strokes.h"
+#include "table/turn.h"
 
 /* |cos| between a stroke's gradient and the line's normal: within 8 degrees. */
 static const double NEARLY = 0.99;

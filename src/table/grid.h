@@ -1,11 +1,11 @@
 /* grid.h - where the tiles lie, to a few millimetres: from line-like places of the reduced picture to columns and rows.
  */
-#ifndef SW_GRID_H
-#define SW_GRID_H
+#ifndef SW_TABLE_GRID_H
+#define SW_TABLE_GRID_H
 
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
-#include "small.h"
+#include "photo/small.h"
 
 enum { SW_GRID_MOST = 26 };
 

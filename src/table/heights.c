@@ -1,4 +1,4 @@
-#include "heights.h"
+#include "table/heights.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,10 +1,10 @@
 /* heights.h - how high each tile's top stands, from what the user said. */
-#ifndef SW_HEIGHTS_H
-#define SW_HEIGHTS_H
+#ifndef SW_TABLE_HEIGHTS_H
+#define SW_TABLE_HEIGHTS_H
 
 #include <stddef.h>
 
-#include "grid.h"
+#include "table/grid.h"
 #include "seamwright/status.h"
 #include "seamwright/table.h"
 

@@ -1,4 +1,4 @@
-#include "strokes.h"
+#include "table/strokes.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,9 +1,9 @@
 /* strokes.h - line-like places of the reduced picture, in mm, with the direction of their brightness gradient. */
-#ifndef SW_STROKES_H
-#define SW_STROKES_H
+#ifndef SW_TABLE_STROKES_H
+#define SW_TABLE_STROKES_H
 
 #include "seamwright/scale.h"
-#include "small.h"
+#include "photo/small.h"
 
 typedef struct sw_stroke {
     float x, y;   /* mm */

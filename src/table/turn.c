@@ -1,4 +1,4 @@
-#include "turn.h"
+#include "table/turn.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,9 +1,9 @@
 /* turn.h - how far the tiles' sides stand turned against the axes. */
-#ifndef SW_TURN_H
-#define SW_TURN_H
+#ifndef SW_TABLE_TURN_H
+#define SW_TABLE_TURN_H
 
-#include "block.h"
-#include "strokes.h"
+#include "table/block.h"
+#include "table/strokes.h"
 
 /* Radians counter-clockwise: the mean slope of the strokes along every side of the block, those within reach of it, mm.
  */

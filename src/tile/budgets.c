@@ -1,10 +1,10 @@
-#include "budgets.h"
+#include "tile/budgets.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
-#include "budget.h"
+#include "maths/budget.h"
 
 /* From here on degrees of freedom no longer matter: Student's factor is 1.962 instead of 1.960. */
 static const double FREEDOM_MOST = 1000;

@@ -1,6 +1,6 @@
 /* budgets.h - the uncertainty budgets of a few figures that stand for all of their kind. */
-#ifndef SW_BUDGETS_H
-#define SW_BUDGETS_H
+#ifndef SW_TILE_BUDGETS_H
+#define SW_TILE_BUDGETS_H
 
 #include "seamwright/report.h"
 

@@ -1,18 +1,18 @@
 /* outline.c - corners, lengths, angles and straightness of every tile. */
-#include "outline.h"
+#include "tile/outline.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "budget.h"
-#include "hull.h"
-#include "line.h"
-#include "lsq.h"
-#include "parts.h"
-#include "split.h"
-#include "square.h"
+#include "maths/budget.h"
+#include "maths/hull.h"
+#include "maths/line.h"
+#include "maths/lsq.h"
+#include "tile/parts.h"
+#include "scale/split.h"
+#include "tile/square.h"
 
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
 static const double CORNER_FROM_MM = 4, CORNER_LENGTH_MM = 30;

@@ -1,10 +1,10 @@
 /* outline.h - tiles and seams in figures, from the tracks of their rims. */
-#ifndef SW_OUTLINE_H
-#define SW_OUTLINE_H
+#ifndef SW_TILE_OUTLINE_H
+#define SW_TILE_OUTLINE_H
 
-#include "grid.h"
+#include "table/grid.h"
 #include "seamwright/report.h"
-#include "track.h"
+#include "seam/track.h"
 
 /* upright[i * rows + j] and level[i * (rows + 1) + j], as sw_traces. Free with sw_tracks_free. */
 typedef struct sw_tracks {

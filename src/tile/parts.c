@@ -1,4 +1,4 @@
-#include "parts.h"
+#include "tile/parts.h"
 
 #include <math.h>
 

@@ -1,6 +1,6 @@
 /* parts.h - putting the parts of a figure's uncertainty together. */
-#ifndef SW_PARTS_H
-#define SW_PARTS_H
+#ifndef SW_TILE_PARTS_H
+#define SW_TILE_PARTS_H
 
 #include "seamwright/budget.h"
 

@@ -1,5 +1,5 @@
 /* remedy.c - where a part of an uncertainty comes from, and what would make it smaller. */
-#include "budgets.h"
+#include "tile/budgets.h"
 
 /* With so many cards near the corners the slant of the view is as well known as cards can tell. */
 enum { ENOUGH_CARDS = 4 };

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "outline.h"
-#include "parts.h"
+#include "tile/outline.h"
+#include "tile/parts.h"
 
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;

@@ -1,12 +1,12 @@
-#include "square.h"
+#include "tile/square.h"
 
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "hull.h"
-#include "lsq.h"
+#include "maths/hull.h"
+#include "maths/lsq.h"
 
 /* Growth of a straightness's uncertainty where noise rules; the one that holds nine in ten of straight and of bowed edges in
  * test_square. */

@@ -1,6 +1,6 @@
 /* square.h - a tile's own best square, and straightness with the noise taken out. */
-#ifndef SW_SQUARE_H
-#define SW_SQUARE_H
+#ifndef SW_TILE_SQUARE_H
+#define SW_TILE_SQUARE_H
 
 #include <stddef.h>
 

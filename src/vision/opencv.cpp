@@ -1,4 +1,4 @@
-#include "opencv.h"
+#include "vision/opencv.h"
 
 #include <opencv2/calib3d.hpp>
 #include <opencv2/core.hpp>

@@ -3,8 +3,8 @@
  * The only place that includes OpenCV is opencv.cpp. No exception leaves it: each function catches everything and
  * answers with an sw_status and a message.
  */
-#ifndef SW_OPENCV_H
-#define SW_OPENCV_H
+#ifndef SW_VISION_OPENCV_H
+#define SW_VISION_OPENCV_H
 
 #include <stdint.h>
 

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <time.h>
 
-#include "draw.h"
+#include "support/draw.h"
 #include "seamwright/seamwright.h"
 
 enum { TIMES = 5, SIDE_PX = 2600 };

@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <time.h>
 
-#include "made_table.h"
-#include "openings.h"
+#include "support/made_table.h"
+#include "push/openings.h"
 #include "seamwright/plan.h"
 
 static const double TOLERANCE_MM = 0.5;

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "read.h"
+#include "report/inspection/read.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 

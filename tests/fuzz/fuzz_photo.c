@@ -2,7 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "decode.h"
+#include "photo/decode.h"
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
 

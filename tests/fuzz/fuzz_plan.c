@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan_parts.h"
+#include "report/plan/parts.h"
 #include "seamwright/report.h"
 
 enum { COLUMNS = 2, ROWS = 2, TILES = COLUMNS * ROWS };

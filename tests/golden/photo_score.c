@@ -1,4 +1,4 @@
-#include "photo_score.h"
+#include "golden/photo_score.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

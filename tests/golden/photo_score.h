@@ -1,8 +1,8 @@
 /* photo_score.h - a photo inspected and held against its truth, with the bounds it is wanted to keep. */
-#ifndef SEAMWRIGHT_TESTS_PHOTO_SCORE_H
-#define SEAMWRIGHT_TESTS_PHOTO_SCORE_H
+#ifndef SW_GOLDEN_PHOTO_SCORE_H
+#define SW_GOLDEN_PHOTO_SCORE_H
 
-#include "score.h"
+#include "golden/score.h"
 #include "seamwright/seamwright.h"
 
 /* 0: not asked for. */

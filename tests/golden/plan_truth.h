@@ -4,8 +4,8 @@
  * the tests' own solver (unit/judge_lp.h). Nothing of src/plan judges itself. Linear, as all motions are of a mm or
  * two; places along an edge count as along its seam, which is off by the tiles' slip of about 1 mm.
  */
-#ifndef SEAMWRIGHT_TESTS_PLAN_TRUTH_H
-#define SEAMWRIGHT_TESTS_PLAN_TRUTH_H
+#ifndef SW_GOLDEN_PLAN_TRUTH_H
+#define SW_GOLDEN_PLAN_TRUTH_H
 
 #include "seamwright/plan.h"
 

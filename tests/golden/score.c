@@ -1,4 +1,4 @@
-#include "score.h"
+#include "golden/score.h"
 
 #include <jansson.h>
 #include <math.h>

@@ -2,8 +2,8 @@
  *
  * The definitions are those of the practice photos' own scorer: stations count that are 6 mm or more from a seam's ends
  * and 4 mm or more from a chip; a chip is a place where the gap is more than 0.8 mm wider than without chips. */
-#ifndef SEAMWRIGHT_TESTS_SCORE_H
-#define SEAMWRIGHT_TESTS_SCORE_H
+#ifndef SW_GOLDEN_SCORE_H
+#define SW_GOLDEN_SCORE_H
 
 #include "seamwright/report.h"
 

@@ -11,7 +11,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "photo_score.h"
+#include "golden/photo_score.h"
 
 /* A found mark is the true one's when it lies no farther from it, mm. */
 static const double SAME_MM = 1;

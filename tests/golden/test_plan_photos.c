@@ -10,8 +10,8 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "photo_score.h"
-#include "plan_truth.h"
+#include "golden/photo_score.h"
+#include "golden/plan_truth.h"
 #include "seamwright/recheck.h"
 
 #define PHOTOS SW_SAMPLES "/../../shared/photos"

@@ -10,7 +10,7 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "photo_score.h"
+#include "golden/photo_score.h"
 
 #define PHOTOS SW_SAMPLES "/../../shared/photos"
 

@@ -11,7 +11,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "photo_score.h"
+#include "golden/photo_score.h"
 
 /* What the project accepts for any photo it has not seen. */
 static const bounds WANTED = {

@@ -12,7 +12,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "photo_score.h"
+#include "golden/photo_score.h"
 #include "seamwright/inspect.h"
 
 enum { PHOTOS = 3 };

@@ -1,4 +1,4 @@
-#include "real.h"
+#include "real/real.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

@@ -1,12 +1,12 @@
 /* real.h - what the tests on real photos share. The photos are not part of the project: they lie in the folder that
  * SEAMWRIGHT_SHARED names, else in ../shared beside the source folder. */
-#ifndef REAL_H
-#define REAL_H
+#ifndef SW_REAL_REAL_H
+#define SW_REAL_REAL_H
 
 #include <stddef.h>
 
 #include "seamwright/photo.h"
-#include "squares.h"
+#include "scale/squares.h"
 
 /* Exit status that CTest takes for "skipped" (SKIP_RETURN_CODE in tests/CMakeLists.txt). */
 enum { REAL_SKIPPED = 77 };

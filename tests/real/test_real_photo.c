@@ -10,7 +10,7 @@
 
 #include <cmocka.h>
 
-#include "real.h"
+#include "real/real.h"
 
 static sw_status load(const char *folder, const char *file, sw_photo *photo, sw_error *err)
 {

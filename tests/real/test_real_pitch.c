@@ -17,12 +17,12 @@
 
 #include <cmocka.h>
 
-#include "bundle.h"
-#include "calibrate.h"
-#include "calibrate_board.h"
-#include "calibrate_model.h"
-#include "real.h"
-#include "stats.h"
+#include "scale/bundle.h"
+#include "scale/calibrate/calibrate.h"
+#include "scale/calibrate/board.h"
+#include "scale/calibrate/model.h"
+#include "real/real.h"
+#include "maths/stats.h"
 
 enum { POSES = 2, ACROSS = 16, CROSSINGS = ACROSS * ACROSS };
 static const double PITCH_MM = 2.032;

@@ -17,8 +17,8 @@
 
 #include <math.h>
 
-#include "stats.h"
-#include "strip.h"
+#include "maths/stats.h"
+#include "study/strip.h"
 
 static const double WIDTHS[] = {0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 6, 8, 12}, TANGENTS[] = {0.1, 0.3};
 enum { WIDTH_COUNT = 12, TANGENT_COUNT = 2, SEAMS = 60, SEAMS_LEAST = 8, SEAMS_MOST = 2000 };

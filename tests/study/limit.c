@@ -1,10 +1,10 @@
-#include "limit.h"
+#include "study/limit.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "lsq.h"
+#include "maths/lsq.h"
 
 /* Square pixels alone blur by this variance, px^2. */
 static const double PIXEL_VARIANCE = 1.0 / 12;

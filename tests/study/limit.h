@@ -4,10 +4,10 @@
  * Independent of src/seam: the light is not cut into bins but into fine slices, the blur is a Gaussian lens followed by
  * square pixels, and every derivative is a difference of two drawn profiles.
  */
-#ifndef LIMIT_H
-#define LIMIT_H
+#ifndef SW_STUDY_LIMIT_H
+#define SW_STUDY_LIMIT_H
 
-#include "slot.h"
+#include "seam/slot.h"
 
 /* A straight slot of even width. Crossings run along pixel rows; x is px along a row from the slot's middle. */
 typedef struct limit_slot {

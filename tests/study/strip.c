@@ -1,10 +1,10 @@
-#include "strip.h"
+#include "study/strip.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "light.h"
+#include "seam/light.h"
 
 enum { MARGIN_PX = 30, NEAR_PX = 60, TOP = 65535 };
 

@@ -2,13 +2,13 @@
  *
  * The seam runs upright, SEAM_MM long, at PX_PER_MM. The photo's stored values are linear light in 16 bits, so that
  * neither tone curve nor rounding has a part in what comes out. */
-#ifndef STRIP_H
-#define STRIP_H
+#ifndef SW_STUDY_STRIP_H
+#define SW_STUDY_STRIP_H
 
 #include <stdint.h>
 
-#include "limit.h"
-#include "track.h"
+#include "study/limit.h"
+#include "seam/track.h"
 
 /* Repeatable chance: the same on every machine. */
 double strip_chance(uint64_t *seed); /* even, 0 to 1 */

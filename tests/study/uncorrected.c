@@ -4,7 +4,7 @@
  * sharpening and tone curve: one Gaussian to the printed edges as they stand, in linear light by the sRGB curve. */
 #include <math.h>
 
-#include "squares.h"
+#include "scale/squares.h"
 
 sw_response __real_sw_response_fit(const sw_esf *esf, int printed);
 sw_response __wrap_sw_response_fit(const sw_esf *esf, int printed);

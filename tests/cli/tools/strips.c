@@ -3,8 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fixture.h"
-#include "plan_fixture.h"
+#include "support/fixture.h"
+#include "support/plan_fixture.h"
 
 int main(int argc, char **argv)
 {

@@ -1,0 +1,70 @@
+/* inspection.h - the whole result of an inspection: what every later stage fills, reads or writes. */
+#ifndef SEAMWRIGHT_INSPECTION_H
+#define SEAMWRIGHT_INSPECTION_H
+
+#include <stddef.h>
+
+#include "seamwright/budget.h"
+#include "seamwright/mark.h"
+#include "seamwright/repeat.h"
+#include "seamwright/scale.h"
+#include "seamwright/seam.h"
+#include "seamwright/status.h"
+#include "seamwright/table.h"
+#include "seamwright/tile.h"
+
+#ifdef __cplusplus
+extern "C" {
+#endif
+
+typedef enum sw_action { SW_TRUE_UP = 0, SW_BEVEL, SW_FILL, SW_CHECK, SW_LEAVE } sw_action;
+
+/* One line of the ranked list, most urgent first. */
+typedef struct sw_advice {
+    int rank;            /* from 1 */
+    int tile;            /* index into tiles */
+    sw_side side;
+    int seam;            /* index into seams */
+    sw_action action;
+    double remove_mm;    /* most to take off; 0 when the action takes nothing off */
+    double from_mm, to_mm; /* where along the edge */
+    double worst_gap_mm, u95_mm;
+    char reason[320];    /* one plain sentence */
+} sw_advice;
+
+/* Free with sw_inspection_free. */
+typedef struct sw_inspection {
+    char file[256], taken[32], camera[96]; /* of the photo */
+    int width_px, height_px;
+    sw_scale scale;
+    sw_table table;
+    double tolerance_mm;
+    double step_mm;             /* distance between stations */
+    sw_tile *tiles;             /* row after row from A1 */
+    size_t tile_count;
+    sw_seam *seams;
+    size_t seam_count;
+    sw_advice *ranking;
+    size_t advice_count;
+    sw_mark *marks;             /* half-way marks, seam after seam, the first tile's before the second's */
+    size_t mark_count;
+    sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
+    size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
+    char (*warnings)[320];
+    size_t warning_count;
+    sw_repeatability *repeatability; /* NULL unless made of several photos; see inspect.h */
+} sw_inspection;
+
+/* Frees what an inspection owns and zeroes it. */
+void sw_inspection_free(sw_inspection *inspection);
+
+/* "true up", "bevel", "fill", "check", "leave". */
+const char *sw_action_name(sw_action action);
+
+/* The whole table: SW_OVER if any seam is over, else SW_TOO_CLOSE if any is too close to call, else SW_WITHIN. */
+sw_verdict sw_inspection_verdict(const sw_inspection *inspection);
+
+#ifdef __cplusplus
+}
+#endif
+#endif

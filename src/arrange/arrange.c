@@ -1,0 +1,309 @@
+/* arrange.c - the search for a better arrangement: outlines, all pairs of edges, the hunt, and the layout found pushed
+ * together. */
+#include "seamwright/arrange.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "arrange/report_back.h"
+#include "arrange/hunt.h"
+#include "push/same_tiles.h"
+
+/* How long to search unless told, seconds. */
+static const double DEFAULT_SECONDS = 60;
+/* A gain below this is none, mm: far below what any photo shows. */
+static const double LEAST_GAIN_MM = 0.01;
+static const char NO_MEMORY[] = "not enough memory to search for arrangements; close other programs and try again";
+
+void sw_arrangement_free(sw_arrangement *arrangement)
+{
+    if (!arrangement)
+        return;
+    sw_layout_free(&arrangement->before.layout);
+    sw_layout_free(&arrangement->after.layout);
+    free(arrangement->before.seams);
+    free(arrangement->after.seams);
+    free(arrangement->notes);
+    memset(arrangement, 0, sizeof *arrangement);
+}
+
+/* What a search owns. */
+typedef struct task {
+    const sw_inspection *first;
+    size_t tiles;
+    sw_outline *outlines;
+    double pitch_mm; /* of the lattice the layouts are laid on */
+    sw_pairs pairs;
+    sw_puzzle puzzle;
+} task;
+
+static void free_task(task *t)
+{
+    for (size_t i = 0; t->outlines && i < t->tiles; i++)
+        sw_outline_free(&t->outlines[i]);
+    free(t->outlines);
+    sw_pairs_free(&t->pairs);
+    sw_puzzle_free(&t->puzzle);
+}
+
+static sw_status check(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                       const sw_arrange_options *options, sw_error *err)
+{
+    double tolerance = options->tolerance_mm;
+    if (tolerance != 0 && !(tolerance >= 0.05 && tolerance <= 10))
+        return sw_fail(err, SW_BAD_INPUT, "the tolerance must lie between 0.05 and 10 mm");
+    sw_status status = sw_same_tiles(inspections, count, layouts, err);
+    if (status)
+        return status;
+    for (size_t i = 0; i < options->keep_count; i++)
+        if (options->keep[i] < 0 || (size_t)options->keep[i] >= inspections[0].tile_count)
+            return sw_fail(err, SW_BAD_INPUT, "a tile to be kept is none of the first inspection");
+    return SW_OK;
+}
+
+/* One tile's outline: the mean over all inspections. laid: count outlines; turns: as many. */
+static sw_status tile_outline(const sw_inspection *inspections, size_t count, const sw_layout *layouts, int tile,
+                              sw_outline *laid, int *turns, sw_outline *outline, sw_error *err)
+{
+    sw_status status = SW_OK;
+    size_t made = 0;
+    for (; made < count && !status; made++) {
+        size_t place = (size_t)tile;
+        turns[made] = 0;
+        for (size_t p = 0; layouts && p < inspections[made].tile_count; p++)
+            if (layouts[made].places[p].tile == tile) {
+                place = p;
+                turns[made] = layouts[made].places[p].turns;
+            }
+        status = sw_outline_make(&inspections[made].tiles[place], &laid[made], err);
+    }
+    if (!status)
+        status = sw_outline_mean(laid, turns, count, outline, err);
+    while (made > 0)
+        sw_outline_free(&laid[--made]);
+    return status;
+}
+
+static sw_status make_outlines(task *t, const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                               sw_error *err)
+{
+    t->outlines = calloc(t->tiles + 1, sizeof *t->outlines);
+    sw_outline *laid = calloc(count, sizeof *laid);
+    int *turns = calloc(count, sizeof *turns);
+    sw_status status = t->outlines && laid && turns ? SW_OK : sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
+    double sum = 0;
+    size_t measured = 0;
+    for (size_t i = 0; i < t->tiles && !status; i++) {
+        status = tile_outline(inspections, count, layouts, (int)i, laid, turns, &t->outlines[i], err);
+        if (!status && isfinite(t->outlines[i].half_mm)) {
+            sum += 2 * t->outlines[i].half_mm;
+            measured++;
+        }
+    }
+    free(laid);
+    free(turns);
+    if (!status && !measured)
+        status = sw_fail(err, SW_BAD_INPUT, "no tile of the first inspection was measured; photograph again");
+    t->pitch_mm = measured ? sum / (double)measured : 0;
+    return status;
+}
+
+/* Kept tiles stay, and tiles that were not measured. */
+static sw_status fix(task *t, const sw_arrange_options *options, sw_arrangement *a, sw_error *err)
+{
+    sw_status status = SW_OK;
+    for (size_t i = 0; i < options->keep_count; i++)
+        t->puzzle.fixed[options->keep[i]] = 1;
+    for (size_t i = 0; i < t->tiles && !status; i++)
+        if (!isfinite(t->outlines[i].half_mm)) {
+            t->puzzle.fixed[i] = 1;
+            status = sw_arrange_note(a, err, "%s was not measured and stays where it is.", t->first->tiles[i].name);
+        }
+    return status;
+}
+
+/* A place's name: column letter, row number. */
+static void place_name(const sw_puzzle *puzzle, int place, char name[8])
+{
+    snprintf(name, 8, "%c%u", (char)('A' + place % puzzle->columns), (unsigned)(place / puzzle->columns + 1) % 1000u);
+}
+
+/* A layout pushed together. */
+static sw_status push(const task *t, const sw_place *places, sw_arranged *arranged, sw_error *err)
+{
+    sw_joints joints;
+    sw_settled settled;
+    sw_status status = sw_joints_make(&t->puzzle, places, t->outlines, t->pitch_mm, 0, &joints, err);
+    if (status)
+        return status;
+    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, &settled, err);
+    if (!status) {
+        arranged->seams = calloc(joints.count + 1, sizeof *arranged->seams);
+        if (!arranged->seams)
+            status = sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
+    }
+    for (size_t j = 0; !status && j < joints.count; j++) {
+        const sw_meeting *m = &t->puzzle.meetings[j];
+        sw_arranged_seam *s = &arranged->seams[arranged->seam_count++];
+        char first[8], second[8];
+        place_name(&t->puzzle, m->first, first);
+        place_name(&t->puzzle, m->second, second);
+        *s = (sw_arranged_seam){.first = m->first,
+                                .second = m->second,
+                                .upright = m->upright,
+                                .max_mm = settled.max_mm[j],
+                                .mean_mm = settled.mean_mm[j]};
+        snprintf(s->name, sizeof s->name, "%s-%s", first, second);
+    }
+    if (!status) {
+        arranged->worst_mm = settled.worst_mm;
+        arranged->sum_mm = settled.sum_mm;
+    }
+    if (settled.motions)
+        sw_settled_free(&settled);
+    sw_joints_free(&joints);
+    return status;
+}
+
+static int count_moved(const sw_place *places, int count)
+{
+    int moved = 0;
+    for (int i = 0; i < count; i++)
+        moved += places[i].tile != i || places[i].turns != 0;
+    return moved;
+}
+
+/* The whole table turned clockwise by so many quarters closes alike. */
+static void turn_table(const sw_puzzle *puzzle, const sw_place *from, int quarters, sw_place *to)
+{
+    int columns = puzzle->columns, rows = puzzle->rows;
+    for (int p = 0; p < puzzle->places; p++) {
+        int column = p % columns, row = p / columns, at = p;
+        if (quarters == 2)
+            at = puzzle->places - 1 - p;
+        else if (quarters == 1) /* columns and rows are equally many */
+            at = column * columns + (rows - 1 - row);
+        else if (quarters == 3)
+            at = (columns - 1 - column) * columns + row;
+        to[at] = (sw_place){from[p].tile, (from[p].turns + quarters) & 3};
+    }
+}
+
+/* Of the ways to turn the table as a whole, the one that moves fewest tiles. */
+static sw_status least_moves(const sw_puzzle *puzzle, sw_place *places, sw_error *err)
+{
+    size_t size = (size_t)puzzle->places * sizeof *places;
+    sw_place *room = malloc(2 * size + 1), *trial = room, *best = room ? room + puzzle->places : NULL;
+    int least = count_moved(places, puzzle->places), found = 0;
+    if (!room)
+        return sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
+    for (int p = 0; p < puzzle->places; p++)
+        if (puzzle->fixed[p])
+            least = 0; /* nothing may turn */
+    for (int quarters = 1; quarters < 4; quarters++) {
+        if (quarters != 2 && puzzle->columns != puzzle->rows)
+            continue;
+        turn_table(puzzle, places, quarters, trial);
+        int moved = count_moved(trial, puzzle->places);
+        if (moved < least) {
+            least = moved;
+            found = 1;
+            memcpy(best, trial, size);
+        }
+    }
+    if (found)
+        memcpy(places, best, size);
+    free(room);
+    return SW_OK;
+}
+
+static int gains(const sw_score *before, const sw_score *after)
+{
+    if (after->worst_mm < before->worst_mm - LEAST_GAIN_MM)
+        return 1;
+    return after->worst_mm <= before->worst_mm + SW_SCORE_SAME_MM && after->sum_mm < before->sum_mm - LEAST_GAIN_MM;
+}
+
+/* Joints hardly seen count as much as the widest gap there is now, or twice the tolerance: hiding one inside gains
+ * nothing, and neither does moving one to the rim. */
+static void set_unknown(task *t, const sw_arrangement *a)
+{
+    t->pairs.unknown_mm = fmax(a->before.worst_mm, 2 * a->tolerance_mm);
+}
+
+static sw_status hunt(task *t, const sw_arrange_options *options, sw_arrangement *a,
+                      void (*progress)(void *, const char *, double), void *context, sw_error *err)
+{
+    sw_place *places = a->after.layout.places;
+    sw_score before, after;
+    double seconds = options->seconds > 0 ? options->seconds : DEFAULT_SECONDS;
+    int cut_short = 0;
+    sw_hunt how = {&t->puzzle, t->outlines, t->pitch_mm, options->seed ? options->seed : 1, sw_deadline_in(seconds),
+                   progress,   context};
+    sw_status status = sw_judge(&t->puzzle, t->outlines, t->pitch_mm, places, &before, err);
+    after = before;
+    if (!status)
+        status = sw_hunt_run(&how, places, &after, &a->tried, &cut_short, err);
+    if (status)
+        return status;
+    a->better = gains(&before, &after);
+    if (a->better)
+        status = least_moves(&t->puzzle, places, err);
+    else
+        memcpy(places, a->before.layout.places, t->tiles * sizeof *places);
+    a->moved = count_moved(places, t->puzzle.places);
+    if (!status && cut_short)
+        status = sw_arrange_note(a, err, "The search was ended after %.0f seconds; a longer one might find better.",
+                                 seconds);
+    return status;
+}
+
+static sw_status arrange(task *t, const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                         const sw_arrange_options *options, void (*progress)(void *, const char *, double),
+                         void *context, sw_arrangement *a, sw_error *err)
+{
+    sw_status status = make_outlines(t, inspections, count, layouts, err);
+    if (!status)
+        status = sw_layout_as_is(t->first, &a->before.layout, err);
+    if (!status)
+        status = sw_layout_as_is(t->first, &a->after.layout, err);
+    if (!status)
+        status = sw_pairs_make(t->outlines, t->tiles, &t->pairs, err);
+    if (!status)
+        status = sw_puzzle_make(&t->pairs, a->before.layout.columns, a->before.layout.rows, &t->puzzle, err);
+    if (!status)
+        status = fix(t, options, a, err);
+    if (!status)
+        status = push(t, a->before.layout.places, &a->before, err);
+    if (status)
+        return status;
+    set_unknown(t, a);
+    status = hunt(t, options, a, progress, context, err);
+    if (!status)
+        status = push(t, a->after.layout.places, &a->after, err);
+    if (!status)
+        status = sw_arrange_notes(t->first, t->outlines, a, err);
+    sw_arrange_next(a);
+    return status;
+}
+
+sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                     const sw_arrange_options *options, void (*progress)(void *context, const char *what, double share),
+                     void *context, sw_arrangement *arrangement, sw_error *err)
+{
+    static const sw_arrange_options none = {.tolerance_mm = 0};
+    memset(arrangement, 0, sizeof *arrangement);
+    options = options ? options : &none;
+    sw_status status = check(inspections, count, layouts, options, err);
+    if (status)
+        return status;
+    task t = {.first = &inspections[0], .tiles = inspections[0].tile_count};
+    arrangement->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : inspections[0].tolerance_mm;
+    status = arrange(&t, inspections, count, layouts, options, progress, context, arrangement, err);
+    free_task(&t);
+    if (status)
+        sw_arrangement_free(arrangement);
+    return status;
+}

@@ -1,0 +1,24 @@
+/* hunt.h - the search among layouts: many starts, on as many threads as there are processors, with one answer for a
+ * seed. */
+#ifndef SW_ARRANGE_HUNT_H
+#define SW_ARRANGE_HUNT_H
+
+#include "arrange/descend.h"
+
+typedef struct sw_hunt {
+    const sw_puzzle *puzzle;
+    const sw_outline *outlines;
+    double pitch_mm;
+    uint64_t seed;
+    sw_deadline deadline;
+    void (*progress)(void *context, const char *what,
+                     double share); /* may be NULL; called by the caller's thread only */
+    void *context;
+} sw_hunt;
+
+/* places and score: a layout, judged; replaced by the best found, which is never worse. tried counts layouts looked at.
+ * cut_short: 1 when the deadline came first. SW_NO_MEMORY, SW_BROKEN. */
+sw_status sw_hunt_run(const sw_hunt *hunt, sw_place *places, sw_score *score, size_t *tried, int *cut_short,
+                      sw_error *err);
+
+#endif

@@ -1,0 +1,280 @@
+/* combine.c - several photos of one table: laid alike, joined, and what does not fit told. */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "inspection/copy.h"
+#include "inspect/combine/join_all.h"
+#include "tile/budgets.h"
+#include "plan/rank.h"
+#include "seamwright/inspect.h"
+#include "inspect/combine/turned.h"
+#include "inspect/unseen.h"
+#include "inspection/notes.h"
+
+typedef struct combining {
+    size_t count;
+    sw_inspection *photos; /* copies, turned */
+    sw_difference *differences;
+    sw_repeatability *repeat;
+    sw_reading *readings;
+    sw_station_state *states;
+} combining;
+
+static void end_combining(combining *c)
+{
+    for (size_t k = 0; c->photos && k < c->count; k++)
+        sw_inspection_free(&c->photos[k]);
+    free(c->photos);
+    free(c->differences);
+    free(c->readings);
+    free(c->states);
+    sw_repeatability_free(c->repeat);
+    free(c->repeat);
+}
+
+static int start_repeat(sw_repeatability *r, const sw_inspection *photos, size_t count)
+{
+    r->photos = calloc(count, sizeof *r->photos);
+    r->quarter_turns = calloc(count, sizeof *r->quarter_turns);
+    r->seams = calloc(photos[0].seam_count + 1, sizeof *r->seams);
+    if (!r->photos || !r->quarter_turns || !r->seams)
+        return -1;
+    r->photo_count = count;
+    r->seam_count = photos[0].seam_count;
+    for (size_t k = 0; k < count; k++)
+        memcpy(r->photos[k], photos[k].file, sizeof r->photos[k]);
+    for (size_t i = 0; i < r->seam_count; i++) {
+        r->seams[i].counts = calloc(count, 1);
+        r->seams[i].mean_mm = calloc(count, sizeof *r->seams[i].mean_mm);
+        if (!r->seams[i].counts || !r->seams[i].mean_mm)
+            return -1;
+    }
+    return 0;
+}
+
+static sw_status start_combining(const sw_inspection *photos, size_t count, combining *c, sw_error *err)
+{
+    c->count = count;
+    c->photos = calloc(count, sizeof *c->photos);
+    c->differences = calloc(count * (photos[0].seam_count + 1), sizeof *c->differences);
+    c->readings = calloc(2 * count, sizeof *c->readings);
+    c->states = calloc(count, sizeof *c->states);
+    c->repeat = calloc(1, sizeof *c->repeat);
+    if (!c->photos || !c->differences || !c->readings || !c->states || !c->repeat ||
+        start_repeat(c->repeat, photos, count))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", photos[0].file);
+    sw_status status = SW_OK;
+    for (size_t k = 0; !status && k < count; k++)
+        status = sw_inspection_copy(&photos[k], &c->photos[k], err);
+    return status ? status : sw_inspection_turn(&c->photos[0], 0, err); /* puts its seams in order */
+}
+
+/* The very same figures come from the very same picture only: its agreement with itself would prove nothing. */
+static int same_picture(const sw_inspection *a, const sw_inspection *b)
+{
+    size_t seen = 0;
+    if (a->seam_count != b->seam_count)
+        return 0;
+    for (size_t i = 0; i < a->seam_count; i++) {
+        if (isnan(a->seams[i].mean_mm) && isnan(b->seams[i].mean_mm))
+            continue;
+        if (a->seams[i].mean_mm != b->seams[i].mean_mm || a->seams[i].taper_mm != b->seams[i].taper_mm)
+            return 0;
+        seen += a->seams[i].mean_mm > 0;
+    }
+    return seen > 0;
+}
+
+static sw_status check_pictures(const sw_inspection *photos, size_t count, sw_error *err)
+{
+    for (size_t k = 1; k < count; k++)
+        for (size_t j = 0; j < k; j++)
+            if (same_picture(&photos[j], &photos[k]))
+                return sw_fail(err, SW_BAD_INPUT,
+                               "%.160s (photo %zu) is the same picture as %.160s (photo %zu); take each photo anew",
+                               photos[k].file, k + 1, photos[j].file, j + 1);
+    return SW_OK;
+}
+
+static sw_status lay_alike(combining *c, sw_error *err)
+{
+    sw_status status = SW_OK;
+    for (size_t k = 1; !status && k < c->count; k++)
+        status = sw_match(&c->photos[0], &c->photos[k], k + 1, &c->differences[k * c->photos[0].seam_count],
+                          &c->repeat->quarter_turns[k], err);
+    return status;
+}
+
+/* A sentence about one seam begins with its name. */
+static int of_a_seam(const char *warning)
+{
+    const char *c = warning;
+    return *c >= 'A' && *c <= 'Z' && c[1] >= '0' && c[1] <= '9' && strchr(c, '-') && strchr(c, ':');
+}
+
+static int is_there(const sw_inspection *ins, const char *warning)
+{
+    for (size_t i = 0; i < ins->warning_count; i++)
+        if (strcmp(ins->warnings[i], warning) == 0)
+            return 1;
+    return 0;
+}
+
+/* What single photos warned of: the first one's as it stands, another's with its file. Seams have other names in turned
+ * photos, and what one photo did not see another may have; so these are told anew. */
+static sw_status gather_warnings(const combining *c, sw_inspection *out, sw_error *err)
+{
+    sw_status status = SW_OK;
+    out->warning_count = 0;
+    for (size_t k = 0; !status && k < c->count; k++)
+        for (size_t i = 0; !status && i < c->photos[k].warning_count; i++) {
+            const char *text = c->photos[k].warnings[i];
+            if (of_a_seam(text) || is_there(out, text))
+                continue;
+            status = k ? sw_warn(out, err, "%.80s: %.230s", c->photos[k].file, text) : sw_warn(out, err, "%s", text);
+        }
+    return status ? status : sw_warn_unseen(out, err);
+}
+
+/* "A1-B1, B1-C1 and 3 more": a few names make a readable sentence. Start with zeros. */
+typedef struct names {
+    size_t count, used;
+    char text[128];
+} names;
+
+static void add_name(names *n, const char *name)
+{
+    enum { NAMED = 4 };
+    if (n->count < NAMED)
+        n->used += (size_t)snprintf(n->text + n->used, sizeof n->text - n->used, "%s%s", n->used ? ", " : "", name);
+    else
+        snprintf(n->text + n->used, sizeof n->text - n->used, " and %zu more", n->count + 1 - NAMED);
+    n->count++;
+}
+
+/* Seams that one photo shows otherwise than the first. */
+static sw_status warn_moved(const combining *c, size_t k, sw_inspection *out, sw_error *err)
+{
+    names moved = {0, 0, ""};
+    double most = 0;
+    for (size_t i = 0; i < out->seam_count; i++) {
+        const sw_difference *d = &c->differences[k * out->seam_count + i];
+        if (!d->moved)
+            continue;
+        most = fmax(most, fabs(sw_difference_most(d)));
+        add_name(&moved, out->seams[i].name);
+    }
+    if (!moved.count)
+        return SW_OK;
+    return sw_warn(
+        out, err,
+        "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
+        "moved, or did a lamp shine across the gap?",
+        c->photos[k].file, moved.text, c->photos[0].file, most);
+}
+
+static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspection *out, sw_error *err)
+{
+    if (spread->agreement != SW_AGREE_WORSE)
+        return SW_OK;
+    return sw_warn(out, err,
+                   "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
+                   "as wide for it.",
+                   what, spread->widened);
+}
+
+/* Where the table as a whole agrees, but single seams do not. */
+static sw_status warn_lone_seams(const sw_repeatability *r, sw_inspection *out, sw_error *err)
+{
+    names wide = {0, 0, ""};
+    for (size_t i = 0; r->mean.agreement != SW_AGREE_WORSE && i < r->seam_count; i++)
+        if (r->seams[i].widened > 1)
+            add_name(&wide, out->seams[i].name);
+    return wide.count ? sw_warn(out, err,
+                                "The photos disagree about %s by more than the ± of single photos allows; the ± was "
+                                "made wider there.",
+                                wide.text)
+                      : SW_OK;
+}
+
+static sw_status warn_all(const combining *c, sw_inspection *out, sw_error *err)
+{
+    const sw_repeatability *r = c->repeat;
+    sw_status status = gather_warnings(c, out, err);
+    for (size_t k = 1; !status && k < c->count; k++)
+        status = warn_moved(c, k, out, err);
+    if (!status)
+        status = warn_spread(r->mean.agreement == SW_AGREE_WORSE ? &r->mean : &r->station, "the gaps", out, err);
+    if (!status)
+        status = warn_lone_seams(r, out, err);
+    if (!status)
+        status = warn_spread(&r->angle_deg, "corner angles", out, err);
+    if (!status)
+        status = warn_spread(&r->length, "lengths", out, err);
+    return status ? status : warn_spread(&r->straightness, "straightness", out, err);
+}
+
+/* Heights are given by the tiles' names, and a table that lies turned has other names. */
+static sw_status refuse_turned_steps(const combining *c, sw_error *err)
+{
+    int uneven = 0;
+    for (size_t i = 0; i < c->photos[0].tile_count; i++)
+        uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
+    for (size_t k = 1; uneven && k < c->count; k++)
+        if (c->repeat->quarter_turns[k] != 0)
+            return sw_fail(err, SW_BAD_INPUT,
+                           "%s: the table lies turned against %s, so the heights of --height went to other tiles; inspect it "
+                           "alone, with heights by its own names",
+                           c->photos[k].file, c->photos[0].file);
+    return SW_OK;
+}
+
+static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
+{
+    sw_together t = {.photos = c->photos,
+                     .count = c->count,
+                     .differences = c->differences,
+                     .out = out,
+                     .repeat = c->repeat,
+                     .readings = c->readings,
+                     .states = c->states};
+    sw_status status = lay_alike(c, err);
+    if (status)
+        return status;
+    if ((status = refuse_turned_steps(c, err)))
+        return status;
+    status = sw_inspection_copy(&c->photos[0], out, err);
+    if (status)
+        return status;
+    if (sw_join_seams(&t) || sw_join_tiles(&t) || sw_join_marks(&t))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", out->file);
+    sw_budgets_make(out);
+    status = sw_rank(out, err);
+    if (status)
+        return status;
+    status = warn_all(c, out, err);
+    if (status)
+        return status;
+    out->repeatability = c->repeat;
+    c->repeat = NULL;
+    return SW_OK;
+}
+
+sw_status sw_inspection_combine(const sw_inspection *photos, size_t count, sw_inspection *combined, sw_error *err)
+{
+    combining c = {0};
+    memset(combined, 0, sizeof *combined);
+    if (count < 2)
+        return sw_fail(err, SW_BAD_INPUT, "it takes two photos or more to combine them");
+    sw_status status = check_pictures(photos, count, err);
+    if (!status)
+        status = start_combining(photos, count, &c, err);
+    if (!status)
+        status = combine(&c, combined, err);
+    end_combining(&c);
+    if (status)
+        sw_inspection_free(combined);
+    return status;
+}

@@ -1,0 +1,25 @@
+#include "inspection/names.h"
+
+const char *sw_action_name(sw_action action)
+{
+    static const char *const names[] = {"true up", "bevel", "fill", "check", "leave"};
+    return (unsigned)action < 5 ? names[action] : "?";
+}
+
+sw_verdict sw_inspection_verdict(const sw_inspection *inspection)
+{
+    sw_verdict verdict = SW_WITHIN;
+    for (size_t i = 0; i < inspection->seam_count; i++) {
+        if (inspection->seams[i].verdict == SW_OVER)
+            return SW_OVER;
+        if (inspection->seams[i].verdict == SW_TOO_CLOSE)
+            verdict = SW_TOO_CLOSE;
+    }
+    return verdict;
+}
+
+const char *sw_end_name(sw_side side, int far)
+{
+    static const char *const names[2][2] = {{"north end", "south end"}, {"west end", "east end"}};
+    return names[side == SW_NORTH || side == SW_SOUTH][far != 0];
+}

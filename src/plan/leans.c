@@ -1,0 +1,107 @@
+/* leans.c - the standoffs of all inspections as equations about the same edges. */
+#include <math.h>
+#include <stdlib.h>
+
+#include "plan/lean.h"
+#include "push/lp.h"
+#include "plan/making.h"
+
+/* The edge of the first inspection that a side of place `place` in inspection k is: 4 x tile + side. */
+static int edge_number(const sw_making *m, size_t k, int place, sw_side side)
+{
+    if (!m->layouts)
+        return 4 * place + side;
+    const sw_place *p = &m->layouts[k].places[place];
+    return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
+}
+
+/* Corners nearer than this, mm, may touch: what two corners together are good to in a photo, and a little play. */
+static const double CORNERS_MM = 0.15;
+
+/* Whether two tiles that meet only at the crossing south-east of place `north_west` touch there, so that tiles cannot
+ * be pushed nearer to each other across upright (or level) seams:
+ *
+ *     NW | NE      the south-east tile slipped west, under the north-west one: it cannot go north, however far its own
+ *     --++---      northern neighbour lies
+ *     SW| SE
+ */
+static int corner_holds(const sw_inspection *ins, int north_west, int upright)
+{
+    const sw_tile *nw = &ins->tiles[north_west], *ne = nw + 1, *sw = nw + ins->table.columns, *se = sw + 1;
+    const sw_point p[2] = {nw->corners[SW_SE].mm, ne->corners[SW_SW].mm},
+                   q[2] = {se->corners[SW_NW].mm, sw->corners[SW_NE].mm};
+    for (int k = 0; k < 2; k++) {
+        double over_x = k ? q[k].x - p[k].x : p[k].x - q[k].x, over_y = q[k].y - p[k].y;
+        if (over_x > -CORNERS_MM && over_y > -CORNERS_MM && (upright ? over_x <= over_y : over_y <= over_x))
+            return 1;
+    }
+    return 0;
+}
+
+/* Whether a corner at either end of a seam may hold it open. */
+static int held_open(const sw_inspection *ins, const sw_seam *seam)
+{
+    int columns = ins->table.columns, rows = ins->table.rows, row = seam->first / columns,
+        column = seam->first % columns, holds = 0;
+    if ((size_t)columns * (size_t)rows != ins->tile_count)
+        return 0;
+    if (seam->upright) {
+        holds = row > 0 && corner_holds(ins, seam->first - columns, 1);
+        return holds || (row + 1 < rows && corner_holds(ins, seam->first, 1));
+    }
+    holds = column > 0 && corner_holds(ins, seam->first - 1, 0);
+    return holds || (column + 1 < columns && corner_holds(ins, seam->first, 0));
+}
+
+/* A small standoff that is not sure counts here as it was read, not as none. */
+static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const sw_settled *pushed,
+                            sw_lean_equation *equations)
+{
+    size_t n = 0;
+    for (size_t j = 0; j < e->count; j++) {
+        const sw_seam *seam = &m->all[k].seams[j];
+        double left = sw_standoff_left(e, pushed, j);
+        if (!(e->seen[j] > 0) || !isfinite(left) || !isfinite(e->least_u95_mm[j]))
+            continue;
+        equations[n++] = (sw_lean_equation){{edge_number(m, k, seam->first, sw_joint_side(seam, 0)),
+                                             edge_number(m, k, seam->second, sw_joint_side(seam, 1))},
+                                            fmax(0, left),
+                                            e->least_mm[j],
+                                            e->least_u95_mm[j],
+                                            held_open(&m->all[k], seam)};
+    }
+    return n;
+}
+
+/* Standoffs of a further inspection. */
+static sw_status further(const sw_making *m, size_t k, sw_lean_equation *equations, size_t *n, sw_error *err)
+{
+    sw_openings e;
+    sw_settled pushed = {0};
+    sw_status status = sw_openings_make(&m->all[k], &e, err);
+    if (!status)
+        status = sw_settle(e.centres, e.tiles, e.joints, e.count, &pushed, err);
+    if (!status)
+        *n += add_equations(m, k, &e, &pushed, equations + *n);
+    sw_settled_free(&pushed);
+    sw_openings_free(&e);
+    return status;
+}
+
+sw_status sw_plan_leans(sw_making *m, sw_error *err)
+{
+    size_t most = 0, n = 0;
+    for (size_t k = 0; k < m->count; k++)
+        most += m->all[k].seam_count;
+    sw_lean_equation *equations = calloc(most + 1, sizeof *equations);
+    if (!equations)
+        return sw_plan_no_memory(err);
+    sw_status status = SW_OK;
+    n = add_equations(m, 0, &m->e, &m->pushed, equations);
+    for (size_t k = 1; k < m->count && !status; k++)
+        status = further(m, k, equations, &n, err);
+    if (!status)
+        status = sw_leans_make(equations, n, &m->plan->leans, &m->plan->lean_count, err);
+    free(equations);
+    return status;
+}

@@ -1,0 +1,31 @@
+/* parts.h - a comparison in the making: what its steps hand on to each other. */
+#ifndef SW_RECHECK_PARTS_H
+#define SW_RECHECK_PARTS_H
+
+#include "seamwright/recheck.h"
+
+typedef struct sw_comparing {
+    const sw_inspection *before, *after;
+    const sw_plan *plan; /* may be NULL */
+    sw_layout own;       /* made here when none was given */
+    const sw_place *places;
+    sw_recheck *out;
+    int unseen;  /* tiles of which an outline is missing */
+    int unsplit; /* pairs of opposite edges that nothing tells apart */
+    int astray;  /* tiles where material is missing all over that the plan leaves alone */
+    int grown;   /* tiles that are larger afterwards by more than the ± */
+    char unseen_name[8];
+    char unsplit_name[2][24];
+} sw_comparing;
+
+/* Fills out->edges, in no order yet. SW_BAD_INPUT: a tile's size differs by more than sanding explains. */
+sw_status sw_recheck_edges(sw_comparing *c, sw_error *err);
+
+/* Fills out->warnings and out->next from everything else. */
+sw_status sw_recheck_say(sw_comparing *c, sw_error *err);
+
+/* "A1 east", in the earlier inspection's names. */
+enum { SW_RECHECK_NAME_ROOM = 24 };
+const char *sw_recheck_name(const sw_inspection *before, int tile, sw_side side, char name[SW_RECHECK_NAME_ROOM]);
+
+#endif

@@ -1,0 +1,141 @@
+#include "recheck/work.h"
+
+#include <math.h>
+#include <stdio.h>
+
+/* Nothing should be missing where the plan takes nothing and nothing nearby either, mm. */
+static const double PLANNED_MARGIN_MM = 20;
+/* Sanding takes 20 mm off an edge at the very most (the deepest cut a plan may have), and a tile does not grow; beyond
+ * this and the ± these are not the same tiles, or a card of another size. */
+static const double SHRUNK_MOST_MM = 40, GROWN_MOST_MM = 2;
+/* Where an inspection does not say how well an edge was read, mm (standard uncertainty). */
+static const double SHAPE_UNKNOWN_MM = 0.1;
+
+/* An edge at the table's rim has no gap whose light could shift it; what floor and shade do to it, mm (95 %). */
+static const double RIM_LIGHT_U95_MM = 0.04;
+
+/* ---- what is known of one place ---- */
+
+double sw_work_planned_at(const sw_work *w, int side, double at_mm)
+{
+    const sw_edge_plan *plan = w->plan[side];
+    for (size_t i = 0; plan && i + 1 < plan->true_up_count; i++) {
+        const sw_removal *a = &plan->true_up[i], *b = a + 1;
+        if (at_mm >= a->at_mm && at_mm <= b->at_mm && b->at_mm > a->at_mm)
+            return a->remove_mm + (b->remove_mm - a->remove_mm) * (at_mm - a->at_mm) / (b->at_mm - a->at_mm);
+    }
+    return plan && plan->true_up_count == 1 ? plan->true_up[0].remove_mm : 0;
+}
+
+double sw_work_planned(const sw_work *w, int side, double at_mm)
+{
+    double most = fmax(sw_work_planned_at(w, side, at_mm - PLANNED_MARGIN_MM),
+                       sw_work_planned_at(w, side, at_mm + PLANNED_MARGIN_MM));
+    const sw_edge_plan *plan = w->plan[side];
+    for (size_t i = 0; plan && i < plan->true_up_count; i++)
+        if (fabs(plan->true_up[i].at_mm - at_mm) <= PLANNED_MARGIN_MM)
+            most = fmax(most, plan->true_up[i].remove_mm);
+    return fmax(most, sw_work_planned_at(w, side, at_mm));
+}
+
+double sw_work_at(const sw_work *w, int side, double u_mm)
+{
+    double at = w->was.half_mm + (side == SW_NORTH || side == SW_EAST ? u_mm : -u_mm);
+    return fmin(fmax(at, 0), 2 * w->was.half_mm);
+}
+
+double sw_work_missing(const sw_work *w, int side, double u_mm, sw_outline_known *known)
+{
+    sw_outline_known is;
+    double before = sw_outline_at(&w->was, (sw_side)side, u_mm, known);
+    double after = sw_outline_at(&w->is, sw_side_turned((sw_side)side, w->turns), u_mm, &is);
+    *known = is < *known ? is : *known;
+    return before + w->was.half_mm - (after + w->is.half_mm) * (1 + w->longer);
+}
+
+const sw_removal *sw_work_deepest(const sw_edge_plan *plan)
+{
+    const sw_removal *deepest = NULL;
+    for (size_t i = 0; i < plan->true_up_count; i++)
+        if (plan->true_up[i].remove_mm > (deepest ? deepest->remove_mm : SW_PLANNED_LEAST_MM))
+            deepest = &plan->true_up[i];
+    return deepest;
+}
+
+/* ---- the whole tile ---- */
+
+static double half_of(double a, double b, double instead)
+{
+    double both = hypot(a, b) / 2;
+    return isfinite(both) ? both : instead;
+}
+
+/* ± of the light in the seam that an edge lies at. */
+static double light_u95(const sw_inspection *ins, int tile, sw_side side)
+{
+    for (size_t i = 0; i < ins->seam_count; i++) {
+        const sw_seam *s = &ins->seams[i];
+        int at = (s->first == tile && side == (s->upright ? SW_EAST : SW_SOUTH)) ||
+                 (s->second == tile && side == (s->upright ? SW_WEST : SW_NORTH));
+        if (at)
+            return isfinite(s->mean_u95_mm) ? s->mean_u95_mm : 2 * SHAPE_UNKNOWN_MM;
+    }
+    return RIM_LIGHT_U95_MM;
+}
+
+static void rate(sw_work *w)
+{
+    double relative = 0;
+    int known = 0;
+    for (int s = 0; s < 4; s++) {
+        sw_side turned = sw_side_turned((sw_side)s, w->turns);
+        const sw_edge *a = &w->before->edges[s], *b = &w->after->edges[turned];
+        /* A minimum zone goes wrong by what both of its sides go wrong by together. */
+        w->shape_mm[s] = half_of(a->straightness_u95_mm, b->straightness_u95_mm, SHAPE_UNKNOWN_MM) / M_SQRT2;
+        w->shift_mm[s] =
+            half_of(light_u95(w->c->before, w->tile, (sw_side)s), light_u95(w->c->after, w->place, turned), 0);
+        double length = half_of(a->length_u95_mm / a->length_mm, b->length_u95_mm / b->length_mm, NAN);
+        if (isfinite(length)) {
+            relative += length;
+            known++;
+        }
+    }
+    w->scale_mm = known ? relative / known * w->was.half_mm : SHAPE_UNKNOWN_MM;
+}
+
+static sw_status check_size(sw_comparing *c, const sw_work *w, sw_error *err)
+{
+    double smaller = 2 * (w->was.half_mm - w->is.half_mm), u95 = 4 * w->scale_mm;
+    if (-smaller > GROWN_MOST_MM + u95 || smaller > SHRUNK_MOST_MM + u95)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "tile %s is %.1f mm %s in the later inspection than in the earlier one, which sanding does not "
+                       "explain; name two inspections of the same tiles, the earlier one first, each made with its own "
+                       "card's size",
+                       w->before->name, fabs(smaller), smaller > 0 ? "smaller" : "larger");
+    c->grown += -smaller > u95;
+    return SW_OK;
+}
+
+sw_status sw_work_begin(sw_comparing *c, int place, sw_work *w, sw_error *err)
+{
+    *w = (sw_work){.c = c, .place = place, .tile = c->places[place].tile, .turns = c->places[place].turns};
+    w->before = &c->before->tiles[w->tile];
+    w->after = &c->after->tiles[place];
+    for (size_t i = 0; c->plan && i < c->plan->edge_count; i++)
+        if (c->plan->edges[i].tile == w->tile && sw_work_deepest(&c->plan->edges[i]))
+            w->plan[c->plan->edges[i].side] = &c->plan->edges[i];
+    sw_status status = sw_outline_make(w->before, &w->was, err);
+    if (!status)
+        status = sw_outline_make(w->after, &w->is, err);
+    w->measured = !status && isfinite(w->was.half_mm) && isfinite(w->is.half_mm);
+    if (!w->measured)
+        return status;
+    rate(w);
+    return check_size(c, w, err);
+}
+
+void sw_work_end(sw_work *w)
+{
+    sw_outline_free(&w->was);
+    sw_outline_free(&w->is);
+}

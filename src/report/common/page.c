@@ -1,0 +1,130 @@
+/* page.c - what every page has: its head, headline, signs, figures and cautions. */
+#include "report/common/page.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char *sw_page_class(sw_verdict verdict)
+{
+    return verdict == SW_OVER ? "over" : verdict == SW_WITHIN ? "within" : "close";
+}
+
+const char *sw_page_end(int upright)
+{
+    return upright ? "from its north end" : "from its west end";
+}
+
+const char *sw_page_sign_path(sw_verdict verdict)
+{
+    static const char *const paths[] = {
+        "M3.5 12.5 9.5 19 20.5 5.5",                                  /* tick */
+        "M5 5 19 19M19 5 5 19",                                       /* cross */
+        "M7 8.5C7 2.5 17 2.5 17 8.5 17 12 12 12 12 15.5M12 20.5v.01", /* question mark */
+    };
+    return paths[(unsigned)verdict % 3];
+}
+
+void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
+{
+    sw_sheet_put(sheet, "<svg class=\"sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path d=\"%s\"/></svg>",
+                 sw_page_sign_path(verdict));
+}
+
+/* 1 when the blank at `at` stands between a figure and its ± or its unit. */
+static int keeps_together(const char *text, const char *at)
+{
+    static const char plus_minus[] = "±";
+    size_t wide = sizeof plus_minus - 1;
+    if (strncmp(at + 1, plus_minus, wide) == 0 ||
+        ((size_t)(at - text) >= wide && strncmp(at - wide, plus_minus, wide) == 0))
+        return 1;
+    return at > text && at[-1] >= '0' && at[-1] <= '9' && (strncmp(at + 1, "mm", 2) == 0 || at[1] == '%');
+}
+
+void sw_page_text(sw_sheet *sheet, const char *plain)
+{
+    char piece[512];
+    const char *from = plain;
+    for (const char *at = plain;; at++) {
+        int together = *at == ' ' && keeps_together(plain, at);
+        if (*at && !together && (size_t)(at - from) < sizeof piece - 1)
+            continue;
+        snprintf(piece, sizeof piece, "%.*s", (int)(at - from), from);
+        sw_sheet_html(sheet, piece);
+        if (!*at)
+            break;
+        sw_sheet_put(sheet, together ? "&nbsp;" : "%c", *at);
+        from = at + 1;
+    }
+}
+
+void sw_page_figure(sw_sheet *sheet, double value, double u95)
+{
+    sw_sheet_put(sheet, "<span class=\"figure\">");
+    sw_words_figure(sheet, value, u95);
+    sw_sheet_put(sheet, "</span>");
+}
+
+void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const char *more_style)
+{
+    sw_sheet_put(sheet,
+                 "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
+                 "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>%s ",
+                 what);
+    sw_sheet_html(sheet, file);
+    sw_sheet_put(
+        sheet,
+        "</title>\n<style>\n%s%s</style>\n</head>\n<body>\n"
+        "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" "
+        "width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 2\" stroke=\"#77746a\"/>"
+        "</pattern></defs></svg>\n",
+        sw_page_style, more_style);
+}
+
+void sw_page_plain(sw_sheet *sheet, sw_sheet *plain)
+{
+    sheet->failed |= plain->failed;
+    if (plain->text)
+        sw_page_text(sheet, plain->text);
+    sw_sheet_free(plain);
+}
+
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+                       double clear)
+{
+    static const double RADIUS = 9.5, HALF = 6; /* of the disc, of the sign's 24 units drawn at half size */
+    sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, RADIUS);
+    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"%s\"/>", x - HALF,
+                 y - HALF, sw_page_sign_path(verdict));
+    sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", upright ? x : x + 25 + clear,
+                 upright ? y + 22 + clear : y + 4 + clear / 2);
+    sw_sheet_number(sheet, max_mm, 2, "?");
+    sw_sheet_put(sheet, "</text>");
+}
+
+void sw_page_headline(sw_sheet *sheet, sw_verdict verdict)
+{
+    sw_sheet_put(sheet, "<header>\n<div class=\"verdict %s\">", sw_page_class(verdict));
+    sw_page_sign(sheet, verdict);
+    sw_sheet_put(sheet, "<div><h1>");
+}
+
+void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count)
+{
+    if (!count)
+        return;
+    sw_sheet_put(sheet, "<section class=\"mind\"><h3>Mind</h3>\n<ul>\n");
+    for (size_t i = 0; i < count; i++) {
+        sw_sheet_put(sheet, "<li class=\"why\">");
+        sw_page_text(sheet, sentences[i]);
+        sw_sheet_put(sheet, "</li>\n");
+    }
+    sw_sheet_put(sheet, "</ul></section>\n");
+}
+
+void sw_page_mask(sw_sheet *sheet)
+{
+    sw_sheet_put(sheet,
+                 "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away from "
+                 "you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
+}

@@ -1,0 +1,40 @@
+/* page.h - what every page has: its head, headline, signs, figures and cautions. */
+#ifndef SW_REPORT_COMMON_PAGE_H
+#define SW_REPORT_COMMON_PAGE_H
+
+#include "report/common/sheet.h"
+#include "report/common/words.h"
+#include "seamwright/inspection.h"
+
+/* The page's looks: screen from 390 px up, and paper. */
+extern const char sw_page_style[];
+
+/* From the doctype to the body's start; the title is "what file". more_style goes behind sw_page_style. */
+void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const char *more_style);
+/* "over", "within", "close": the verdict as a class of the style sheet. */
+const char *sw_page_class(sw_verdict verdict);
+/* A tick, a cross or a question mark as a picture, so that no font is needed for it. */
+void sw_page_sign(sw_sheet *sheet, sw_verdict verdict);
+/* Plain text, escaped, with figures, their ± and their unit kept on one line. */
+void sw_page_text(sw_sheet *sheet, const char *plain);
+/* Opens a page's header with the verdict's sign, up to and with <h1>. */
+void sw_page_headline(sw_sheet *sheet, sw_verdict verdict);
+/* Puts the words of another sheet, which is freed, through sw_page_text. */
+void sw_page_plain(sw_sheet *sheet, sw_sheet *plain);
+/* In a picture: a seam's sign in its disc at (x, y), and its widest gap beside it, `clear` px farther off than 13. */
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+                       double clear);
+/* "2.31 ± 0.08", kept on one line where there is room, or "not seen". */
+void sw_page_figure(sw_sheet *sheet, double value, double u95);
+/* Sentences to keep in mind, as a list; nothing when there are none. */
+void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count);
+/* All cautions, as a section of their own. */
+void sw_page_safety(sw_sheet *sheet);
+/* The short line of cautions beside a next action that sands. */
+void sw_page_mask(sw_sheet *sheet);
+/* "from its north end" for upright things, "from its west end" for level ones. */
+const char *sw_page_end(int upright);
+/* The lines of sw_page_sign, in a box of 24 by 24, for signs inside pictures. */
+const char *sw_page_sign_path(sw_verdict verdict);
+
+#endif

@@ -1,0 +1,125 @@
+/* text.c - the short text for a terminal: verdict, seams and edges worst first, the next step, where the report lies.
+ */
+#include <math.h>
+#include <stdlib.h>
+
+#include "seamwright/report.h"
+#include "report/common/words.h"
+
+enum { LISTED_ROWS = 8 }; /* seams and edges shown, so that the whole text fits a 24-line terminal with its headings */
+
+/* Writes a cell and fills it up with blanks to its width. */
+static void cell(sw_sheet *sheet, const char *text, size_t columns)
+{
+    size_t from = sheet->length;
+    sw_sheet_put(sheet, "%s", text);
+    sw_sheet_pad(sheet, from, columns);
+}
+
+static void figure_cell(sw_sheet *sheet, double value, double u95, size_t columns)
+{
+    size_t from = sheet->length;
+    sw_words_figure(sheet, value, u95);
+    sw_sheet_pad(sheet, from, columns);
+}
+
+static void put_seams(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    size_t *order = sw_seams_worst_first(inspection);
+    size_t shown = inspection->seam_count < LISTED_ROWS ? inspection->seam_count : LISTED_ROWS;
+    if (!order) {
+        sheet->failed = 1;
+        return;
+    }
+    sw_sheet_put(sheet, "\n  seam       widest gap, mm  at, mm  verdict            not seen\n");
+    for (size_t i = 0; i < shown; i++) {
+        const sw_seam *seam = &inspection->seams[order[i]];
+        size_t from = sheet->length;
+        sw_sheet_put(sheet, "  ");
+        cell(sheet, seam->name, 11);
+        figure_cell(sheet, seam->max_mm, seam->max_u95_mm, 16);
+        sw_sheet_number(sheet, seam->max_at_mm, 0, "-");
+        sw_sheet_pad(sheet, from, 2 + 11 + 16 + 8);
+        cell(sheet, sw_verdict_name(seam->verdict), 19);
+        double unseen = sw_seam_unseen(seam);
+        sw_sheet_put(sheet, unseen > 0 ? "%.0f %%\n" : "-\n", ceil(100 * unseen));
+    }
+    if (shown < inspection->seam_count)
+        sw_sheet_put(sheet, "  and %zu more that gape less; all are in the report\n", inspection->seam_count - shown);
+    free(order);
+}
+
+static void put_edge(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice)
+{
+    char edge[EDGE_NAME_ROOM];
+    size_t from;
+    sw_sheet_put(sheet, "  ");
+    cell(sheet, sw_edge_name(inspection, advice->tile, advice->side, edge), 11);
+    cell(sheet, sw_action_name(advice->action), 9);
+    from = sheet->length;
+    if (advice->remove_mm > 0)
+        sw_sheet_number(sheet, advice->remove_mm, 2, "-");
+    else
+        sw_sheet_put(sheet, "-");
+    sw_sheet_pad(sheet, from, 14);
+    from = sheet->length;
+    if (advice->to_mm > advice->from_mm) {
+        sw_sheet_number(sheet, advice->from_mm, 0, "?");
+        sw_sheet_put(sheet, " to ");
+        sw_sheet_number(sheet, advice->to_mm, 0, "?");
+    } else {
+        sw_sheet_put(sheet, "-");
+    }
+    sw_sheet_pad(sheet, from, 13);
+    sw_sheet_put(sheet, "%s\n", sw_advice_seam(inspection, advice));
+}
+
+static void put_edges(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    size_t shown = 0, left = 0;
+    for (size_t i = 0; i < inspection->advice_count; i++) {
+        const sw_advice *advice = &inspection->ranking[i];
+        if (advice->action == SW_LEAVE)
+            continue;
+        if (shown == LISTED_ROWS) {
+            left++;
+            continue;
+        }
+        if (!shown++)
+            sw_sheet_put(sheet, "\n  edge       action   take off, mm  where, mm    seam\n");
+        put_edge(sheet, inspection, advice);
+    }
+    if (left)
+        sw_sheet_put(sheet, "  and %zu more edges; all are in the report\n", left);
+}
+
+char *sw_report_text(const sw_inspection *inspection, const char *folder)
+{
+    sw_sheet sheet;
+    sw_sheet_start(&sheet);
+    sw_words_verdict(&sheet, inspection);
+    sw_sheet_put(&sheet, "\n");
+    if (sw_words_unseen(&sheet, inspection))
+        sw_sheet_put(&sheet, "\n");
+    if (inspection->seam_count)
+        put_seams(&sheet, inspection);
+    put_edges(&sheet, inspection);
+    sw_sheet_put(&sheet, "\nNext: ");
+    sw_words_next(&sheet, inspection);
+    sw_sheet_put(&sheet, "\n");
+    if (sw_words_sanding(inspection))
+        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
+                             "local rules come first.\n");
+    if (inspection->repeatability) {
+        sw_words_repeat(&sheet, inspection);
+        sw_sheet_put(&sheet, "\n");
+    }
+    if (inspection->warning_count)
+        sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->warnings[0],
+                     inspection->warning_count > 1 ? " (more in the report)" : "");
+    if (folder && folder[0])
+        sw_sheet_put(&sheet, "Report: %s\n", folder);
+    if (folder && folder[0] && sw_inspection_verdict(inspection) == SW_OVER)
+        sw_sheet_put(&sheet, "For the whole table at once, with strips to print: seamwright plan %s\n", folder);
+    return sw_sheet_take(&sheet);
+}

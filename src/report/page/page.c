@@ -1,0 +1,158 @@
+/* page.c - report.html: one page that needs no network. Verdict first, then one next step, then the rest. */
+#include "report/page/page.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "seamwright/seamwright.h"
+
+/* A sentence made as plain text, escaped. */
+static void put_words(sw_sheet *sheet, const sw_inspection *inspection,
+                      void (*words)(sw_sheet *, const sw_inspection *))
+{
+    sw_sheet plain;
+    sw_sheet_start(&plain);
+    words(&plain, inspection);
+    sw_page_plain(sheet, &plain);
+}
+
+static void put_unseen(sw_sheet *plain, const sw_inspection *inspection)
+{
+    sw_words_unseen(plain, inspection);
+}
+
+static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    sw_verdict verdict = sw_inspection_verdict(inspection);
+    sw_page_headline(sheet, verdict);
+    put_words(sheet, inspection, sw_words_verdict);
+    sw_sheet_put(sheet, "</h1>\n<p>");
+    put_words(sheet, inspection, put_unseen);
+    sw_sheet_put(sheet, "</p></div></div>\n");
+}
+
+static void put_first_deed(sw_sheet *plain, const sw_inspection *inspection)
+{
+    const sw_advice *first = sw_first_advice(inspection);
+    if (first) {
+        sw_words_deed(plain, inspection, first);
+        sw_sheet_put(plain, ".");
+    } else {
+        sw_words_next(plain, inspection);
+    }
+}
+
+static void put_next(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    const sw_advice *first = sw_first_advice(inspection);
+    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
+    put_words(sheet, inspection, put_first_deed);
+    sw_sheet_put(sheet, "</p>\n");
+    if (first) {
+        sw_sheet_put(sheet, "<p class=\"why\">");
+        sw_page_text(sheet, first->reason);
+        sw_sheet_put(sheet, "</p>\n");
+    }
+    if (sw_words_sanding(inspection))
+        sw_page_mask(sheet);
+    sw_sheet_put(sheet, "</section>\n");
+}
+
+/* A whole file in memory, for free(); NULL with a message otherwise. */
+static unsigned char *read_file(const char *path, size_t *count, sw_error *err)
+{
+    unsigned char *bytes = NULL;
+    FILE *file = fopen(path, "rb");
+    long size = -1;
+    if (file && fseek(file, 0, SEEK_END) == 0)
+        size = ftell(file);
+    if (size >= 0 && fseek(file, 0, SEEK_SET) == 0 && (bytes = malloc((size_t)size + 1)))
+        *count = fread(bytes, 1, (size_t)size, file);
+    if (!bytes || *count != (size_t)size) {
+        sw_fail(err, SW_CANNOT_READ, "%s: cannot be read (%s); write the overlay again", path, strerror(errno));
+        free(bytes);
+        bytes = NULL;
+    }
+    if (file)
+        fclose(file);
+    return bytes;
+}
+
+static sw_status put_overlay(sw_sheet *sheet, const sw_inspection *inspection, const char *overlay_png, sw_error *err)
+{
+    size_t count = 0;
+    if (!overlay_png)
+        return SW_OK;
+    unsigned char *bytes = read_file(overlay_png, &count, err);
+    if (!bytes)
+        return SW_CANNOT_READ;
+    sw_sheet_put(
+        sheet,
+        "<h2>The table from straight above</h2>\n<figure><img alt=\"The table from straight above, each seam drawn "
+        "with its gap; the figures are in the list of seams below\" src=\"data:image/png;base64,");
+    sw_sheet_base64(sheet, bytes, count);
+    free(bytes);
+    sw_sheet_put(sheet, "\">\n<figcaption>%d by %d tiles of ", inspection->table.columns, inspection->table.rows);
+    sw_sheet_number(sheet, inspection->table.tile_mm, 0, "?");
+    sw_sheet_put(sheet,
+                 " mm, named by column letter and row number from the photo&#39;s top left. North is the top of the "
+                 "photo.</figcaption></figure>\n");
+    return SW_OK;
+}
+
+static void put_foot(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    sw_sheet_put(sheet, "</main>\n<footer>Photo ");
+    sw_sheet_html(sheet, inspection->file);
+    if (inspection->repeatability)
+        sw_sheet_put(sheet, " (the first of %zu)", inspection->repeatability->photo_count);
+    sw_sheet_put(sheet, ", %d by %d px", inspection->width_px, inspection->height_px);
+    if (inspection->taken[0]) {
+        sw_sheet_put(sheet, ", taken ");
+        sw_sheet_html(sheet, inspection->taken);
+    }
+    if (inspection->camera[0]) {
+        sw_sheet_put(sheet, ", ");
+        sw_sheet_html(sheet, inspection->camera);
+    }
+    sw_sheet_put(
+        sheet,
+        ". Made by seamwright %s. All figures are also in inspection.json, seams.csv and edges.csv beside this "
+        "page.</footer>\n</body>\n</html>\n",
+        SW_VERSION);
+}
+
+sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path, sw_error *err)
+{
+    sw_sheet sheet;
+    size_t *order = sw_seams_worst_first(inspection);
+    sw_sheet_start(&sheet);
+    sheet.failed |= !order && inspection->seam_count;
+    sw_page_head(&sheet, "Seams of", inspection->file, "");
+    put_verdict(&sheet, inspection);
+    put_next(&sheet, inspection);
+    sw_page_mind(&sheet, inspection->warnings, inspection->warning_count);
+    sw_sheet_put(&sheet, "</header>\n<main>\n");
+    if (order)
+        sw_page_seam_list(&sheet, inspection, order);
+    sw_page_edges(&sheet, inspection);
+    sw_status status = put_overlay(&sheet, inspection, overlay_png, err);
+    if (order)
+        sw_page_seams(&sheet, inspection, order);
+    sw_page_marks(&sheet, inspection);
+    sw_page_tiles(&sheet, inspection);
+    if (order)
+        sw_page_repeat(&sheet, inspection, order);
+    sw_page_scale(&sheet, inspection);
+    sw_page_budgets(&sheet, inspection);
+    sw_page_reading(&sheet, inspection);
+    sw_page_safety(&sheet);
+    put_foot(&sheet, inspection);
+    if (!status)
+        status = sw_sheet_save(&sheet, path, err);
+    sw_sheet_free(&sheet);
+    free(order);
+    return status;
+}

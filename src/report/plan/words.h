@@ -1,0 +1,46 @@
+/* words.h - what page, strips and text of a plan say alike. */
+#ifndef SW_REPORT_PLAN_WORDS_H
+#define SW_REPORT_PLAN_WORDS_H
+
+#include "seamwright/plan.h"
+#include "report/common/sheet.h"
+
+/* Less than this shows as 0.00 mm and is nothing to take off. */
+static const double SW_PLAN_NOTHING_MM = 0.005;
+
+/* A part of an edge where something comes off, from its north or west end. */
+typedef struct sw_stretch {
+    double from_mm, to_mm;
+} sw_stretch;
+
+/* The next stretch at or behind `from_mm`; 0 when there is none. */
+int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch);
+/* What comes off at a place: linear between the plan's places, nothing outside them. */
+double sw_plan_removal(const sw_edge_plan *edge, double at_mm);
+
+/* "north", "south" for edges that run north-south (east and west ones), else "west", "east": its start and its end. */
+const char *sw_plan_start_name(sw_side side);
+const char *sw_plan_end_name(sw_side side);
+
+int sw_plan_sands(const sw_edge_plan *edge);  /* something comes off its top edge */
+int sw_plan_bevels(const sw_edge_plan *edge); /* something comes off its base */
+/* Anything to sand at all, so that cautions are due. */
+int sw_plan_any_sanding(const sw_plan *plan);
+/* Largest deepest_mm of all edges, 0 when none is to be sanded. */
+double sw_plan_deepest(const sw_plan *plan);
+/* The verdict on one seam once the plan is carried out: SW_TOO_CLOSE when it was not seen, or will be over by less than
+ * the photo can tell. */
+sw_verdict sw_plan_seam_verdict(const sw_plan *plan, const sw_seam_plan *seam);
+/* The exaggeration that draws `deepest_mm` at most `room_mm` deep: the largest of 100, 50, 20, ... 2, 1 that does. */
+int sw_plan_times(double deepest_mm, double room_mm);
+/* Decimals that show an amount: one, two when it is under 0.1 mm. */
+int sw_plan_decimals(double remove_mm);
+
+/* What the plan comes to, one sentence. */
+void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan);
+/* "Take off at most 1.25 mm of the top edge. Also bevel 0.80 mm (1.0 degrees) at the base, ..." */
+void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);
+/* How to check with a try square whether a side face leans. */
+extern const char sw_plan_words_try_square[];
+
+#endif

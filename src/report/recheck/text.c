@@ -1,0 +1,96 @@
+/* text.c - the short text for a terminal: verdict, seams before and after, edges planned and done, next step.
+ */
+#include <math.h>
+
+#include "report/recheck/words.h"
+#include "report/common/words.h"
+
+enum { LISTED_ROWS = 8 }; /* as in the text of an inspection */
+
+static void figure_cell(sw_sheet *sheet, double value, double u95, size_t columns)
+{
+    size_t from = sheet->length;
+    sw_words_figure(sheet, value, u95);
+    sw_sheet_pad(sheet, from, columns);
+}
+
+static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *after)
+{
+    size_t shown = recheck->seam_count < LISTED_ROWS ? recheck->seam_count : LISTED_ROWS;
+    sw_sheet_put(sheet, "\n  seam       before, mm     now, mm        change, mm     verdict\n");
+    for (size_t i = 0; i < shown; i++) {
+        const sw_seam_change *seam = &recheck->seams[i];
+        size_t from = sheet->length;
+        sw_sheet_put(sheet, "  %s", after->seams[seam->seam].name);
+        sw_sheet_pad(sheet, from, 13);
+        if (seam->before < 0) {
+            sw_sheet_put(sheet, "new            ");
+        } else {
+            figure_cell(sheet, seam->before_mm, seam->before_u95_mm, 15);
+        }
+        figure_cell(sheet, seam->after_mm, seam->after_u95_mm, 15);
+        from = sheet->length;
+        sw_recheck_change(sheet, seam->change_mm, "-");
+        if (isfinite(seam->change_mm)) {
+            sw_sheet_put(sheet, " ± ");
+            sw_sheet_number(sheet, seam->change_u95_mm, 2, "?");
+        }
+        sw_sheet_pad(sheet, from, 15);
+        sw_sheet_put(sheet, "%s\n", sw_verdict_name(seam->verdict));
+    }
+    if (shown < recheck->seam_count)
+        sw_sheet_put(sheet, "  and %zu more that gape less; all are in the report\n", recheck->seam_count - shown);
+}
+
+static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_change *edge,
+                     const sw_inspection *before)
+{
+    char name[EDGE_NAME_ROOM];
+    size_t from = sheet->length;
+    sw_sheet_put(sheet, "  %s", sw_edge_name(before, edge->tile, edge->side, name));
+    sw_sheet_pad(sheet, from, 13);
+    if (recheck->planned) {
+        from = sheet->length;
+        sw_sheet_number(sheet, edge->planned ? edge->planned_mm : NAN, 2, "-");
+        sw_sheet_pad(sheet, from, 9);
+    }
+    figure_cell(sheet, edge->taken_mm, edge->taken_u95_mm, 16);
+    from = sheet->length;
+    sw_sheet_number(sheet, edge->taken_at_mm, 0, "-");
+    sw_sheet_pad(sheet, from, 8);
+    figure_cell(sheet, edge->together_mm, edge->together_u95_mm, 19);
+    sw_sheet_put(sheet, "%s\n", sw_recheck_remark(recheck, edge));
+}
+
+static void put_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before)
+{
+    size_t shown = recheck->edge_count < LISTED_ROWS ? recheck->edge_count : LISTED_ROWS;
+    if (!shown) {
+        sw_sheet_put(sheet, "\nNothing came off any edge, as far as the two photos can tell.\n");
+        return;
+    }
+    sw_sheet_put(sheet, "\n  edge       %scame off, mm    at, mm  with the opposite  remark\n",
+                 recheck->planned ? "planned  " : "");
+    for (size_t i = 0; i < shown; i++)
+        put_edge(sheet, recheck, &recheck->edges[i], before);
+    if (shown < recheck->edge_count)
+        sw_sheet_put(sheet, "  and %zu more edges; all are in the report\n", recheck->edge_count - shown);
+}
+
+char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after)
+{
+    sw_sheet sheet;
+    sw_sheet_start(&sheet);
+    sw_recheck_words(&sheet, recheck, before, after);
+    sw_sheet_put(&sheet, "\n");
+    if (recheck->seam_count)
+        put_seams(&sheet, recheck, after);
+    put_edges(&sheet, recheck, before);
+    sw_sheet_put(&sheet, "\nNext: %s\n", recheck->next);
+    if (!recheck->stop)
+        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
+                             "local rules come first.\n");
+    for (size_t i = 0; i < recheck->warning_count; i++)
+        sw_sheet_put(&sheet, "Mind: %s\n", recheck->warnings[i]);
+    return sw_sheet_take(&sheet);
+}

@@ -1,0 +1,488 @@
+#include "support/draw.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const double ABOVE_MM = 1250;
+
+static void *room(size_t count, size_t size)
+{
+    void *p = calloc(count, size);
+    if (!p) {
+        fputs("draw: not enough memory\n", stderr);
+        exit(99);
+    }
+    return p;
+}
+
+static void fill_view(draw_view *v, const double right[3], const double down[3], const double ahead[3])
+{
+    const double cx = (v->width_px - 1) / 2.0, cy = (v->height_px - 1) / 2.0, *c = v->camera_mm;
+    for (int k = 0; k < 3; k++) {
+        double r = k < 2 ? right[k] : -(right[0] * c[0] + right[1] * c[1] + right[2] * c[2]);
+        double d = k < 2 ? down[k] : -(down[0] * c[0] + down[1] * c[1] + down[2] * c[2]);
+        double a = k < 2 ? ahead[k] : -(ahead[0] * c[0] + ahead[1] * c[1] + ahead[2] * c[2]);
+        v->h[0][k] = v->f_px * r + cx * a;
+        v->h[1][k] = v->f_px * d + cy * a;
+        v->h[2][k] = a;
+    }
+}
+
+draw_view draw_above(int width_px, int height_px, double px_per_mm, double turn_rad)
+{
+    draw_view v = {
+        .width_px = width_px, .height_px = height_px, .f_px = px_per_mm * ABOVE_MM, .camera_mm = {0, 0, ABOVE_MM}};
+    double c = cos(turn_rad), s = sin(turn_rad);
+    fill_view(&v, (double[]){c, -s, 0}, (double[]){-s, -c, 0}, (double[]){0, 0, -1});
+    return v;
+}
+
+static void cross(const double a[3], const double b[3], double out[3])
+{
+    double v[3] = {a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0]};
+    double l = sqrt(v[0] * v[0] + v[1] * v[1] + v[2] * v[2]);
+    for (int k = 0; k < 3; k++)
+        out[k] = v[k] / l;
+}
+
+draw_view draw_from(int width_px, int height_px, double f_px, const double camera_mm[3], sw_point look_mm)
+{
+    draw_view v = {.width_px = width_px, .height_px = height_px, .f_px = f_px};
+    const double north[3] = {0, 1, 0};
+    double ahead[3] = {look_mm.x - camera_mm[0], look_mm.y - camera_mm[1], -camera_mm[2]}, right[3], down[3];
+    double l = sqrt(ahead[0] * ahead[0] + ahead[1] * ahead[1] + ahead[2] * ahead[2]);
+    for (int k = 0; k < 3; k++) {
+        ahead[k] /= l;
+        v.camera_mm[k] = camera_mm[k];
+    }
+    cross(ahead, north, right);
+    cross(ahead, right, down);
+    fill_view(&v, right, down, ahead);
+    return v;
+}
+
+sw_point draw_px(const draw_view *v, sw_point p)
+{
+    double w = v->h[2][0] * p.x + v->h[2][1] * p.y + v->h[2][2];
+    return (sw_point){(v->h[0][0] * p.x + v->h[0][1] * p.y + v->h[0][2]) / w,
+                      (v->h[1][0] * p.x + v->h[1][1] * p.y + v->h[1][2]) / w};
+}
+
+sw_lens draw_lens(const draw_view *v)
+{
+    return (sw_lens){.source = SW_LENS_PROFILE,
+                     .width_px = v->width_px,
+                     .height_px = v->height_px,
+                     .fx = v->f_px,
+                     .fy = v->f_px,
+                     .cx = (v->width_px - 1) / 2.0,
+                     .cy = (v->height_px - 1) / 2.0};
+}
+
+drawing draw_start(const draw_view *view, double light)
+{
+    return (drawing){.view = *view, .light = light};
+}
+
+void draw_free(drawing *d)
+{
+    if (!d)
+        return;
+    for (int i = 0; i < d->count; i++)
+        free(d->pieces[i].px);
+    free(d->pieces);
+    d->pieces = NULL;
+    d->count = 0;
+}
+
+enum { CORNERS_MOST = 64 };
+
+/* The part of a convex polygon with sign (coordinate - limit) >= 0; axis 0: x, 1: y. Returns its corners' count. */
+static int clip(const sw_point *p, int n, int axis, double limit, double sign, sw_point *out)
+{
+    int kept = 0;
+    for (int i = 0; i < n; i++) {
+        sw_point a = p[i], b = p[(i + 1) % n];
+        double da = sign * ((axis ? a.y : a.x) - limit), db = sign * ((axis ? b.y : b.x) - limit);
+        if (da >= 0)
+            out[kept++] = a;
+        if ((da < 0) != (db < 0)) {
+            double part = da / (da - db);
+            out[kept++] = (sw_point){a.x + part * (b.x - a.x), a.y + part * (b.y - a.y)};
+        }
+    }
+    return kept;
+}
+
+/* Shoelace, about the first corner so that no digits are lost far from the origin. */
+static double area(const sw_point *p, int n)
+{
+    double twice = 0;
+    for (int i = 1; i + 1 < n; i++)
+        twice += (p[i].x - p[0].x) * (p[i + 1].y - p[0].y) - (p[i].y - p[0].y) * (p[i + 1].x - p[0].x);
+    return fabs(twice) / 2;
+}
+
+static void mix(float *at, double cover, double light)
+{
+    *at = (float)(*at + cover * (light - *at));
+}
+
+/* Left and right end of a convex polygon on the level line y. 0 when it does not reach it. */
+static int span(const sw_point *p, int n, double y, double *left, double *right)
+{
+    *left = INFINITY;
+    *right = -INFINITY;
+    for (int i = 0; i < n; i++) {
+        sw_point a = p[i], b = p[(i + 1) % n];
+        if ((a.y < y) == (b.y < y))
+            continue;
+        double x = a.x + (y - a.y) / (b.y - a.y) * (b.x - a.x);
+        *left = fmin(*left, x);
+        *right = fmax(*right, x);
+    }
+    return *left <= *right;
+}
+
+/* One row of a polygon, pixel (x, y) reaching half to either side of its place. Between the two ends that both the
+ * row's upper and its lower border share, a convex polygon covers pixels wholly. */
+static void fill_row(float *row, int width, const sw_point *px, int n, int y, double light)
+{
+    sw_point strip[CORNERS_MOST], half[CORNERS_MOST], cell[CORNERS_MOST];
+    int k = clip(px, n, 1, y - 0.5, 1, half);
+    k = clip(half, k, 1, y + 0.5, -1, strip);
+    if (k < 3)
+        return;
+    double x0 = INFINITY, x1 = -INFINITY, l0, r0, l1, r1, full_from = 1, full_to = 0;
+    for (int i = 0; i < k; i++) {
+        x0 = fmin(x0, strip[i].x);
+        x1 = fmax(x1, strip[i].x);
+    }
+    if (span(px, n, y - 0.5, &l0, &r0) && span(px, n, y + 0.5, &l1, &r1)) {
+        full_from = fmax(l0, l1) + 0.5;
+        full_to = fmin(r0, r1) - 0.5;
+    }
+    int from = (int)fmax(0, floor(x0 + 0.5)), to = (int)fmin(width - 1, ceil(x1 - 0.5));
+    for (int x = from; x <= to; x++) {
+        if (x >= full_from && x <= full_to) {
+            row[x] = (float)light;
+            continue;
+        }
+        int m = clip(strip, k, 0, x - 0.5, 1, half);
+        m = clip(half, m, 0, x + 0.5, -1, cell);
+        if (m >= 3)
+            mix(&row[x], area(cell, m), light);
+    }
+}
+
+void draw_polygon(drawing *d, const sw_point *mm, int count, double light)
+{
+    draw_piece *pieces = realloc(d->pieces, ((size_t)d->count + 1) * sizeof *pieces),
+               *p = pieces ? pieces + d->count : NULL;
+    if (!p || count > CORNERS_MOST / 2) {
+        fputs("draw: not enough memory, or too many corners\n", stderr);
+        exit(99);
+    }
+    d->pieces = pieces;
+    d->count++;
+    *p = (draw_piece){room((size_t)count, sizeof *p->px), count, light};
+    for (int i = 0; i < count; i++)
+        p->px[i] = draw_px(&d->view, mm[i]);
+}
+
+static void corners_of(sw_point centre, double half_x, double half_y, double turn, sw_point out[4])
+{
+    const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
+    double c = cos(turn), s = sin(turn);
+    for (int i = 0; i < 4; i++) {
+        double u = sx[i] * half_x, v = sy[i] * half_y;
+        out[i] = (sw_point){centre.x + c * u - s * v, centre.y + s * u + c * v};
+    }
+}
+
+void draw_box(drawing *d, sw_point centre, double width_mm, double height_mm, double turn_rad, double light)
+{
+    sw_point corner[4];
+    corners_of(centre, width_mm / 2, height_mm / 2, turn_rad, corner);
+    draw_polygon(d, corner, 4, light);
+}
+
+void draw_put_card(drawing *d, const draw_card *card)
+{
+    double white = card->outer_mm + 2 * card->margin_mm, black = card->outer_mm + 2 * card->ink_mm,
+           inner = card->inner_mm - 2 * card->ink_mm;
+    draw_box(d, card->centre, white, white, card->turn_rad, DRAW_WHITE);
+    draw_box(d, card->centre, black, black, card->turn_rad, DRAW_BLACK);
+    if (card->inner_mm > 0)
+        draw_box(d, card->centre, inner, inner, card->turn_rad, DRAW_WHITE);
+}
+
+void draw_card_corners(const draw_view *view, const draw_card *card, sw_point corners_px[4])
+{
+    corners_of(card->centre, card->outer_mm / 2, card->outer_mm / 2, card->turn_rad, corners_px);
+    for (int i = 0; i < 4; i++)
+        corners_px[i] = draw_px(view, corners_px[i]);
+}
+
+draw_table draw_even_table(int columns, int rows, double tile_mm, double gap_mm)
+{
+    draw_table t = {.columns = columns, .rows = rows, .tile_mm = tile_mm};
+    for (int i = 0; i < DRAW_TILES_MOST; i++)
+        t.upright_mm[i] = t.level_mm[i] = gap_mm;
+    return t;
+}
+
+/* Length of n tiles and the gaps behind the first `gaps` of them. */
+static double run(const draw_table *t, const double *gap_mm, int n, int gaps)
+{
+    double sum = n * t->tile_mm;
+    for (int i = 0; i < gaps; i++)
+        sum += gap_mm[i];
+    return sum;
+}
+
+sw_point draw_on_tile(const draw_table *t, int column, int row, double x_mm, double y_mm)
+{
+    double width = run(t, t->upright_mm, t->columns, t->columns - 1),
+           height = run(t, t->level_mm, t->rows, t->rows - 1);
+    return (sw_point){run(t, t->upright_mm, column, column) + x_mm - width / 2,
+                      height / 2 - run(t, t->level_mm, row, row) - y_mm};
+}
+
+/* One piece for all tiles, the gaps laid on top: so a gap narrower than a pixel keeps its exact width. */
+void draw_put_table(drawing *d, const draw_table *t)
+{
+    double width = run(t, t->upright_mm, t->columns, t->columns - 1),
+           height = run(t, t->level_mm, t->rows, t->rows - 1);
+    draw_box(d, (sw_point){0, 0}, width, height, 0, DRAW_TOP);
+    for (int i = 0; i + 1 < t->columns; i++)
+        draw_box(d, (sw_point){draw_on_tile(t, i, 0, t->tile_mm + t->upright_mm[i] / 2, 0).x, 0}, t->upright_mm[i],
+                 height, 0, t->slot);
+    for (int i = 0; i + 1 < t->rows; i++)
+        draw_box(d, (sw_point){0, draw_on_tile(t, 0, i, 0, t->tile_mm + t->level_mm[i] / 2).y}, width, t->level_mm[i],
+                 0, t->slot);
+}
+
+/* Gaussian along lines of `length` values `step` apart; `lines` of them `line_step` apart. Outside repeats the rim. */
+static void smooth_lines(float *values, int length, size_t step, int lines, size_t line_step, double sigma)
+{
+    enum { REACH_MOST = 64 };
+    int reach = (int)fmin(REACH_MOST, ceil(5 * sigma));
+    float *copy = room((size_t)(length + 2 * reach), sizeof *copy), tap[REACH_MOST + 1];
+    double sum = 0;
+    for (int k = 0; k <= reach; k++) {
+        double w = exp(-0.5 * k * k / (sigma * sigma));
+        tap[k] = (float)w;
+        sum += k ? 2 * w : w;
+    }
+    for (int k = 0; k <= reach; k++)
+        tap[k] = (float)(tap[k] / sum);
+    for (int line = 0; line < lines; line++) {
+        float *v = values + (size_t)line * line_step;
+        for (int i = -reach; i < length + reach; i++)
+            copy[i + reach] = v[(size_t)(i < 0 ? 0 : i >= length ? length - 1 : i) * step];
+        for (int i = 0; i < length; i++) {
+            const float *at = copy + i + reach;
+            float mean = tap[0] * at[0];
+            for (int k = 1; k <= reach; k++)
+                mean += tap[k] * (at[-k] + at[k]);
+            v[(size_t)i * step] = mean;
+        }
+    }
+    free(copy);
+}
+
+static void smooth(float *values, int width, int height, double sigma)
+{
+    if (!(sigma > 0))
+        return;
+    smooth_lines(values, width, 1, height, (size_t)width, sigma);
+    smooth_lines(values, height, (size_t)width, width, 1, sigma);
+}
+
+void draw_blur(drawing *d, double sigma_px)
+{
+    d->blur_px = sigma_px;
+}
+
+/* The picture is laid out FINE times finer each way, in strips of STRIP pixel rows, and every pixel is the sum of what
+ * lies round it, weighted by the blur and the pixel's own area together. */
+enum { FINE = 3, STRIP = 32, TAPS_MOST = 120 };
+
+typedef struct lens {
+    int reach; /* fine pixels on either side */
+    float tap[2 * TAPS_MOST + 1];
+} lens;
+
+static void make_lens(double blur_px, lens *l)
+{
+    double sigma = blur_px * FINE, weight[2 * TAPS_MOST + 1], sum = 0;
+    l->reach = (int)fmin(TAPS_MOST, ceil(5 * sigma) + FINE / 2);
+    for (int k = -l->reach; k <= l->reach; k++) {
+        double w = 0;
+        for (int j = -(FINE / 2); j <= FINE / 2; j++)
+            w += sigma > 0 ? exp(-0.5 * (k - j) * (k - j) / (sigma * sigma)) : k == j;
+        weight[k + l->reach] = w;
+        sum += w;
+    }
+    for (int k = 0; k <= 2 * l->reach; k++)
+        l->tap[k] = (float)(weight[k] / sum);
+}
+
+static float weigh(const lens *l, const float *first, size_t step)
+{
+    float sum = 0;
+    for (int k = 0; k <= 2 * l->reach; k++)
+        sum += l->tap[k] * first[(size_t)k * step];
+    return sum;
+}
+
+/* One fine row, its rims repeated for `reach` places on either side, summed up into `width` pixels. Where all that a
+ * pixel sees is of one brightness there is nothing to sum. */
+static void expose_row(const drawing *d, const lens *l, int fine_y, float *row, int *even, float *out)
+{
+    int width = d->view.width_px, fine = width * FINE, all = fine + 2 * l->reach;
+    for (int i = 0; i < all; i++)
+        row[i] = (float)d->light;
+    for (int p = 0; p < d->count; p++) {
+        sw_point px[CORNERS_MOST / 2];
+        for (int i = 0; i < d->pieces[p].count; i++)
+            px[i] = (sw_point){(d->pieces[p].px[i].x + 0.5) * FINE - 0.5, (d->pieces[p].px[i].y + 0.5) * FINE - 0.5};
+        fill_row(row + l->reach, fine, px, d->pieces[p].count, fine_y, d->pieces[p].light);
+    }
+    for (int i = 0; i < l->reach; i++) {
+        row[i] = row[l->reach];
+        row[all - 1 - i] = row[all - 1 - l->reach];
+    }
+    even[all - 1] = all - 1;
+    for (int i = all - 2; i >= 0; i--)
+        even[i] = row[i] == row[i + 1] ? even[i + 1] : i;
+    for (int x = 0; x < width; x++) {
+        int first = x * FINE + FINE / 2;
+        out[x] = even[first] >= first + 2 * l->reach ? row[first] : weigh(l, row + first, 1);
+    }
+}
+
+/* Pixel rows from y0 on, from the fine rows of a strip that begins `reach` above them. */
+static void expose_strip(const drawing *d, const lens *l, const float *rows, int count, int y0, int *even, float *light)
+{
+    int width = d->view.width_px;
+    for (int x = 0; x < width; x++) {
+        const float *column = rows + x;
+        even[count - 1] = count - 1;
+        for (int i = count - 2; i >= 0; i--)
+            even[i] = column[(size_t)i * (size_t)width] == column[(size_t)(i + 1) * (size_t)width] ? even[i + 1] : i;
+        for (int y = y0; y < y0 + STRIP && y < d->view.height_px; y++) {
+            int first = (y - y0) * FINE + FINE / 2;
+            const float *at = column + (size_t)first * (size_t)width;
+            light[(size_t)y * (size_t)width + (size_t)x] =
+                even[first] >= first + 2 * l->reach ? *at : weigh(l, at, (size_t)width);
+        }
+    }
+}
+
+/* Linear light of all pixels. */
+static float *expose(const drawing *d)
+{
+    int width = d->view.width_px, height = d->view.height_px;
+    lens l;
+    make_lens(d->blur_px, &l);
+    int count = STRIP * FINE + 2 * l.reach, all = width * FINE + 2 * l.reach;
+    float *light = room((size_t)width * (size_t)height, sizeof *light), *row = room((size_t)all, sizeof *row),
+          *rows = room((size_t)count * (size_t)width, sizeof *rows);
+    int *even = room((size_t)(all > count ? all : count), sizeof *even);
+    for (int y0 = 0; y0 < height; y0 += STRIP) {
+        for (int i = 0; i < count; i++) {
+            int y = y0 * FINE - l.reach + i;
+            y = y < 0 ? 0 : y >= height * FINE ? height * FINE - 1 : y;
+            expose_row(d, &l, y, row, even, rows + (size_t)i * (size_t)width);
+        }
+        expose_strip(d, &l, rows, count, y0, even, light);
+    }
+    free(even);
+    free(rows);
+    free(row);
+    return light;
+}
+
+/* IEC 61966-2-1, both ways. */
+static double encode(double linear)
+{
+    return linear <= 0.0031308 ? 12.92 * fmax(linear, 0) : 1.055 * pow(linear, 1 / 2.4) - 0.055;
+}
+
+static double decode(double encoded)
+{
+    return encoded <= 0.04045 ? encoded / 12.92 : pow((encoded + 0.055) / 1.055, 2.4);
+}
+
+/* Near enough to normal, standard deviation 1: four 16-bit parts of one 64-bit number (Knuth's MMIX generator), summed.
+ */
+static double deviate(uint64_t *state)
+{
+    *state = *state * 6364136223846793005u + 1442695040888963407u;
+    uint64_t v = *state ^ (*state >> 29);
+    double sum = (double)((v & 65535) + ((v >> 16) & 65535) + ((v >> 32) & 65535) + (v >> 48));
+    return (sum / 65535 - 2) * sqrt(3.0);
+}
+
+/* The curve as a table, linear between its points: within 1e-6 of it, and ten times as fast. */
+enum { CURVE = 1 << 16 };
+static float *make_curve(void)
+{
+    float *curve = room(CURVE + 2, sizeof *curve);
+    for (int i = 0; i <= CURVE + 1; i++)
+        curve[i] = (float)encode((double)i / CURVE);
+    return curve;
+}
+
+static void sharpen(float *stored, const draw_view *view, double amount, double radius_px)
+{
+    size_t n = (size_t)view->width_px * (size_t)view->height_px;
+    if (amount == 0)
+        return;
+    float *soft = room(n, sizeof *soft);
+    memcpy(soft, stored, n * sizeof *soft);
+    smooth(soft, view->width_px, view->height_px, radius_px);
+    for (size_t i = 0; i < n; i++)
+        stored[i] += (float)amount * (stored[i] - soft[i]);
+    free(soft);
+}
+
+void draw_develop(const drawing *d, const draw_camera *camera, sw_photo *photo)
+{
+    size_t n = (size_t)d->view.width_px * (size_t)d->view.height_px;
+    uint32_t top = camera->bits == 16 ? 65535 : 255;
+    uint64_t state = camera->seed;
+    float *stored = expose(d), *curve = make_curve();
+    for (size_t i = 0; i < n; i++) {
+        double light = stored[i] * (camera->noise > 0 ? 1 + camera->noise * deviate(&state) : 1);
+        double at = CURVE * (light < 0 ? 0 : light > 1 ? 1 : light);
+        int k = (int)at;
+        double v = curve[k] + (at - k) * (curve[k + 1] - curve[k]);
+        stored[i] = (float)(v + 2 * camera->contrast * v * (1 - v) * (v - 0.5));
+    }
+    free(curve);
+    sharpen(stored, &d->view, camera->sharpen, camera->radius_px);
+    sharpen(stored, &d->view, camera->soften_px > 0 ? -1 : 0, camera->soften_px);
+    *photo = (sw_photo){.width_px = d->view.width_px,
+                        .height_px = d->view.height_px,
+                        .bits = camera->bits == 16 ? 16 : 8,
+                        .orientation = 1,
+                        .file = "drawing"};
+    photo->linear = room((size_t)top + 1, sizeof *photo->linear);
+    for (uint32_t v = 0; v <= top; v++)
+        photo->linear[v] = (float)decode((double)v / top);
+    photo->luma8 = top == 255 ? room(n, 1) : NULL;
+    photo->luma16 = top == 255 ? NULL : room(n, sizeof *photo->luma16);
+    for (size_t i = 0; i < n; i++) {
+        double v = fmin(1, fmax(0, stored[i])) * top + 0.5;
+        if (top == 255)
+            photo->luma8[i] = (uint8_t)v;
+        else
+            photo->luma16[i] = (uint16_t)v;
+    }
+    free(stored);
+}

@@ -1,0 +1,221 @@
+/* What the user types, as numbers: the forms the interface promises, and the slips it must refuse by name. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "cli/parse.h"
+
+/* Exact decimals: strtod rounds correctly, so the literal is the same double. */
+static void expect_reference(const char *text, sw_reference want)
+{
+    sw_reference got = {-1.0, -1.0, -1.0, -1.0};
+    sw_error err = {{0}};
+    assert_int_equal(parse_reference(text, &got, &err), SW_OK);
+    assert_true(got.outer_x_mm == want.outer_x_mm && got.outer_y_mm == want.outer_y_mm);
+    assert_true(got.inner_x_mm == want.inner_x_mm && got.inner_y_mm == want.inner_y_mm);
+}
+
+/* Refused, the result cleared, and the sentence holds `why`. */
+static void refuse_reference(const char *text, const char *why)
+{
+    sw_reference got = {-1.0, -1.0, -1.0, -1.0};
+    sw_error err = {{0}};
+    assert_int_equal(parse_reference(text, &got, &err), SW_BAD_INPUT);
+    assert_true(got.outer_x_mm == 0.0 && got.outer_y_mm == 0.0 && got.inner_x_mm == 0.0 && got.inner_y_mm == 0.0);
+    if (!strstr(err.text, why))
+        fail_msg("'%s': \"%s\" does not say \"%s\"", text, err.text, why);
+}
+
+static void references_of_the_interface(void **state)
+{
+    (void)state;
+    expect_reference("100/60", (sw_reference){100.0, 100.0, 60.0, 60.0});
+    expect_reference("100", (sw_reference){100.0, 100.0, 0.0, 0.0});
+    expect_reference("99.6x99.8/59.7x59.9", (sw_reference){99.6, 99.8, 59.7, 59.9});
+    expect_reference("99.6x99.8", (sw_reference){99.6, 99.8, 0.0, 0.0});
+    expect_reference("99.6X99.8/60", (sw_reference){99.6, 99.8, 60.0, 60.0});
+    expect_reference("100./60.0", (sw_reference){100.0, 100.0, 60.0, 60.0});
+}
+
+static void references_with_units(void **state)
+{
+    (void)state;
+    const char *texts[] = {"100mm/60mm",     "100/60mm",  "10cm",         "100 mm",   "4in", "4\"",
+                           "100mmx100mm/60", "100x100mm", "100\xc2\xb5m", "100x60cm", "100%"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        refuse_reference(texts[i], "leave the unit out");
+}
+
+static void references_with_slips(void **state)
+{
+    (void)state;
+    refuse_reference("", "empty");
+    refuse_reference("99,6x99,8/59,7x59,9", "not a comma");
+    refuse_reference("-100", "greater than zero");
+    const char *texts[] = {
+        "100/", "/60",         "100/60/20", "100x",
+        "x100", "100x100x100", "100/60x",   "abc",
+        "1e2",  "0x64",        "nan",       "inf",
+        "+100", " 100",        "100 ",      "1.2.3",
+        ".",    "100//60",     "10.0.0",    "1000000000000000000000000000000000000000000000000000000000000000000000"};
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++)
+        refuse_reference(texts[i], "");
+}
+
+static void references_out_of_range(void **state)
+{
+    (void)state;
+    refuse_reference("19.9", "from 20 to 1000");
+    refuse_reference("1000.1", "from 20 to 1000");
+    refuse_reference("100x94", "no square");
+    refuse_reference("100/60x50", "no square");
+    refuse_reference("100/9", "inner");
+    refuse_reference("60/100", "outer side first");
+    refuse_reference("100/96.1", "band");
+    expect_reference("20", (sw_reference){20.0, 20.0, 0.0, 0.0});
+    expect_reference("1000", (sw_reference){1000.0, 1000.0, 0.0, 0.0});
+    expect_reference("100x95", (sw_reference){100.0, 95.0, 0.0, 0.0});
+    expect_reference("100/96", (sw_reference){100.0, 100.0, 96.0, 96.0});
+    expect_reference("100/10", (sw_reference){100.0, 100.0, 10.0, 10.0});
+}
+
+static void refuse_mm(const char *text, const parse_range *range, const char *why)
+{
+    double got = -1.0;
+    sw_error err = {{0}};
+    assert_int_equal(parse_mm(text, range, &got, &err), SW_BAD_INPUT);
+    assert_true(got == 0.0);
+    if (!strstr(err.text, why))
+        fail_msg("'%s': \"%s\" does not say \"%s\"", text, err.text, why);
+}
+
+static void lengths(void **state)
+{
+    (void)state;
+    const parse_range *ranges[] = {&parse_tile_mm, &parse_tolerance_mm, &parse_height_mm, &parse_step_mm,
+                                   &parse_board_square_mm};
+    double got;
+    for (size_t i = 0; i < sizeof ranges / sizeof ranges[0]; i++) {
+        assert_int_equal(parse_mm(ranges[i]->example, ranges[i], &got, NULL), SW_OK);
+        assert_true(got >= ranges[i]->least && got <= ranges[i]->most);
+        refuse_mm("0", ranges[i], "must be from");
+        refuse_mm("99999", ranges[i], "must be from");
+        refuse_mm("-1", ranges[i], "greater than zero");
+        refuse_mm("5mm", ranges[i], "unit");
+        refuse_mm("nan", ranges[i], "like");
+    }
+    assert_int_equal(parse_mm("20", &parse_tile_mm, &got, NULL), SW_OK);
+    assert_true(got == 20.0);
+    assert_int_equal(parse_mm("2000.0", &parse_tile_mm, &got, NULL), SW_OK);
+    assert_true(got == 2000.0);
+    assert_int_equal(parse_mm(".25", &parse_tolerance_mm, &got, NULL), SW_OK);
+    assert_true(got == 0.25);
+}
+
+static void expect_heights(const char *text, double want_usual, size_t want_count, const char *last, double last_mm)
+{
+    double usual = -1;
+    sw_tile_height *heights = NULL;
+    size_t count = 99;
+    assert_int_equal(parse_heights(text, &usual, &heights, &count, NULL), SW_OK);
+    assert_true(usual == want_usual && count == want_count);
+    if (count) {
+        assert_string_equal(heights[count - 1].tile, last);
+        assert_true(heights[count - 1].height_mm == last_mm);
+    }
+    free(heights);
+}
+
+static void refuse_heights(const char *text, const char *why)
+{
+    double usual = -1;
+    sw_tile_height *heights = NULL;
+    size_t count = 99;
+    sw_error err = {{0}};
+    assert_int_equal(parse_heights(text, &usual, &heights, &count, &err), SW_BAD_INPUT);
+    assert_true(usual == 0 && count == 0 && !heights);
+    if (!strstr(err.text, why))
+        fail_msg("'%s': \"%s\" does not say \"%s\"", text, err.text, why);
+}
+
+static void heights(void **state)
+{
+    (void)state;
+    expect_heights("45", 45, 0, NULL, 0);
+    expect_heights("0.5", 0.5, 0, NULL, 0);
+    expect_heights("A1=55,B2=45", 0, 2, "B2", 45);
+    expect_heights("45,A1=55", 45, 1, "A1", 55);
+    expect_heights("a1=55.5,45,z99=44.2", 45, 2, "Z99", 44.2);
+    refuse_heights("", "empty");
+    refuse_heights("0", "must be from 0.5 to 500");
+    refuse_heights("45,A1=501", "must be from 0.5 to 500");
+    refuse_heights("-45", "greater than zero");
+    refuse_heights("45mm", "unit");
+    refuse_heights("A1=55mm", "unit");
+    refuse_heights("nan", "like 45");
+    refuse_heights("45,5", "not a comma");
+    refuse_heights("A1=45,5,5", "only one height");
+    refuse_heights("A1=55,A1=45", "A1 is named twice");
+    refuse_heights("A1=55,a1=45", "A1 is named twice");
+    const char *slips[] = {"A1",           "A1=",    "A=55",   "1A=55",  "A0=55",       "A01=55",
+                           "A100=55",      "AA1=55", "A1=55,", ",A1=55", "A1=55;B1=45", "A1 =55",
+                           "A1=55, B1=45", "A1==55", "=55",    "A1=B1",  "45,,A1=55",   "A1:55"};
+    for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++)
+        refuse_heights(slips[i], "like 45, or 45,A1=55");
+}
+
+typedef sw_status counts(const char *text, int *columns, int *rows, sw_error *err);
+
+static void expect_counts(counts *parse, const char *text, int want_columns, int want_rows)
+{
+    int columns = -1, rows = -1;
+    sw_status want = want_columns ? SW_OK : SW_BAD_INPUT;
+    assert_int_equal(parse(text, &columns, &rows, NULL), want);
+    assert_int_equal(columns, want_columns);
+    assert_int_equal(rows, want_rows);
+}
+
+static void tables(void **state)
+{
+    (void)state;
+    expect_counts(parse_table, "3x2", 3, 2);
+    expect_counts(parse_table, "3X3", 3, 3);
+    expect_counts(parse_table, "1x1", 1, 1);
+    expect_counts(parse_table, "26x99", 26, 99);
+    const char *wrong[] = {"27x1", "1x100", "0x3",   "3x0",  "3",     "3x", "x3",          "3x3x3",
+                           "3,3",  "3.0x3", "3 x 3", "-3x3", "3x3mm", "",   "3x4294967297"};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
+        expect_counts(parse_table, wrong[i], 0, 0);
+}
+
+static void boards(void **state)
+{
+    (void)state;
+    expect_counts(parse_board, "10x7", 10, 7);
+    expect_counts(parse_board, "4x4", 4, 4);
+    expect_counts(parse_board, "40x40", 40, 40);
+    const char *wrong[] = {"3x7", "10x3", "41x7", "10x41", "10", "10x7x25", "10x7mm"};
+    for (size_t i = 0; i < sizeof wrong / sizeof wrong[0]; i++)
+        expect_counts(parse_board, wrong[i], 0, 0);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(references_of_the_interface),
+        cmocka_unit_test(references_with_units),
+        cmocka_unit_test(references_with_slips),
+        cmocka_unit_test(references_out_of_range),
+        cmocka_unit_test(lengths),
+        cmocka_unit_test(heights),
+        cmocka_unit_test(tables),
+        cmocka_unit_test(boards),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,309 @@
+/* plan.json: the fixed shape read with jansson, the round trip through sw_plan_read, and what it refuses. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "support/fixture.h"
+#include "support/plan_fixture.h"
+
+typedef struct bench {
+    sw_inspection inspection;
+    sw_plan plan;
+    char folder[64], path[128];
+    json_t *root;
+    sw_error err;
+} bench;
+
+static void write_plan(bench *made)
+{
+    json_error_t wrong;
+    json_decref(made->root);
+    assert_int_equal(sw_report_plan_json(&made->plan, &made->inspection, made->path, &made->err), SW_OK);
+    made->root = json_load_file(made->path, JSON_REJECT_DUPLICATES, &wrong);
+    if (!made->root)
+        fail_msg("line %d: %s", wrong.line, wrong.text);
+}
+
+static int set_up(void **state)
+{
+    bench *made = calloc(1, sizeof *made);
+    fixture_inspection(&made->inspection);
+    plan_fixture(&made->inspection, &made->plan);
+    fixture_folder(made->folder);
+    snprintf(made->path, sizeof made->path, "%s/plan.json", made->folder);
+    write_plan(made);
+    *state = made;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    bench *made = *state;
+    json_decref(made->root);
+    fixture_remove(made->folder);
+    sw_plan_free(&made->plan);
+    sw_inspection_free(&made->inspection);
+    free(made);
+    return 0;
+}
+
+static const char *text_of(const json_t *object, const char *key)
+{
+    const char *text = json_string_value(json_object_get(object, key));
+    assert_non_null(text);
+    return text;
+}
+
+static void near(const json_t *object, const char *key, double expected, double unit)
+{
+    const json_t *value = json_object_get(object, key);
+    if (!isfinite(expected)) {
+        assert_true(json_is_null(value));
+        return;
+    }
+    assert_true(json_is_real(value));
+    if (fabs(json_real_value(value) - expected) > unit / 2 + 1e-12)
+        fail_msg("%s is %.6f, not %.6f", key, json_real_value(value), expected);
+}
+
+static void the_fixed_keys_are_there(void **state)
+{
+    bench *made = *state;
+    const json_t *root = made->root, *edges = json_object_get(root, "edges"), *seams = json_object_get(root, "seams");
+    assert_string_equal(text_of(root, "format"), "seamwright-plan");
+    assert_int_equal(json_integer_value(json_object_get(root, "format_version")), 1);
+    assert_string_equal(text_of(root, "for"), "layout");
+    near(root, "tolerance_mm", 0.5, 1e-4);
+    near(root, "common_tile_mm", NAN, 0);
+    near(root, "removed_total_mm2", made->plan.removed_total_mm2, 0.01);
+    assert_int_equal(json_array_size(edges), made->plan.edge_count);
+    for (size_t i = 0; i < made->plan.edge_count; i++) {
+        const sw_edge_plan *edge = &made->plan.edges[i];
+        const json_t *object = json_array_get(edges, i), *places = json_object_get(object, "true_up");
+        near(object, "bevel_mm", edge->bevel_mm, 1e-4);
+        near(object, "bevel_deg", edge->bevel_deg, 1e-4);
+        assert_string_equal(text_of(object, "why"), edge->why);
+        assert_true(json_is_array(places));
+        assert_int_equal(json_array_size(places), edge->true_up_count);
+        for (size_t k = 0; k < edge->true_up_count; k++) {
+            near(json_array_get(places, k), "at_mm", edge->true_up[k].at_mm, 1e-4);
+            near(json_array_get(places, k), "remove_mm", edge->true_up[k].remove_mm, 1e-4);
+        }
+    }
+    assert_string_equal(text_of(json_array_get(edges, 0), "edge"), "B2 east");
+    assert_int_equal(json_array_size(seams), made->plan.seam_count);
+    for (size_t i = 0; i < made->plan.seam_count; i++) {
+        const sw_seam_plan *seam = &made->plan.seams[i];
+        const json_t *object = json_array_get(seams, i);
+        assert_string_equal(text_of(object, "name"), seam->name);
+        near(object, "max_now_mm", seam->max_now_mm, 1e-4);
+        near(object, "max_pushed_mm", seam->max_pushed_mm, 1e-4);
+        near(object, "max_after_mm", seam->max_after_mm, 1e-4);
+        near(object, "standoff_mm", seam->standoff_mm, 1e-4);
+    }
+    const json_t *cannot = json_object_get(root, "cannot");
+    assert_int_equal(json_array_size(cannot), 2);
+    assert_string_equal(json_string_value(json_array_get(cannot, 0)), made->plan.cannot[0]);
+}
+
+static void what_more_is_known_is_there(void **state)
+{
+    bench *made = *state;
+    const json_t *edges = json_object_get(made->root, "edges"), *leans = json_object_get(made->root, "leans");
+    assert_true(json_is_null(json_object_get(json_array_get(edges, 0), "lean")));
+    assert_string_equal(text_of(json_array_get(edges, 4), "lean"), "known");
+    assert_string_equal(text_of(json_array_get(edges, 5), "lean"), "open");
+    assert_int_equal(json_array_size(leans), 4);
+    assert_string_equal(text_of(json_array_get(leans, 2), "edge"), "A2 north");
+    near(json_array_get(leans, 2), "most_mm", INFINITY, 0);
+    near(json_array_get(leans, 0), "most_mm", 1.4, 1e-4);
+    assert_string_equal(text_of(made->root, "settling_layout"), made->plan.settling_layout);
+    assert_string_equal(text_of(made->root, "next"), made->plan.next);
+    assert_string_equal(text_of(made->root, "made_from"), made->inspection.file);
+    assert_int_equal(json_array_size(json_object_get(made->root, "notes")), 2);
+    assert_true(json_is_false(json_object_get(made->root, "fits")));
+}
+
+static void a_plan_for_any_layout_names_its_square(void **state)
+{
+    bench *made = *state;
+    sw_plan_free(&made->plan);
+    plan_fixture_any(&made->inspection, &made->plan);
+    write_plan(made);
+    assert_string_equal(text_of(made->root, "for"), "any");
+    near(made->root, "common_tile_mm", 299.42, 1e-4);
+    near(made->root, "common_tile_u95_mm", 0.11, 1e-4);
+    assert_string_equal(text_of(made->root, "limiting_tile"), "C3");
+    assert_true(json_is_true(json_object_get(made->root, "fits_every_way")));
+    assert_true(json_is_true(json_object_get(made->root, "fits")));
+}
+
+static void fits_only_when_every_seam_is_known_to(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(sw_plan_fits(&made->plan), 0); /* one seam was not seen */
+    made->plan.seams[FIXTURE_BLIND].max_after_mm = 0.5;
+    assert_int_equal(sw_plan_fits(&made->plan), 1); /* chips stand in cannot, and do not count */
+    made->plan.seams[FIXTURE_BLIND].max_after_mm = 0.8;
+    assert_int_equal(sw_plan_fits(&made->plan), 0);
+    sw_plan_free(&made->plan);
+    plan_fixture_any(&made->inspection, &made->plan);
+    assert_int_equal(sw_plan_fits(&made->plan), 1);
+    made->plan.fits_every_way = 0;
+    assert_int_equal(sw_plan_fits(&made->plan), 0);
+}
+
+static void comes_back_as_it_went(void **state)
+{
+    bench *made = *state;
+    sw_plan read;
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
+    assert_int_equal(read.purpose, SW_PLAN_LAYOUT);
+    assert_true(read.tolerance_mm == 0.5);
+    assert_int_equal(read.edge_count, made->plan.edge_count);
+    for (size_t i = 0; i < read.edge_count; i++) {
+        const sw_edge_plan *was = &made->plan.edges[i], *is = &read.edges[i];
+        assert_int_equal(is->tile, was->tile);
+        assert_int_equal(is->side, was->side);
+        assert_int_equal(is->lean, was->lean);
+        assert_string_equal(is->why, was->why);
+        assert_int_equal(is->true_up_count, was->true_up_count);
+        assert_true(fabs(is->bevel_mm - was->bevel_mm) < 1e-4 && fabs(is->bevel_deg - was->bevel_deg) < 1e-4);
+        assert_true(fabs(is->deepest_mm - was->deepest_mm) < 1e-4 && fabs(is->removed_mm2 - was->removed_mm2) < 0.02);
+        for (size_t k = 0; k < is->true_up_count; k++)
+            assert_true(fabs(is->true_up[k].at_mm - was->true_up[k].at_mm) < 1e-4 &&
+                        fabs(is->true_up[k].remove_mm - was->true_up[k].remove_mm) < 1e-4);
+    }
+    assert_true(fabs(read.removed_total_mm2 - made->plan.removed_total_mm2) < 0.05);
+    assert_int_equal(read.seam_count, 0);
+    assert_null(read.settling_layout);
+    assert_int_equal(read.limiting_tile, -1);
+    sw_plan_free(&read);
+}
+
+static void nothing_to_do_is_read_too(void **state)
+{
+    bench *made = *state;
+    sw_plan read;
+    sw_plan_free(&made->plan);
+    plan_fixture_nothing(&made->inspection, &made->plan);
+    write_plan(made);
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
+    assert_int_equal(read.edge_count, 0);
+    sw_plan_free(&read);
+}
+
+/* Writes the plan with one value replaced and expects a refusal of one sentence that says `words`. */
+static void refused(bench *made, const char *pointer, json_t *value, const char *words)
+{
+    json_t *at = made->root;
+    char path[128], *part, *rest = path;
+    sw_plan read;
+    snprintf(path, sizeof path, "%s", pointer);
+    while ((part = strsep(&rest, "/")) && rest)
+        at = *part >= '0' && *part <= '9' ? json_array_get(at, (size_t)atoi(part)) : json_object_get(at, part);
+    assert_non_null(at);
+    assert_int_equal(value ? json_object_set_new(at, part, value) : json_object_del(at, part), 0);
+    assert_int_equal(json_dump_file(made->root, made->path, 0), 0);
+    made->err.text[0] = 0;
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_BAD_INPUT);
+    if (!strstr(made->err.text, words) || strncmp(made->err.text, made->path, strlen(made->path)) != 0 ||
+        strchr(made->err.text, '\n'))
+        fail_msg("%s: '%s' does not say '%s'", pointer, made->err.text, words);
+    assert_null(read.edges);
+    assert_int_equal(read.edge_count, 0);
+    write_plan(made);
+}
+
+static void damaged_plans_are_refused(void **state)
+{
+    bench *made = *state;
+    refused(made, "format", json_string("seamwright-inspection"), "is no plan");
+    refused(made, "format", NULL, "is no plan");
+    refused(made, "format_version", json_integer(2), "version");
+    refused(made, "for", json_string("both"), "\"for\"");
+    refused(made, "tolerance_mm", json_real(0), "\"tolerance_mm\"");
+    refused(made, "tolerance_mm", json_string("0.5"), "\"tolerance_mm\"");
+    refused(made, "edges", NULL, "list of edges");
+    refused(made, "edges", json_object(), "list of edges");
+    refused(made, "edges/0/edge", json_string("D2 east"), "edge 1 (D2 east): the inspection has no such edge");
+    refused(made, "edges/0/edge", json_string("B2 up"), "no such edge");
+    refused(made, "edges/0/edge", json_string("B2"), "no such edge");
+    refused(made, "edges/0/edge", json_string("B2\neast"), "edge 1 (B2?east): the inspection has no such edge");
+    refused(made, "edges/0/edge", json_integer(4), "edge 1: it has no name");
+    refused(made, "edges/1/edge", json_string("B2 east"), "edge 2 (B2 east): it comes twice");
+    refused(made, "edges/0/true_up", NULL, "no list of places");
+    refused(made, "edges/0/true_up", json_string("all"), "no list of places");
+    refused(made, "edges/0/true_up/3/at_mm", json_real(50), "must grow");
+    refused(made, "edges/0/true_up/12/at_mm", json_real(340), "no place along it");
+    refused(made, "edges/0/true_up/0/at_mm", json_real(-1), "no place along it");
+    refused(made, "edges/0/true_up/0/remove_mm", json_real(-0.01), "must be 0 or more");
+    refused(made, "edges/0/true_up/0/remove_mm", json_null(), "must be 0 or more");
+    refused(made, "edges/0/bevel_mm", json_real(-1), "\"bevel_mm\"");
+    refused(made, "edges/0/bevel_deg", json_real(90), "\"bevel_deg\"");
+    refused(made, "edges/0/why", NULL, "no reason");
+}
+
+static void write_text(const bench *made, const char *text)
+{
+    FILE *file = fopen(made->path, "w");
+    assert_non_null(file);
+    fputs(text, file);
+    fclose(file);
+}
+
+static void what_is_no_json_is_refused(void **state)
+{
+    static const char *const texts[] = {
+        "", "{", "no plan", "[1]", "{\"format\": \"seamwright-plan\", \"format\": 1}", "{\"tolerance_mm\": 1e999}"};
+    bench *made = *state;
+    sw_plan read;
+    for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
+        write_text(made, texts[i]);
+        assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_BAD_INPUT);
+        assert_null(strchr(made->err.text, '\n'));
+    }
+    assert_int_equal(sw_plan_read(made->folder, &made->inspection, &read, &made->err), SW_CANNOT_READ);
+    snprintf(made->path, sizeof made->path, "%s/none.json", made->folder);
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_CANNOT_READ);
+    assert_non_null(strstr(made->err.text, "none.json"));
+}
+
+/* Every cut of the file is refused, and nothing is lost or read past its end (sanitizers). */
+static void a_plan_cut_short_is_refused(void **state)
+{
+    bench *made = *state;
+    size_t length;
+    sw_plan read;
+    char *text = fixture_read(made->folder, "plan.json", &length);
+    for (size_t cut = length - 2; cut > 40; cut -= cut / 9) {
+        text[cut] = 0;
+        write_text(made, text);
+        assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_BAD_INPUT);
+    }
+    free(text);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(the_fixed_keys_are_there, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(what_more_is_known_is_there, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_plan_for_any_layout_names_its_square, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(fits_only_when_every_seam_is_known_to, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(comes_back_as_it_went, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(nothing_to_do_is_read_too, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(damaged_plans_are_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(what_is_no_json_is_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_plan_cut_short_is_refused, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,282 @@
+/* A recheck as text, file and page, and how the two files come into a folder. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <jansson.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "files/beside.h"
+#include "support/fixture.h"
+#include "seamwright/recheck.h"
+
+typedef struct pair {
+    sw_inspection before, after;
+    sw_recheck recheck;
+    sw_edge_change edges[4];
+    char folder[64];
+} pair;
+
+/* The fixture's table before, all within afterwards, and four edges of every kind. */
+static int set_up(void **state)
+{
+    pair *p = calloc(1, sizeof *p);
+    sw_error err = {""};
+    fixture_inspection(&p->before);
+    fixture_all_within(&p->after);
+    fixture_folder(p->folder);
+    if (sw_recheck_make(&p->before, &p->after, NULL, NULL, 0, &p->recheck, &err) != SW_OK)
+        fail_msg("%s", err.text);
+    const sw_edge_change kinds[4] = {{.tile = 4,
+                                      .side = SW_EAST,
+                                      .planned = 1,
+                                      .planned_mm = 0.6,
+                                      .planned_at_mm = 40,
+                                      .taken_mm = 1.23,
+                                      .taken_u95_mm = 0.2,
+                                      .taken_at_mm = 40,
+                                      .together_mm = 1.2,
+                                      .together_u95_mm = 0.3,
+                                      .most_over_mm = 0.63,
+                                      .most_over_u95_mm = 0.2,
+                                      .most_over_at_mm = 40,
+                                      .too_much = 1},
+                                     {.tile = 2,
+                                      .side = SW_SOUTH,
+                                      .planned = 1,
+                                      .planned_mm = 0.9,
+                                      .planned_at_mm = 0,
+                                      .taken_mm = 0.1,
+                                      .taken_u95_mm = 0.2,
+                                      .not_enough = 1,
+                                      .together_mm = 0.1,
+                                      .together_u95_mm = 0.2,
+                                      .most_over_at_mm = NAN},
+                                     {.tile = 8,
+                                      .side = SW_WEST,
+                                      .planned = 1,
+                                      .planned_mm = 0.4,
+                                      .planned_at_mm = 300,
+                                      .taken_mm = NAN,
+                                      .taken_u95_mm = NAN,
+                                      .taken_at_mm = NAN,
+                                      .together_mm = NAN,
+                                      .together_u95_mm = NAN,
+                                      .most_over_at_mm = NAN},
+                                     {.tile = 0,
+                                      .side = SW_NORTH,
+                                      .taken_mm = 0.2,
+                                      .taken_u95_mm = 0.4,
+                                      .taken_at_mm = 150,
+                                      .together_mm = 0.5,
+                                      .together_u95_mm = 0.2,
+                                      .planned_at_mm = NAN,
+                                      .most_over_at_mm = NAN}};
+    memcpy(p->edges, kinds, sizeof kinds);
+    free(p->recheck.edges);
+    p->recheck.edges = p->edges;
+    p->recheck.edge_count = 4;
+    p->recheck.planned = 1;
+    *state = p;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    pair *p = *state;
+    p->recheck.edges = NULL;
+    sw_recheck_free(&p->recheck);
+    sw_inspection_free(&p->before);
+    sw_inspection_free(&p->after);
+    fixture_remove(p->folder);
+    free(p);
+    return 0;
+}
+
+static void holds(const char *text, const char *words)
+{
+    if (!strstr(text, words))
+        fail_msg("lacks \"%s\":\n%.3000s", words, text);
+}
+
+static void the_text_has_verdict_rows_and_next(void **state)
+{
+    pair *p = *state;
+    char *text = sw_report_recheck_text(&p->recheck, &p->before, &p->after);
+    assert_non_null(text);
+    assert_memory_equal(text, "Within: every seam is within 0.50 mm (over before: 4)", 52);
+    holds(text, "B2-C2      3.16 ± 0.06    0.25 ± 0.06    -2.91 ± 0.08   within");
+    holds(text, "B2 east    0.60     1.23 ± 0.20     40      1.20 ± 0.30        too much: take nothing more off\n");
+    holds(text, "C1 south   0.90     0.10 ± 0.20     0       0.10 ± 0.20        not enough yet\n");
+    holds(text, "C3 west    0.40     not seen        -       not seen           not seen\n");
+    holds(text, "A1 north   -        0.20 ± 0.40     150     0.50 ± 0.20        off the two together");
+    holds(text, "\nNext: Stop here: every seam is within 0.50 mm.");
+    assert_null(strstr(text, "FFP3"));
+    free(text);
+    p->recheck.stop = 0;
+    text = sw_report_recheck_text(&p->recheck, &p->before, &p->after);
+    holds(text, "FFP3");
+    free(text);
+}
+
+static void the_json_has_it_all(void **state)
+{
+    pair *p = *state;
+    char path[128];
+    sw_error err = {""};
+    snprintf(path, sizeof path, "%s/recheck.json", p->folder);
+    assert_int_equal(sw_report_recheck_json(&p->recheck, &p->before, &p->after, path, &err), SW_OK);
+    json_t *root = json_load_file(path, JSON_REJECT_DUPLICATES, NULL);
+    assert_non_null(root);
+    assert_string_equal(json_string_value(json_object_get(root, "format")), "seamwright-recheck");
+    assert_true(json_is_true(json_object_get(root, "stop")));
+    assert_int_equal(json_array_size(json_object_get(root, "seams")), FIXTURE_SEAMS);
+    assert_int_equal(json_array_size(json_object_get(root, "layout")), 9);
+    const json_t *edges = json_object_get(root, "edges"), *first = json_array_get(edges, 0);
+    assert_int_equal(json_array_size(edges), 4);
+    assert_string_equal(json_string_value(json_object_get(first, "edge")), "B2 east");
+    assert_true(json_is_true(json_object_get(first, "too_much")));
+    assert_true(fabs(json_number_value(json_object_get(first, "taken_mm")) - 1.23) < 1e-9);
+    assert_true(json_is_null(json_object_get(json_array_get(edges, 2), "taken_mm")));
+    assert_true(json_is_null(json_object_get(json_array_get(edges, 3), "planned_mm")));
+    json_decref(root);
+}
+
+/* Every opened element is closed in its order; names from files are escaped. */
+static void the_page_is_well_formed(void **state)
+{
+    pair *p = *state;
+    char path[128];
+    sw_error err = {""};
+    snprintf(path, sizeof path, "%s/recheck.html", p->folder);
+    p->recheck.stop = 0;
+    p->recheck.places[0] = (sw_place){1, 3};
+    assert_int_equal(sw_report_recheck_page(&p->recheck, &p->before, &p->after, path, &err), SW_OK);
+    char *page = fixture_read(p->folder, "recheck.html", NULL);
+    assert_non_null(page);
+    assert_memory_equal(page, "<!DOCTYPE html>", 15);
+    holds(page, "valley &lt;north&gt; &amp; &quot;south&quot;.jpg");
+    assert_null(strstr(page, "<north>"));
+    holds(page, "<h2 id=\"safety\">");
+    holds(page, "off the two together");
+    holds(page, "B1l</text>");      /* the tile that lies at A1 now, turned left */
+    holds(page, "class=\"blind\""); /* B2-B3 before */
+    holds(page, "too much: take nothing more off");
+    assert_null(strstr(page, "http"));
+    assert_null(strstr(page, "nan"));
+    int open = 0;
+    for (const char *at = strchr(page, '<'); at; at = strchr(at + 1, '<')) {
+        const char *end = strchr(at, '>');
+        assert_non_null(end);
+        if (at[1] == '/')
+            open--;
+        else if (at[1] != '!' && end[-1] != '/' && strncmp(at, "<meta", 5) != 0 && strncmp(at, "<br", 3) != 0)
+            open++;
+    }
+    assert_int_equal(open, 0);
+    free(page);
+}
+
+static int count_files(const char *folder, const char *name)
+{
+    size_t length;
+    char *text = fixture_read(folder, name, &length);
+    free(text);
+    return text != NULL;
+}
+
+static void put_file(const char *folder, const char *name, const char *text)
+{
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    FILE *file = fopen(path, "wb");
+    assert_non_null(file);
+    fputs(text, file);
+    fclose(file);
+}
+
+static void both_files_come_beside_what_lies_there(void **state)
+{
+    pair *p = *state;
+    char folder[128];
+    sw_error err = {""};
+    snprintf(folder, sizeof folder, "%s/new", p->folder);
+    assert_int_equal(sw_report_recheck_write(&p->recheck, &p->before, &p->after, folder, &err), SW_OK);
+    put_file(folder, "notes.txt", "mine");
+    assert_int_equal(sw_report_recheck_write(&p->recheck, &p->before, &p->after, folder, &err), SW_OK);
+    assert_true(count_files(folder, "recheck.json") && count_files(folder, "recheck.html"));
+    char *notes = fixture_read(folder, "notes.txt", NULL);
+    assert_string_equal(notes, "mine");
+    free(notes);
+}
+
+static void a_users_file_stays(void **state)
+{
+    pair *p = *state;
+    sw_error err = {""};
+    put_file(p->folder, "recheck.json", "{\"mine\": 1}");
+    assert_int_equal(sw_report_recheck_write(&p->recheck, &p->before, &p->after, p->folder, &err), SW_CANNOT_WRITE);
+    char *mine = fixture_read(p->folder, "recheck.json", NULL);
+    assert_string_equal(mine, "{\"mine\": 1}");
+    free(mine);
+    assert_false(count_files(p->folder, "recheck.html"));
+}
+
+/* Writes the first of two files, and only says that it wrote the second. */
+static sw_status write_first(size_t which, const char *path, const void *context, sw_error *err)
+{
+    (void)err;
+    FILE *file = which == 0 ? fopen(path, "wb") : NULL;
+    if (file) {
+        fputs(context, file);
+        fclose(file);
+    }
+    return SW_OK;
+}
+
+/* When the second file cannot take its place, the first is put back. */
+static void none_comes_when_one_cannot(void **state)
+{
+    pair *p = *state;
+    static const char *const names[] = {"recheck.json", "b"};
+    const sw_beside files = {names, 2, write_first, "new", SW_FOLDER_RECHECK, 0, "is somebody's", "is no folder"};
+    static const char old[] = "{\"format\": \"seamwright-recheck\"}";
+    char folder[128], path[256];
+    sw_error err = {""};
+    snprintf(folder, sizeof folder, "%s/two", p->folder);
+    assert_int_equal(mkdir(folder, 0777), 0);
+    put_file(folder, "recheck.json", old);
+    put_file(folder, "b", "older");
+    assert_int_equal(sw_beside_write(&files, folder, &err), SW_CANNOT_WRITE);
+    assert_non_null(strstr(err.text, "two/b: cannot be put there"));
+    char *text = fixture_read(folder, "recheck.json", NULL), *other = fixture_read(folder, "b", NULL);
+    assert_string_equal(text, old);
+    assert_string_equal(other, "older");
+    free(text);
+    free(other);
+    for (int i = 0; i < 2; i++) {
+        snprintf(path, sizeof path, "%s/%s", folder, names[i]);
+        assert_int_equal(unlink(path), 0);
+    }
+    assert_int_equal(rmdir(folder), 0); /* nothing else was left in it */
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(the_text_has_verdict_rows_and_next, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_json_has_it_all, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_page_is_well_formed, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(both_files_come_beside_what_lies_there, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_users_file_stays, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(none_comes_when_one_cannot, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,282 @@
+/* The report's folder: whole or not at all, and nothing of the user's lost. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <dirent.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/resource.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "support/fixture.h"
+
+typedef struct bench {
+    sw_inspection inspection;
+    char room[64];    /* a folder of the test's own */
+    char target[128]; /* where the report shall be, in it */
+    sw_error err;
+} bench;
+
+static int set_up(void **state)
+{
+    bench *made = calloc(1, sizeof *made);
+    fixture_inspection(&made->inspection);
+    fixture_folder(made->room);
+    snprintf(made->target, sizeof made->target, "%s/valley.seams", made->room);
+    *state = made;
+    return 0;
+}
+
+static int tear_down(void **state)
+{
+    bench *made = *state;
+    fixture_remove(made->room);
+    sw_inspection_free(&made->inspection);
+    free(made);
+    return 0;
+}
+
+static int entries(const char *folder)
+{
+    int count = 0;
+    DIR *open = opendir(folder);
+    for (struct dirent *entry; open && (entry = readdir(open));)
+        count += strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0;
+    if (open)
+        closedir(open);
+    return open ? count : -1;
+}
+
+static void put_file(const char *folder, const char *name, const char *text)
+{
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    FILE *file = fopen(path, "w");
+    assert_non_null(file);
+    fputs(text, file);
+    fclose(file);
+}
+
+static int has(const char *folder, const char *name)
+{
+    char path[256];
+    snprintf(path, sizeof path, "%s/%s", folder, name);
+    return access(path, F_OK) == 0;
+}
+
+static sw_status write_report(bench *made)
+{
+    made->err.text[0] = 0;
+    return sw_report_write(&made->inspection, NULL, made->target, 0, &made->err);
+}
+
+static void a_new_folder_is_whole(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(write_report(made), SW_OK);
+    assert_int_equal(entries(made->room), 1);
+    assert_int_equal(entries(made->target), 3);
+    assert_true(has(made->target, "inspection.json") && has(made->target, "seams.csv") &&
+                has(made->target, "edges.csv"));
+}
+
+static void with_pictures_there_are_five_files(void **state)
+{
+    bench *made = *state;
+    sw_photo photo;
+    fixture_photo(&made->inspection, &photo);
+    assert_int_equal(sw_report_write(&made->inspection, &photo, made->target, 1, &made->err), SW_OK);
+    sw_photo_free(&photo);
+    assert_int_equal(entries(made->target), 5);
+    size_t page = 0, picture = 0;
+    char *text = fixture_read(made->target, "report.html", &page),
+         *png = fixture_read(made->target, "overlay.png", &picture);
+    assert_true(picture > 10000 && page > picture * 4 / 3); /* the page holds the picture, in base64 */
+    free(text);
+    free(png);
+}
+
+static void pictures_without_a_photo_leave_nothing(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 1, &made->err), SW_BAD_INPUT);
+    assert_int_equal(entries(made->room), 0);
+}
+
+static void a_slash_at_the_end_is_fine(void **state)
+{
+    bench *made = *state;
+    strcat(made->target, "//");
+    assert_int_equal(write_report(made), SW_OK);
+    assert_int_equal(entries(made->room), 1);
+}
+
+static void an_empty_folder_is_used(void **state)
+{
+    bench *made = *state;
+    mkdir(made->target, 0777);
+    assert_int_equal(write_report(made), SW_OK);
+    assert_int_equal(entries(made->room), 1);
+    assert_int_equal(entries(made->target), 3);
+}
+
+static void our_own_is_replaced_and_the_users_files_stay(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(write_report(made), SW_OK);
+    put_file(made->target, "notes.txt", "sanded B2 on Tuesday");
+    put_file(made->target, "report.html", "of last time");
+    put_file(made->target, "seams.csv", "of last time");
+    assert_int_equal(write_report(made), SW_OK);
+    assert_int_equal(entries(made->room), 1);
+    assert_int_equal(entries(made->target), 4);
+    char *notes = fixture_read(made->target, "notes.txt", NULL), *seams = fixture_read(made->target, "seams.csv", NULL);
+    assert_string_equal(notes, "sanded B2 on Tuesday");
+    assert_ptr_equal(strstr(seams, "seam,at_mm"), seams);
+    assert_false(has(made->target, "report.html")); /* of the former photo: must not stand beside the new figures */
+    free(notes);
+    free(seams);
+}
+
+static void through_a_link_the_folder_itself_is_replaced(void **state)
+{
+    bench *made = *state;
+    char real[160];
+    snprintf(real, sizeof real, "%s/real", made->room);
+    mkdir(real, 0777);
+    assert_int_equal(symlink(real, made->target), 0);
+    assert_int_equal(write_report(made), SW_OK);
+    assert_int_equal(entries(real), 3);
+    struct stat link;
+    assert_int_equal(lstat(made->target, &link), 0);
+    assert_true(S_ISLNK(link.st_mode));
+}
+
+static void foreign_folders_are_left_alone(void **state)
+{
+    bench *made = *state;
+    mkdir(made->target, 0777);
+    put_file(made->target, "inspection.json", "{\"format\": \"something else\"}");
+    assert_int_equal(write_report(made), SW_CANNOT_WRITE);
+    assert_non_null(strstr(made->err.text, made->target));
+    assert_non_null(strstr(made->err.text, "holds no inspection of ours"));
+    assert_int_equal(entries(made->room), 1);
+    assert_int_equal(entries(made->target), 1);
+    char *text = fixture_read(made->target, "inspection.json", NULL);
+    assert_string_equal(text, "{\"format\": \"something else\"}");
+    free(text);
+}
+
+static void a_file_in_the_way_is_left_alone(void **state)
+{
+    bench *made = *state;
+    put_file(made->room, "valley.seams", "mine");
+    assert_int_equal(write_report(made), SW_CANNOT_WRITE);
+    assert_non_null(strstr(made->err.text, "is a file, not a folder"));
+    assert_int_equal(entries(made->room), 1);
+    char *text = fixture_read(made->room, "valley.seams", NULL);
+    assert_string_equal(text, "mine");
+    free(text);
+}
+
+static void the_current_folder_is_refused(void **state)
+{
+    bench *made = *state;
+    char before[1024];
+    assert_non_null(getcwd(before, sizeof before));
+    assert_int_equal(chdir(made->room), 0);
+    snprintf(made->target, sizeof made->target, ".");
+    sw_status status = write_report(made);
+    assert_int_equal(chdir(before), 0);
+    assert_int_equal(status, SW_CANNOT_WRITE);
+    assert_int_equal(entries(made->room), 0);
+}
+
+static void no_parent_no_report(void **state)
+{
+    bench *made = *state;
+    snprintf(made->target, sizeof made->target, "%s/missing/valley.seams", made->room);
+    assert_int_equal(write_report(made), SW_CANNOT_WRITE);
+    assert_non_null(strstr(made->err.text, made->target));
+    assert_int_equal(entries(made->room), 0);
+    snprintf(made->target, sizeof made->target,
+             "/proc/valley.seams"); /* no one may make folders there, not even root */
+    assert_int_equal(write_report(made), SW_CANNOT_WRITE);
+    made->target[0] = 0;
+    assert_int_equal(write_report(made), SW_BAD_INPUT);
+}
+
+static void a_folder_without_leave_to_write(void **state)
+{
+    bench *made = *state;
+    if (geteuid() == 0)
+        skip(); /* root may write everywhere; /proc above stands in */
+    chmod(made->room, 0555);
+    sw_status status = write_report(made);
+    chmod(made->room, 0755);
+    assert_int_equal(status, SW_CANNOT_WRITE);
+    assert_int_equal(entries(made->room), 0);
+}
+
+/* A disk that fills up in the middle of a file: the system lets no file grow above 20000 bytes. */
+static sw_status write_on_a_full_disk(bench *made)
+{
+    struct rlimit before, tight;
+    signal(SIGXFSZ, SIG_IGN);
+    getrlimit(RLIMIT_FSIZE, &before);
+    tight = before;
+    tight.rlim_cur = 20000;
+    setrlimit(RLIMIT_FSIZE, &tight);
+    sw_status status = write_report(made);
+    setrlimit(RLIMIT_FSIZE, &before);
+    return status;
+}
+
+static void a_full_disk_leaves_nothing(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(write_on_a_full_disk(made), SW_CANNOT_WRITE);
+    assert_non_null(strstr(made->err.text, "is the disk full?"));
+    assert_int_equal(entries(made->room), 0);
+}
+
+static void a_full_disk_keeps_the_former_report(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(write_report(made), SW_OK);
+    char *before = fixture_read(made->target, "inspection.json", NULL);
+    made->inspection.tolerance_mm = 0.7;
+    assert_int_equal(write_on_a_full_disk(made), SW_CANNOT_WRITE);
+    char *after = fixture_read(made->target, "inspection.json", NULL);
+    assert_string_equal(after, before);
+    assert_int_equal(entries(made->room), 1);
+    free(before);
+    free(after);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test_setup_teardown(a_new_folder_is_whole, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(with_pictures_there_are_five_files, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(pictures_without_a_photo_leave_nothing, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_slash_at_the_end_is_fine, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(an_empty_folder_is_used, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(our_own_is_replaced_and_the_users_files_stay, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(through_a_link_the_folder_itself_is_replaced, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(foreign_folders_are_left_alone, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_file_in_the_way_is_left_alone, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_current_folder_is_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(no_parent_no_report, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_folder_without_leave_to_write, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_full_disk_leaves_nothing, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_full_disk_keeps_the_former_report, set_up, tear_down),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

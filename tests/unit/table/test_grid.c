@@ -1,0 +1,304 @@
+/* Columns, rows and sides of drawn tables, and the sentences for what contradicts the user or is cut off. */
+#include "support/maths_check.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "scale/bundle.h"
+#include "support/draw.h"
+#include "table/grid.h"
+
+static const double DEGREE = 3.14159265358979323846 / 180;
+
+typedef struct found {
+    sw_status status;
+    sw_error err;
+    sw_scale scale;
+    sw_table table;
+    sw_grid *grid;
+} found;
+
+/* From the drawing to the grid; table holds what the user says. */
+static found look(drawing *d, sw_table said)
+{
+    found f = {.table = said, .grid = malloc(sizeof *f.grid)};
+    sw_photo photo;
+    sw_small small;
+    sw_lens lens = draw_lens(&d->view);
+    const sw_reference frame = {100, 100, 60, 60};
+    assert_non_null(f.grid);
+    draw_blur(d, 0.8);
+    draw_develop(d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
+    draw_free(d);
+    assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
+    if (sw_scale_find(&photo, &small, &lens, &frame, NAN, &f.scale, &f.err))
+        fail_msg("%s", f.err.text);
+    f.err.text[0] = 0;
+    f.status = sw_grid_find(&photo, &small, &f.scale, &f.table, f.grid, &f.err);
+    sw_small_free(&small);
+    sw_photo_free(&photo);
+    return f;
+}
+
+static void put_cards(drawing *d, const draw_table *t)
+{
+    for (int i = 0; i < 4; i++) {
+        int column = i % 2 ? t->columns - 1 : 0, row = i / 2 ? t->rows - 1 : 0;
+        draw_card card = {
+            draw_on_tile(t, column, row, 0.47 * t->tile_mm, 0.52 * t->tile_mm), 0.06 * i - 0.1, 100, 60, 12, 0};
+        if ((i % 2 == 0 || t->columns > 1) && (i / 2 == 0 || t->rows > 1))
+            draw_put_card(d, &card);
+    }
+}
+
+/* Distance from where a grid's point is seen to where the drawing has it, mm. */
+static double off_mm(const found *f, const draw_view *view, sw_point grid_mm, sw_point want_mm)
+{
+    sw_point at = sw_scale_to_px(&f->scale, grid_mm), want = draw_px(view, want_mm);
+    return hypot(at.x - want.x, at.y - want.y) / f->scale.px_per_mm;
+}
+
+/* Every side lies where the drawing has it, to the few millimetres that the stage promises. */
+static void expect_sides(const found *f, const draw_view *view, const draw_table *t, double least_seen)
+{
+    const double NEAR_MM = 3.5;
+    for (int r = 0; r < t->rows; r++)
+        for (int i = 0; i <= t->columns; i++) {
+            const sw_grid_side *s = &f->grid->upright[i][r];
+            int tile = i < t->columns ? i : i - 1;
+            double x = i < t->columns ? 0 : t->tile_mm;
+            double from = off_mm(f, view, s->from, draw_on_tile(t, tile, r, x, 0)),
+                   to = off_mm(f, view, s->to, draw_on_tile(t, tile, r, x, t->tile_mm));
+            if (!(from < NEAR_MM && to < NEAR_MM && s->seen >= least_seen && s->seen <= 1))
+                fail_msg("west side of column %d in row %d: off by %.1f and %.1f mm, seen %.2f", i, r, from, to,
+                         s->seen);
+        }
+    for (int i = 0; i < t->columns; i++)
+        for (int r = 0; r <= t->rows; r++) {
+            const sw_grid_side *s = &f->grid->level[i][r];
+            int tile = r < t->rows ? r : r - 1;
+            double y = r < t->rows ? 0 : t->tile_mm;
+            double from = off_mm(f, view, s->from, draw_on_tile(t, i, tile, 0, y)),
+                   to = off_mm(f, view, s->to, draw_on_tile(t, i, tile, t->tile_mm, y));
+            if (!(from < NEAR_MM && to < NEAR_MM && s->seen >= least_seen && s->seen <= 1))
+                fail_msg("north side of row %d in column %d: off by %.1f and %.1f mm, seen %.2f", r, i, from, to,
+                         s->seen);
+        }
+}
+
+static void expect_found(drawing *d, const draw_table *t, sw_table said, double least_seen)
+{
+    const draw_view view = d->view;
+    found f = look(d, said);
+    if (f.status)
+        fail_msg("%dx%d: %s", t->columns, t->rows, f.err.text);
+    if (f.table.columns != t->columns || f.table.rows != t->rows)
+        fail_msg("%dx%d tiles instead of %dx%d", f.table.columns, f.table.rows, t->columns, t->rows);
+    assert_int_equal(f.grid->columns, t->columns);
+    assert_int_equal(f.grid->rows, t->rows);
+    assert_int_equal(f.table.tile_given, said.tile_mm > 0);
+    expect_near("pitch", f.grid->tile_mm, t->tile_mm + t->upright_mm[0], 2);
+    expect_near("nominal side", f.table.tile_mm, t->tile_mm, said.tile_mm > 0 ? 0 : 2.5);
+    /* x along the rows to the east, north-west corner of A1 at the origin. */
+    assert_true(hypot(f.grid->upright[0][0].from.x, f.grid->level[0][0].from.y) < 1e-6);
+    const sw_grid_side *north = &f.grid->level[0][0];
+    assert_true(north->to.x - north->from.x > 0.9 * t->tile_mm && fabs(north->to.y - north->from.y) < 3);
+    assert_true(f.grid->upright[0][0].to.y < 0);
+    expect_sides(&f, &view, t, least_seen);
+    free(f.grid);
+}
+
+static void expect_table(const draw_view *view, const draw_table *t, sw_table said, double least_seen)
+{
+    drawing d = draw_start(view, DRAW_FLOOR);
+    draw_put_table(&d, t);
+    put_cards(&d, t);
+    expect_found(&d, t, said, least_seen);
+}
+
+static void square_tables(void **state)
+{
+    (void)state;
+    const sw_table nothing = {0};
+    draw_view two = draw_above(2600, 2600, 3.6, 1.5 * DEGREE), three = draw_above(3200, 3200, 3, -2 * DEGREE);
+    draw_table t = draw_even_table(2, 2, 300, 1.5);
+    expect_table(&two, &t, nothing, 0.8);
+    t = draw_even_table(3, 3, 300, 1.2);
+    expect_table(&three, &t, nothing, 0.8);
+}
+
+static void four_by_three(void **state)
+{
+    (void)state;
+    const sw_table nothing = {0}, said = {.columns = 4, .rows = 3, .tile_mm = 200};
+    draw_view view = draw_from(3400, 2800, 3300, (double[]){60, -170, 1100}, (sw_point){0, 0});
+    draw_table t = draw_even_table(4, 3, 200, 1.5);
+    expect_table(&view, &t, nothing, 0.8);
+    expect_table(&view, &t, said, 0.8);
+}
+
+static void turned_by_20_degrees(void **state)
+{
+    (void)state;
+    const sw_table nothing = {0};
+    draw_view view = draw_above(3600, 3600, 2.7, 20 * DEGREE);
+    draw_table t = draw_even_table(3, 3, 300, 1.2);
+    expect_table(&view, &t, nothing, 0.8);
+    view = draw_above(3600, 3000, 2.7, -20 * DEGREE);
+    t = draw_even_table(3, 2, 300, 1.2);
+    expect_table(&view, &t, nothing, 0.8);
+}
+
+/* Closes the gap between a tile and the one east (or south) of it by making both a little larger. */
+static void shut(drawing *d, const draw_table *t, int column, int row, int east)
+{
+    double side = t->tile_mm, gap = east ? t->upright_mm[column] : t->level_mm[row];
+    sw_point middle = east ? draw_on_tile(t, column, row, side + gap / 2, side / 2)
+                           : draw_on_tile(t, column, row, side / 2, side + gap / 2);
+    draw_box(d, middle, east ? gap + 1 : side, east ? side : gap + 1, 0, DRAW_TOP);
+}
+
+/* A seam that shows nothing at all is where its neighbours and the tile size put it. */
+static void one_shut_seam(void **state)
+{
+    (void)state;
+    static const struct {
+        int column, row, east;
+    } seams[] = {{1, 0, 1}, {0, 1, 0}, {1, 1, 0}};
+    draw_view view = draw_above(2400, 2400, 2.2, 1.5 * DEGREE);
+    draw_table t = draw_even_table(3, 3, 300, 1.2);
+    for (int i = 0; i < 3; i++)
+        for (int said = 0; said < 2; said++) {
+            drawing d = draw_start(&view, DRAW_FLOOR);
+            draw_put_table(&d, &t);
+            shut(&d, &t, seams[i].column, seams[i].row, seams[i].east);
+            put_cards(&d, &t);
+            expect_found(&d, &t, (sw_table){.tile_mm = said ? 300 : 0}, 0);
+        }
+}
+
+/* So is a whole line of shut seams: the table's other lines and its outline say where, with the tile size or without.
+ */
+static void a_whole_line_shut(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(2400, 2400, 2.2, 1.5 * DEGREE);
+    for (int said = 1; said >= 0; said--)
+        for (int line = 0; line < 5; line++) {
+            draw_table t = draw_even_table(line < 4 ? 3 : 2, line < 4 ? 3 : 2, 300, 1.2);
+            (line % 2 ? t.level_mm : t.upright_mm)[line / 2 % 2] = 0;
+            expect_table(&view, &t, (sw_table){.tile_mm = said ? 300 : 0}, 0);
+        }
+}
+
+/* What the user said against what the picture shows. */
+static void expect_refusal(const draw_view *view, const draw_table *t, sw_table said, sw_status status,
+                           const char *sentence)
+{
+    drawing d = draw_start(view, DRAW_FLOOR);
+    draw_put_table(&d, t);
+    put_cards(&d, t);
+    found f = look(&d, said);
+    if (f.status != status || !strstr(f.err.text, sentence))
+        fail_msg("status %d, \"%s\" instead of %d with \"%s\"", f.status, f.err.text, status, sentence);
+    assert_true(strncmp(f.err.text, "drawing: ", 9) == 0);
+    assert_null(strchr(f.err.text, '\n'));
+    free(f.grid);
+}
+
+static void what_contradicts_the_user(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(2600, 2600, 3.6, 1.5 * DEGREE);
+    draw_table t = draw_even_table(2, 2, 300, 1.5);
+    expect_refusal(&view, &t, (sw_table){.columns = 3, .rows = 3}, SW_BAD_INPUT,
+                   "2 x 2 tiles (across x down), not 3 x 3");
+    expect_refusal(&view, &t, (sw_table){.columns = 2, .rows = 1}, SW_BAD_INPUT,
+                   "2 x 2 tiles (across x down), not 2 x 1");
+    /* A tile of another size, or a reference of another size than said: both read as tiles of the wrong size. */
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 250}, SW_BAD_INPUT, "300 mm, not 250 mm");
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 400}, SW_BAD_INPUT, "300 mm, not 400 mm");
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 180}, SW_BAD_INPUT, "300 mm, not 180 mm");
+}
+
+/* The picture's middle moves over the table, so that one side of it leaves the picture: by a part of a tile, or by a
+ * whole one and a part. */
+static void check_cut_off(double part_mm, const char *side, double east, double north)
+{
+    draw_table t = draw_even_table(3, 3, 300, 1.5);
+    draw_view view = draw_above(2700, 2700, 2.7, 1 * DEGREE);
+    double cut = part_mm + 500 - 1.5 * 300; /* half the picture is 500 mm, half the table 450 mm */
+    sw_point middle = draw_px(&view, (sw_point){-cut * east, -cut * north});
+    double dx = middle.x - (view.width_px - 1) / 2.0, dy = middle.y - (view.height_px - 1) / 2.0;
+    for (int k = 0; k < 3; k++) {
+        view.h[0][k] -= dx * view.h[2][k];
+        view.h[1][k] -= dy * view.h[2][k];
+    }
+    drawing d = draw_start(&view, DRAW_FLOOR);
+    draw_card card = {draw_on_tile(&t, 1, 1, 150, 160), 0.1, 100, 60, 12, 0};
+    draw_put_table(&d, &t);
+    draw_put_card(&d, &card);
+    found f = look(&d, (sw_table){0});
+    char want[64] = "cut off at the ";
+    strcat(want, side);
+    if (f.status != SW_BAD_INPUT || !strstr(f.err.text, want))
+        fail_msg("%g mm cut off at the %s: status %d, %d x %d, \"%s\"", part_mm, side, f.status, f.table.columns,
+                 f.table.rows, f.err.text);
+    free(f.grid);
+}
+
+static void half_a_tile_cut_off(void **state)
+{
+    (void)state;
+    check_cut_off(150, "left", -1, 0);
+    check_cut_off(150, "right", 1, 0);
+    check_cut_off(150, "top", 0, 1);
+    check_cut_off(150, "bottom", 0, -1);
+}
+
+static void a_hand_cut_off(void **state)
+{
+    (void)state;
+    check_cut_off(60, "left", -1, 0);
+    check_cut_off(60, "right", 1, 0);
+    check_cut_off(60, "top", 0, 1);
+    check_cut_off(60, "bottom", 0, -1);
+}
+
+static void most_of_a_tile_cut_off(void **state)
+{
+    (void)state;
+    check_cut_off(230, "left", -1, 0);
+    check_cut_off(230, "bottom", 0, -1);
+}
+
+/* A card on a bare floor, and one on a single large sheet that is no square tile. */
+static void no_tiles(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(2600, 2200, 3, 0);
+    for (int sheet = 0; sheet < 2; sheet++) {
+        drawing d = draw_start(&view, DRAW_FLOOR);
+        draw_card card = {{10, 0}, 0.1, 100, 60, 12, 0};
+        if (sheet)
+            draw_box(&d, (sw_point){0, 0}, 700, 250, 0.05, DRAW_TOP);
+        draw_put_card(&d, &card);
+        found f = look(&d, (sw_table){0});
+        if (f.status != SW_NOT_FOUND || !strstr(f.err.text, "no square tiles were found"))
+            fail_msg("sheet %d: status %d, %dx%d of %g, \"%s\"", sheet, f.status, f.table.columns, f.table.rows,
+                     f.table.tile_mm, f.err.text);
+        free(f.grid);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(square_tables),          cmocka_unit_test(four_by_three),
+        cmocka_unit_test(turned_by_20_degrees),   cmocka_unit_test(one_shut_seam),
+        cmocka_unit_test(a_whole_line_shut),      cmocka_unit_test(what_contradicts_the_user),
+        cmocka_unit_test(a_hand_cut_off),         cmocka_unit_test(half_a_tile_cut_off),
+        cmocka_unit_test(most_of_a_tile_cut_off), cmocka_unit_test(no_tiles),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
