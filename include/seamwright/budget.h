@@ -26,7 +26,7 @@ typedef enum sw_part {
     SW_PART_PERSPECTIVE, /* the homography's remainder once spread, lens and size are known: the slant of the view */
     SW_PART_THICKNESS,   /* of the cards: their face lies above the tiles' tops */
     SW_PART_HIDDEN,      /* the stretch of a seam that lies under a card: of a mean over the whole seam only */
-    SW_PART_HEIGHT,      /* tops that do not lie in one plane: given heights and where they are seen from; 0 on a level table */
+    SW_PART_HEIGHT, /* tops that do not lie in one plane: given heights and where they are seen from; 0 on a level table */
     SW_PART_COUNT
 } sw_part;
 

@@ -21,15 +21,15 @@ typedef enum sw_action { SW_TRUE_UP = 0, SW_BEVEL, SW_FILL, SW_CHECK, SW_LEAVE }
 
 /* One line of the ranked list, most urgent first. */
 typedef struct sw_advice {
-    int rank;            /* from 1 */
-    int tile;            /* index into tiles */
+    int rank; /* from 1 */
+    int tile; /* index into tiles */
     sw_side side;
-    int seam;            /* index into seams */
+    int seam; /* index into seams */
     sw_action action;
-    double remove_mm;    /* most to take off; 0 when the action takes nothing off */
+    double remove_mm;      /* most to take off; 0 when the action takes nothing off */
     double from_mm, to_mm; /* where along the edge */
     double worst_gap_mm, u95_mm;
-    char reason[320];    /* one plain sentence */
+    char reason[320]; /* one plain sentence */
 } sw_advice;
 
 /* Free with sw_inspection_free. */
@@ -39,14 +39,14 @@ typedef struct sw_inspection {
     sw_scale scale;
     sw_table table;
     double tolerance_mm;
-    double step_mm;             /* distance between stations */
-    sw_tile *tiles;             /* row after row from A1 */
+    double step_mm; /* distance between stations */
+    sw_tile *tiles; /* row after row from A1 */
     size_t tile_count;
     sw_seam *seams;
     size_t seam_count;
     sw_advice *ranking;
     size_t advice_count;
-    sw_mark *marks;             /* half-way marks, seam after seam, the first tile's before the second's */
+    sw_mark *marks; /* half-way marks, seam after seam, the first tile's before the second's */
     size_t mark_count;
     sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
     size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */

@@ -23,14 +23,14 @@ typedef struct sw_lens {
     int width_px, height_px; /* the picture size the numbers belong to */
     double fx, fy, cx, cy;   /* px */
     double k1, k2, p1, p2, k3;
-    double residual_px;      /* RMS over the calibration's corners, per axis pair; 0 when unknown */
-    double covered;          /* share of the frame (0 to 1) that held corners when it was calibrated */
-    int photos;              /* how many photos it came from */
-    double square_mm;        /* side of the checkerboard's squares it was made with */
+    double residual_px; /* RMS over the calibration's corners, per axis pair; 0 when unknown */
+    double covered;     /* share of the frame (0 to 1) that held corners when it was calibrated */
+    int photos;         /* how many photos it came from */
+    double square_mm;   /* side of the checkerboard's squares it was made with */
     /* Covariance of (fx fy cx cy k1 k2 p1 p2 k3), row after row; zeros when unknown. */
     double covariance[9][9];
-    char camera[96];         /* from EXIF, or "" */
-    double focal_mm;         /* from EXIF, 0 when unknown */
+    char camera[96]; /* from EXIF, or "" */
+    double focal_mm; /* from EXIF, 0 when unknown */
 } sw_lens;
 
 /* Reads a lens profile written by sw_lens_save. Checks format, version and ranges. */
@@ -92,8 +92,8 @@ typedef struct sw_scale {
     sw_reference reference;
     int square_count;
     sw_square squares[32];
-    double to_plane[3][3];  /* mm (x, y, 1) -> undistorted normal coordinates */
-    double to_mm[3][3];     /* the inverse */
+    double to_plane[3][3]; /* mm (x, y, 1) -> undistorted normal coordinates */
+    double to_mm[3][3];    /* the inverse */
     /* What else the picture would allow: each alternative is the scale moved by one standard deviation along one
      * independent direction of its uncertainty (squares, lens). The standard uncertainty of any figure that depends on the
      * scale is the root sum of squares of its changes from this scale to each alternative. */
@@ -103,20 +103,22 @@ typedef struct sw_scale {
     double thickness_u_rel; /* the part of it (root sum of squares) that stands for the cards' unknown thickness */
     double focal_u_rel; /* standard uncertainty of the focal length, relative; with it the camera's height over the tops
                          * is as uncertain, which matters to tiles of unequal height only */
-    double px_per_mm;       /* at the middle of the squares */
-    double residual_px;     /* RMS distance of the squares' edge points from the fitted squares */
-    double edge_spread_px;  /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
+    double px_per_mm;   /* at the middle of the squares */
+    double residual_px; /* RMS distance of the squares' edge points from the fitted squares */
+    double
+        edge_spread_px; /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
     double edge_spread_u_px;
     double edge_spread_alone_px; /* the part of it that moves nothing else, so that no alternative shows it */
-    double blur_px;         /* Gaussian blur that fits the card's edges, px, one standard deviation */
-    double halo;            /* share of a wider Gaussian taken off the blur in linear light (0 none) */
-    double sharpen;         /* amount of sharpening found in the stored values (0 none) */
-    double sharpen_radius_px; /* its Gaussian radius, px */
-    double contrast;        /* steepness of the tone curve beyond sRGB, told from the cards' black (0 none, to 0.9) */
-    double soften_px;       /* Gaussian blur after the tone curve, px: the work of a program, not of the lens (0 none) */
-    double rim_shift_px;    /* how far processing that cannot be undone makes a tile's rim read into the tile beside a wide gap;
+    double blur_px;              /* Gaussian blur that fits the card's edges, px, one standard deviation */
+    double halo;                 /* share of a wider Gaussian taken off the blur in linear light (0 none) */
+    double sharpen;              /* amount of sharpening found in the stored values (0 none) */
+    double sharpen_radius_px;    /* its Gaussian radius, px */
+    double contrast;  /* steepness of the tone curve beyond sRGB, told from the cards' black (0 none, to 0.9) */
+    double soften_px; /* Gaussian blur after the tone curve, px: the work of a program, not of the lens (0 none) */
+    double
+        rim_shift_px; /* how far processing that cannot be undone makes a tile's rim read into the tile beside a wide gap;
                              * gaps are corrected by it */
-    double rim_shift_u_px;  /* its standard uncertainty */
+    double rim_shift_u_px; /* its standard uncertainty */
 } sw_scale;
 
 sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px);

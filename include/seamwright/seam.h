@@ -28,15 +28,16 @@ typedef struct sw_station {
     double gap_mm; /* opening between the two top edges, across the seam; >= 0 */
     double u95_mm; /* its 95 % expanded uncertainty */
     sw_station_state state;
-    double u_random_mm; /* the part of its standard uncertainty that another photo of the same table would draw anew (noise);
+    double
+        u_random_mm; /* the part of its standard uncertainty that another photo of the same table would draw anew (noise);
                            the rest (light in the gap, print, lens) is taken to be common to all photos */
 } sw_station;
 
 /* A short bite out of an edge. */
 typedef struct sw_chip {
-    int tile;      /* index into sw_inspection.tiles */
+    int tile; /* index into sw_inspection.tiles */
     sw_side side;
-    double at_mm;  /* middle, measured along the seam (or the edge, for an edge at the table's rim) */
+    double at_mm; /* middle, measured along the seam (or the edge, for an edge at the table's rim) */
     double length_mm;
     double depth_mm;
 } sw_chip;
@@ -46,17 +47,18 @@ typedef enum sw_verdict { SW_WITHIN = 0, SW_OVER, SW_TOO_CLOSE } sw_verdict;
 /* Free with sw_seam_free. */
 typedef struct sw_seam {
     char name[16];
-    int upright;            /* 1: runs north-south */
-    int first, second;      /* indices into sw_inspection.tiles; first is the west or the north one */
+    int upright;       /* 1: runs north-south */
+    int first, second; /* indices into sw_inspection.tiles; first is the west or the north one */
     double length_mm;
     sw_point start_mm, end_mm; /* its north or west end and the other one, on the seam's middle line */
     sw_verdict verdict;
-    double mean_mm, min_mm, max_mm, max_at_mm; /* over state "ok" (chips and ends left out); NaN when nothing was seen */
+    double mean_mm, min_mm, max_mm,
+        max_at_mm; /* over state "ok" (chips and ends left out); NaN when nothing was seen */
     double mean_u95_mm, max_u95_mm;
     sw_parts mean_parts, max_parts; /* what these two are made of, mm: u95 is twice their root sum of squares */
-    double taper_mm, taper_u95_mm; /* growth of the gap's straight-line fit from start to end */
+    double taper_mm, taper_u95_mm;  /* growth of the gap's straight-line fit from start to end */
     double mean_u_random_mm, taper_u_random_mm; /* as sw_station.u_random_mm */
-    double corner_step_mm;         /* slip of the second tile along the seam against the first; + towards the end */
+    double corner_step_mm; /* slip of the second tile along the seam against the first; + towards the end */
     sw_chip *chips;
     size_t chip_count;
     sw_station *stations;

@@ -25,20 +25,21 @@ extern "C" {
 
 /* What the user says about table, card and wishes. Zero means: work it out, or the default in brackets. */
 typedef struct sw_options {
-    sw_reference reference; /* [frame 100/60] */
-    double tile_mm;         /* nominal side of a tile [worked out] */
-    int columns, rows;      /* [worked out] */
-    double tolerance_mm;    /* [0.5] */
-    double height_mm;       /* of the tops over the table, mm, where heights does not say otherwise [unknown] */
+    sw_reference reference;        /* [frame 100/60] */
+    double tile_mm;                /* nominal side of a tile [worked out] */
+    int columns, rows;             /* [worked out] */
+    double tolerance_mm;           /* [0.5] */
+    double height_mm;              /* of the tops over the table, mm, where heights does not say otherwise [unknown] */
     const sw_tile_height *heights; /* tiles with a height of their own, height_count of them. Without height_mm, tiles
                                     * not named here are taken to be as high as the lowest one named, and a warning says
                                     * so. A name the table lacks, one named twice, heights outside 0.5 to 500 mm or more
                                     * than 30 mm apart are SW_BAD_INPUT [all level] */
     size_t height_count;
-    double step_mm;         /* distance between stations [1] */
-    const sw_lens *lens;    /* a profile, or NULL: estimate the lens from the picture */
+    double step_mm;      /* distance between stations [1] */
+    const sw_lens *lens; /* a profile, or NULL: estimate the lens from the picture */
     int card_thickness_given;
-    double card_thickness_mm; /* how far the cards' faces lie above the tiles, 0 to 20; if not given [0.15, good to 0.1] */
+    double
+        card_thickness_mm; /* how far the cards' faces lie above the tiles, 0 to 20; if not given [0.15, good to 0.1] */
 } sw_options;
 
 /* The main job on a loaded photo. On success *inspection is filled and the caller frees it with sw_inspection_free; on

@@ -18,7 +18,7 @@ typedef enum sw_status {
     SW_CANNOT_READ,  /* a file could not be opened or read */
     SW_CANNOT_WRITE, /* a file or folder could not be written */
     SW_NO_MEMORY,
-    SW_BROKEN        /* a library below failed in a way that should not happen */
+    SW_BROKEN /* a library below failed in a way that should not happen */
 } sw_status;
 
 /* The message of the last failed call, owned by the caller. Empty string when there is none. */

@@ -25,32 +25,32 @@ typedef struct sw_edge {
     double straightness_mm, straightness_u95_mm; /* minimum zone (ISO 12780-1) of the whole edge, chips left out */
     sw_parts length_parts, straightness_parts;   /* of the two u95, mm: each is twice the root sum of squares */
     double length_u_random_mm, straightness_u_random_mm; /* as sw_station.u_random_mm */
-    double bow_mm;                               /* middle against the line through the ends; + bow, - hollow */
-    double seen;                                 /* share of the edge that was measured, 0 to 1 */
+    double bow_mm;                                       /* middle against the line through the ends; + bow, - hollow */
+    double seen;                                         /* share of the edge that was measured, 0 to 1 */
     sw_rim_point *points;
     size_t point_count;
 } sw_edge;
 
 typedef struct sw_corner {
-    sw_point mm;       /* where the two rims, extended from their last 20 mm or so, cross */
-    double angle_deg;  /* inside angle between the least-squares lines of the two whole edges, chips left out */
+    sw_point mm;      /* where the two rims, extended from their last 20 mm or so, cross */
+    double angle_deg; /* inside angle between the least-squares lines of the two whole edges, chips left out */
     double u95_deg;
     sw_parts angle_parts; /* what u95_deg is made of, degrees: twice the root sum of squares */
-    double u_random_deg; /* as sw_station.u_random_mm */
+    double u_random_deg;  /* as sw_station.u_random_mm */
 } sw_corner;
 
 /* Free with sw_tile_free. */
 typedef struct sw_tile {
-    char name[8];        /* column letter, row number: A1 at the photo's top left as shown */
-    int column, row;     /* from 0 */
+    char name[8];         /* column letter, row number: A1 at the photo's top left as shown */
+    int column, row;      /* from 0 */
     sw_corner corners[4]; /* indexed by sw_corner_name */
     sw_edge edges[4];     /* indexed by sw_side */
     sw_chip *chips;       /* chips on edges at the table's rim only; those at a seam stand with the seam */
     size_t chip_count;
-    sw_point centre_mm;  /* of the best square */
-    double turn_rad;     /* of the best square, counter-clockwise */
-    double side_mm;      /* of the best square */
-    double height_mm;    /* of its top over the table, as given; 0 when not given */
+    sw_point centre_mm; /* of the best square */
+    double turn_rad;    /* of the best square, counter-clockwise */
+    double side_mm;     /* of the best square */
+    double height_mm;   /* of its top over the table, as given; 0 when not given */
 } sw_tile;
 
 /* Frees what a tile owns and zeroes it. */

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "arrange/report_back.h"
 #include "arrange/hunt.h"
+#include "arrange/report_back.h"
 #include "push/same_tiles.h"
 
 /* How long to search unless told, seconds. */

@@ -3,8 +3,8 @@
 #define SW_ARRANGE_PUZZLE_H
 
 #include "arrange/pairs.h"
-#include "seamwright/layout.h"
 #include "push/settle.h"
+#include "seamwright/layout.h"
 
 /* Two neighbouring places. */
 typedef struct sw_meeting {

@@ -113,7 +113,8 @@ static int make_card(const card_options *options)
 
 int cli_card(int argc, const char **argv)
 {
-    card_options options = {.spec = {.kind = CARD_FRAME, .outer_mm = 100.0, .inner_mm = 60.0, .paper = parse_paper_usual}};
+    card_options options = {
+        .spec = {.kind = CARD_FRAME, .outer_mm = 100.0, .inner_mm = 60.0, .paper = parse_paper_usual}};
     cli_words words;
     int result = cli_read_options(cli_help_card, argc, argv, TABLE, take, &options, &words);
     if (result < 0)

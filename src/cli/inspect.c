@@ -6,8 +6,8 @@
 #include "cli/lens_match.h"
 #include "cli/out.h"
 #include "cli/parse.h"
-#include "seamwright/seamwright.h"
 #include "cli/several.h"
+#include "seamwright/seamwright.h"
 
 typedef struct inspect_job {
     const char **photo_paths; /* owned by the words */

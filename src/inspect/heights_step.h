@@ -3,10 +3,10 @@
 #ifndef SW_INSPECT_HEIGHTS_STEP_H
 #define SW_INSPECT_HEIGHTS_STEP_H
 
+#include "photo/small.h"
+#include "seamwright/seamwright.h"
 #include "table/grid.h"
 #include "table/heights.h"
-#include "seamwright/seamwright.h"
-#include "photo/small.h"
 
 /* After the table is found as if it were level: reads the user's heights. Where tops differ, the squares are fitted
  * again, each on its own tile's level, and the table is found again; grid->rise_mm says how far each tile stands above

@@ -4,20 +4,20 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "tile/budgets.h"
-#include "scale/bundle.h"
-#include "table/grid.h"
 #include "inspect/heights_step.h"
-#include "mark/marks.h"
-#include "seam/measure.h"
-#include "tile/outline.h"
-#include "plan/rank.h"
-#include "seamwright/seamwright.h"
-#include "photo/small.h"
-#include "seam/step.h"
-#include "seam/straight.h"
 #include "inspect/unseen.h"
 #include "inspection/notes.h"
+#include "mark/marks.h"
+#include "photo/small.h"
+#include "plan/rank.h"
+#include "scale/bundle.h"
+#include "seam/measure.h"
+#include "seam/step.h"
+#include "seam/straight.h"
+#include "seamwright/seamwright.h"
+#include "table/grid.h"
+#include "tile/budgets.h"
+#include "tile/outline.h"
 
 static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
@@ -114,15 +114,24 @@ static sw_status look_at_processing(const sw_scale *scale, sw_inspection *ins, s
     const double u95_mm = 4 * scale->rim_shift_u_px / scale->px_per_mm;
     sw_status status = SW_OK;
     if (scale->soften_px > 0)
-        status = sw_warn(ins, err, "This photo was blurred by a program after it was taken (or made smaller and larger again). Gaps are "
-                                "corrected for that, which alone makes them uncertain by %.2f mm. Use the photo as the camera saved it.",
-                      u95_mm);
-    if (!status && (scale->sharpen > SHARPEN_MUCH || (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
-        status = sw_warn(ins, err, "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps uncertain "
-                                "by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.", u95_mm);
+        status = sw_warn(
+            ins, err,
+            "This photo was blurred by a program after it was taken (or made smaller and larger again). Gaps are "
+            "corrected for that, which alone makes them uncertain by %.2f mm. Use the photo as the camera saved it.",
+            u95_mm);
+    if (!status && (scale->sharpen > SHARPEN_MUCH ||
+                    (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
+        status = sw_warn(
+            ins, err,
+            "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps uncertain "
+            "by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.",
+            u95_mm);
     if (!status && scale->contrast > CONTRAST_MUCH)
-        status = sw_warn(ins, err, "This photo's contrast is turned up so far that the cards' black is deeper than print can be, which alone "
-                                "makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.", u95_mm);
+        status = sw_warn(
+            ins, err,
+            "This photo's contrast is turned up so far that the cards' black is deeper than print can be, which alone "
+            "makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.",
+            u95_mm);
     return status;
 }
 
@@ -135,17 +144,23 @@ static sw_status look_for_warnings(const sw_heights *heights, const sw_photo *ph
     if (sw_heights_assumed(heights, text))
         status = sw_warn(ins, err, "%s", text);
     if (!status && ins->scale.square_count == 1)
-        status = sw_warn(ins, err, "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
-                                "Lay four, near the table's corners.");
+        status = sw_warn(
+            ins, err,
+            "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
+            "Lay four, near the table's corners.");
     if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
-        status = sw_warn(ins, err, "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
-                                "profile once with 'seamwright lens'.");
+        status = sw_warn(
+            ins, err,
+            "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
+            "profile once with 'seamwright lens'.");
     if (!status)
         status = look_at_processing(&ins->scale, ins, err);
     if (!status)
         status = sw_warn_unseen(ins, err);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
-        status = sw_warn(ins, err, "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
+        status = sw_warn(
+            ins, err,
+            "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
     if (!status && sw_heights_faked(options, ins, text))
         status = sw_warn(ins, err, "%s", text);
     return status;

@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/bundle.h"
 #include "mark/tick.h"
+#include "scale/bundle.h"
 
 /* The pixel's own area blurs like a Gaussian of this standard deviation, px (1 / root 12). */
 static const double PIXEL_BLUR_PX = 0.29;

@@ -2,8 +2,8 @@
 #ifndef SW_MARK_MARKS_H
 #define SW_MARK_MARKS_H
 
-#include "table/grid.h"
 #include "seamwright/report.h"
+#include "table/grid.h"
 
 /* Fills inspection->marks; tiles and seams must be made already. */
 sw_status sw_marks_make(const sw_photo *photo, const sw_grid *grid, sw_inspection *inspection, sw_error *err);

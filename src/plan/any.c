@@ -11,10 +11,10 @@
 #include <string.h>
 
 #include "plan/common.h"
-#include "push/guard.h"
-#include "push/lp.h"
 #include "plan/making.h"
 #include "plan/removal.h"
+#include "push/guard.h"
+#include "push/lp.h"
 
 /* No more than one tile, and one more in so many, is left out for being too small. */
 enum { LEFT_OUT_SHARE = 4 };

@@ -2,8 +2,8 @@
 #ifndef SW_PLAN_BEVEL_H
 #define SW_PLAN_BEVEL_H
 
-#include "push/openings.h"
 #include "plan/trueup.h"
+#include "push/openings.h"
 
 /* standoff_mm: of each joint, how far its bases hold the tops apart. With the cuts of `up` made, finds the joints whose
  * standoff must go, wholly, for every seam to come within tolerance by the lower end of its interval; needs[j] is 1 for

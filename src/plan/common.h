@@ -10,8 +10,8 @@
 #ifndef SW_PLAN_COMMON_H
 #define SW_PLAN_COMMON_H
 
-#include "push/outline_at.h"
 #include "plan/trueup.h"
+#include "push/outline_at.h"
 
 /* The largest square that no place of the tile falls short of by more than half the tolerance. NaN in *side_mm when too
  * little of the tile was seen. */

@@ -5,9 +5,9 @@
 #include <string.h>
 
 #include "plan/lean.h"
-#include "push/lp.h"
 #include "plan/making.h"
 #include "plan/removal.h"
+#include "push/lp.h"
 
 static const double DEG = 180 / 3.14159265358979323846;
 

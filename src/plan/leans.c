@@ -3,8 +3,8 @@
 #include <stdlib.h>
 
 #include "plan/lean.h"
-#include "push/lp.h"
 #include "plan/making.h"
+#include "push/lp.h"
 
 /* The edge of the first inspection that a side of place `place` in inspection k is: 4 x tile + side. */
 static int edge_number(const sw_making *m, size_t k, int place, sw_side side)

@@ -2,9 +2,9 @@
 #ifndef SW_PLAN_MAKING_H
 #define SW_PLAN_MAKING_H
 
+#include "plan/trueup.h"
 #include "push/openings.h"
 #include "seamwright/plan.h"
-#include "plan/trueup.h"
 
 typedef struct sw_making {
     const sw_inspection *all; /* the inspections; all[0] is the first one */

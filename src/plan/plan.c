@@ -5,9 +5,9 @@
 #include <string.h>
 
 #include "plan/bevel.h"
+#include "plan/making.h"
 #include "push/guard.h"
 #include "push/lp.h"
-#include "plan/making.h"
 #include "push/same_tiles.h"
 
 /* Defaults and ranges, as plan.h gives them. */

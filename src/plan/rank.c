@@ -12,10 +12,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "push/guard.h"
-#include "push/openings.h"
 #include "plan/making.h"
 #include "plan/trueup.h"
+#include "push/guard.h"
+#include "push/openings.h"
 
 /* What comes off less than this is nothing, mm: under what a hand can sand on purpose. */
 static const double NOTHING_MM = 0.03;

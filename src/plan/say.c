@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "push/lp.h"
 #include "plan/making.h"
 #include "plan/removal.h"
+#include "push/lp.h"
 
 /* Less than this share of a seam seen is said. */
 static const double SEEN_WELL = 0.8;

@@ -3,8 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "push/lp.h"
 #include "plan/making.h"
+#include "push/lp.h"
 
 /* Tiles touch where pushing leaves less than this, mm; touching places nearer to each other than TOUCH_APART_MM are
  * one. */

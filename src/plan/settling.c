@@ -10,8 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "push/lp.h"
 #include "plan/making.h"
+#include "push/lp.h"
 
 /* A face whose lean is known to SURELY_TO_MM surely tells of the face that it meets; one known to MAYBE_TO_MM does when
  * that face leans much, which is about half the times (tests/unit/test_plan_leans.c). */

@@ -3,8 +3,8 @@
 #ifndef SW_PUSH_OPENINGS_H
 #define SW_PUSH_OPENINGS_H
 
-#include "seamwright/report.h"
 #include "push/settle.h"
+#include "seamwright/report.h"
 
 /* Joint k is the inspection's seam k. Free with sw_openings_free. */
 typedef struct sw_openings {

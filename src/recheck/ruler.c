@@ -7,8 +7,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "recheck/work.h"
 #include "maths/stats.h"
+#include "recheck/work.h"
 
 /* Fewer widths than this are no majority that a median could follow. */
 enum { LEAST_WIDTHS = 4 };

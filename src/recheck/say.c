@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "recheck/parts.h"
 #include "inspection/names.h"
+#include "recheck/parts.h"
 
 /* More seams than this are not named one by one in a sentence. */
 enum { NAMED_MOST = 6, LIST_ROOM = 160 };

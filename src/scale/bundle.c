@@ -60,11 +60,13 @@ typedef struct bundle {
     int count, squares, numbers, rows;
     int fit_lens, fit_focal, frames;
     double start_fx, start_fy, focal_u; /* before the fit, px; relative */
-    double px_per_mm, start_length; /* of the first square, and what length_at_origin says of the same */
-    double rise_mm[SW_SQUARES_MAX];                /* of the top each square lies on, over the mm frame's plane */
-    int uneven;                                    /* 1: some square lies off that plane */
-    double camera[3];                              /* only when uneven, for the numbers being tried */
-    struct { double c, s; } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
+    double px_per_mm, start_length;     /* of the first square, and what length_at_origin says of the same */
+    double rise_mm[SW_SQUARES_MAX];     /* of the top each square lies on, over the mm frame's plane */
+    int uneven;                         /* 1: some square lies off that plane */
+    double camera[3];                   /* only when uneven, for the numbers being tried */
+    struct {
+        double c, s;
+    } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
 } bundle;
 
 int sw_invert3(const double m[3][3], double o[3][3])
@@ -338,7 +340,8 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
     for (int j = 0; j < 9 && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
         double moved[NUMBERS_MOST], side[NUMBERS_MOST];
         sw_lens *lens = &b->lens;
-        double *numbers[9] = {&lens->fx, &lens->fy, &lens->cx, &lens->cy, &lens->k1, &lens->k2, &lens->p1, &lens->p2, &lens->k3};
+        double *numbers[9] = {&lens->fx, &lens->fy, &lens->cx, &lens->cy, &lens->k1,
+                              &lens->k2, &lens->p1, &lens->p2, &lens->k3};
         if (!(l[j][j] > 0))
             continue;
         for (int i = j; i < 9; i++)
@@ -428,7 +431,8 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
         goto done;
     }
     if (first_homography(&b, sightings[0].quad.corners, q)) {
-        status = sw_fail(err, SW_NOT_FOUND, "the reference square is seen too slanted to be measured; photograph from above");
+        status = sw_fail(err, SW_NOT_FOUND,
+                         "the reference square is seen too slanted to be measured; photograph from above");
         goto done;
     }
     double start[3][3];
@@ -436,7 +440,8 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     b.start_length = length_at_origin(start);
     start_poses(&b, sightings, q);
     if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, ROUNDS_MOST, q, covariance, &cost) < 0) {
-        status = sw_fail(err, SW_NOT_FOUND, "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
+        status = sw_fail(err, SW_NOT_FOUND,
+                         "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
         goto done;
     }
     scale->residual_px = rms_px(&b, q, r); /* at q, so that b.lens is that of q, too */

@@ -3,16 +3,16 @@
 #ifndef SW_SCALE_BUNDLE_H
 #define SW_SCALE_BUNDLE_H
 
+#include "scale/squares.h"
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
-#include "scale/squares.h"
 
 /* One reference square as read from the photo: its outer rim and, for a frame, its inner one. */
 typedef struct sw_sighting {
     sw_quad quad;
     sw_rim_square rims[2];
-    int rim_count; /* 1 plain, 2 frame */
-    int light;     /* 1: a light square on darker ground, a cut card */
+    int rim_count;  /* 1 plain, 2 frame */
+    int light;      /* 1: a light square on darker ground, a cut card */
     double rise_mm; /* how far the top it lies on stands above the mm frame's plane */
 } sw_sighting;
 
@@ -55,8 +55,8 @@ int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, do
 int sw_invert3(const double m[3][3], double out[3][3]);
 
 /* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. thickness_mm of the cards, NaN: unknown. */
-sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens, const sw_reference *reference,
-                        double thickness_mm, sw_scale *scale, sw_error *err);
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                        const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err);
 
 /* sw_scale_find when it is known on which level each square lies: square_rise_mm, SW_SQUARES_MAX of them, in the order of a
  * first find's scale->squares; the mm frame's plane is the one of rise 0. NULL: all on that plane. */

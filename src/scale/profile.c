@@ -17,7 +17,6 @@
 #include "files/formats.h"
 #include "seamwright/scale.h"
 
-
 /* A profile is 4 kB; what is much larger is something else, and is not read to its end. */
 enum { LARGEST_FILE = 256 * 1024 };
 

@@ -10,8 +10,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/develop.h"
 #include "maths/lsq.h"
+#include "scale/develop.h"
 
 /* Bins farther out than this, px, tell levels, not shape. */
 static const double SHAPE_REACH = 6;

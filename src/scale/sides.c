@@ -9,8 +9,8 @@
 #include <string.h>
 
 #include "maths/line.h"
-#include "scale/squares.h"
 #include "maths/stats.h"
+#include "scale/squares.h"
 
 /* Farthest that a crossing reaches on either side, px: the corners handed in are good to a few pixels, and the blur's tail
  * and the softening filter need about 5 px more. */
@@ -25,9 +25,9 @@ static const double OUTLIER_SIGMAS = 4;
 /* One side, read along rows (along_row) or columns: crossing i is pixel line first + i. */
 typedef struct side {
     int along_row, first, count, reach;
-    double start_at, slope;   /* predicted place on line `first`, and its change a line */
-    int bright_ahead;         /* 1: brightness rises with growing pixel coordinate */
-    double stretch;           /* cosine between crossing and normal */
+    double start_at, slope;     /* predicted place on line `first`, and its change a line */
+    int bright_ahead;           /* 1: brightness rises with growing pixel coordinate */
+    double stretch;             /* cosine between crossing and normal */
     double *at, *dark, *bright; /* per crossing */
 } side;
 
@@ -222,8 +222,8 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
         side s = {0};
         if (lay_side(corners[which], corners[(which + 1) % 4], inside, outward_bright, reach_px, &s))
             continue;
-        sw_soften soften = sw_soften_make(response ? response->sharpen : 0,
-                                          response ? response->radius_px / s.stretch : 1);
+        sw_soften soften =
+            sw_soften_make(response ? response->sharpen : 0, response ? response->radius_px / s.stretch : 1);
         read_places(photo, &soften, &s);
         double offset = 0, slope = 0, scatter = straighten(&s, &offset, &slope);
         if (!isnan(scatter)) {

@@ -5,8 +5,8 @@
 #include <math.h>
 
 #include "photo/crossing.h"
-#include "seamwright/scale.h"
 #include "photo/small.h"
+#include "seamwright/scale.h"
 
 enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
 
@@ -14,9 +14,10 @@ enum { SW_SQUARES_MAX = 32, SW_SIDE_POINTS = 24 };
  * the photo is shown. */
 typedef struct sw_quad {
     sw_point corners[4];
-    double dark_share; /* dark pixels over the quadrilateral's area: 1 for a plain square, 1 - (inner / outer)^2 for a frame; of a
+    double
+        dark_share; /* dark pixels over the quadrilateral's area: 1 for a plain square, 1 - (inner / outer)^2 for a frame; of a
                         * light one, light pixels */
-    double size_px;    /* mean side */
+    double size_px; /* mean side */
 } sw_quad;
 
 /* Dark quadrilaterals of the picture, largest first; out holds SW_SQUARES_MAX. window_px is the half width, in reduced
@@ -52,9 +53,10 @@ typedef struct sw_rim_square {
  * sharpening of the stored values. */
 typedef struct sw_response {
     double blur_px, halo, sharpen, radius_px;
-    double contrast;       /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
-    double soften_px;      /* Gaussian blur of the stored values, after all else, that the edge speaks for; 0 none */
-    double rim_shift_px;   /* how far a tile's rim still reads into the tile when all that can be is taken back, and its standard */
+    double contrast;  /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
+    double soften_px; /* Gaussian blur of the stored values, after all else, that the edge speaks for; 0 none */
+    double
+        rim_shift_px; /* how far a tile's rim still reads into the tile when all that can be is taken back, and its standard */
     double rim_shift_u_px; /* uncertainty; both rims of a slot move so */
     double misfit;         /* RMS of the model against the edge, in share of its step */
     int poor;              /* 1: no such edge fits */

@@ -64,7 +64,8 @@ static int read_evidence(const sw_photo *photo, const sw_trace *t, int i, follow
     enum { PAD = 24 };
     sw_soften none = sw_soften_make(0, 1);
     double v[OFFSETS_MOST + 2 * PAD];
-    int n = f->offsets + 2 * PAD, start = pixel_of(t->places[i].path_px) - f->reach - PAD, line = pixel_of(t->places[i].line);
+    int n = f->offsets + 2 * PAD, start = pixel_of(t->places[i].path_px) - f->reach - PAD,
+        line = pixel_of(t->places[i].line);
     float *evidence = f->evidence + (size_t)i * (size_t)f->offsets;
     if (!t->places[i].seen)
         return 0;
@@ -167,7 +168,8 @@ sw_status sw_trace_follow(const sw_photo *photo, sw_trace *t, sw_error *err)
 {
     follow f = {0};
     sw_status status = SW_NO_MEMORY;
-    f.reach = pixel_of(fmin((OFFSETS_MOST - 1) / 2, fmax(6, (t->kind == SW_TRACE_SEAM ? REACH_MM : RIM_REACH_MM) * t->px_per_mm)));
+    f.reach = pixel_of(
+        fmin((OFFSETS_MOST - 1) / 2, fmax(6, (t->kind == SW_TRACE_SEAM ? REACH_MM : RIM_REACH_MM) * t->px_per_mm)));
     f.offsets = 2 * f.reach + 1;
     size_t cells = (size_t)t->count * (size_t)f.offsets;
     f.evidence = calloc(cells, sizeof *f.evidence);

@@ -2,8 +2,8 @@
 #ifndef SW_SEAM_MEASURE_H
 #define SW_SEAM_MEASURE_H
 
-#include "table/grid.h"
 #include "seam/trace.h"
+#include "table/grid.h"
 
 /* upright[i * rows + j]: line i (0 to columns) in row j; level[i * (rows + 1) + j]: column i, line j (0 to rows).
  * Free with sw_traces_free. */
@@ -13,7 +13,8 @@ typedef struct sw_traces {
 } sw_traces;
 
 sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, double step_mm,
-                         void (*progress)(void *context, double share), void *context, sw_traces *traces, sw_error *err);
+                         void (*progress)(void *context, double share), void *context, sw_traces *traces,
+                         sw_error *err);
 void sw_traces_free(sw_traces *traces);
 
 #endif

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "seam/slot.h"
 #include "maths/stats.h"
+#include "seam/slot.h"
 #include "seam/trace.h"
 #include "seam/window.h"
 
@@ -428,7 +428,8 @@ int sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prio
         s->width_least = fmin(-1, s->width - WIDTH_OFF_PX - WIDTH_OFF * s->width);
         s->width_most = s->width + WIDTH_OFF_PX + WIDTH_OFF * s->width;
     }
-    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, t->narrow ? ROUNDS_NARROW : ROUNDS, all, result);
+    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, t->narrow ? ROUNDS_NARROW : ROUNDS,
+                       all, result);
 }
 
 double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)

@@ -3,8 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "seam/slot.h"
 #include "maths/stats.h"
+#include "seam/slot.h"
 #include "seam/trace.h"
 #include "seam/window.h"
 

@@ -183,7 +183,8 @@ static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, cons
             int laid = 0;
             p->tiles[p->tile_count].rise_share = known ? grid->rise_mm[c][r] / camera[2] : 0;
             for (int s = 0; s < 4; s++) {
-                int second = s == SW_NORTH || s == SW_WEST; /* the tile lies on the far side of its north and west lines */
+                int second =
+                    s == SW_NORTH || s == SW_WEST; /* the tile lies on the far side of its north and west lines */
                 laid += lay_line(sides[s], second != sides[s]->reversed, 1, &p->tiles[p->tile_count].rims[s]);
             }
             p->tile_count += laid == 4;
@@ -280,7 +281,8 @@ static void build(const problem *p, const sw_scale *base, const double *z, sw_sc
 }
 
 /* Adds what the tiles' angles and sides say. */
-static int build_tiles(const problem *p, const sw_scale *base, const double *z, const sw_scale *others, double *a, double *b)
+static int build_tiles(const problem *p, const sw_scale *base, const double *z, const sw_scale *others, double *a,
+                       double *b)
 {
     int n = base->alternative_count, figures = p->tile_count * TILE_FIGURES;
     double *now = malloc(((size_t)figures * (size_t)(n + 1) + 1) * sizeof *now), *by = now + figures;

@@ -2,8 +2,8 @@
 #ifndef SW_SEAM_STRAIGHT_H
 #define SW_SEAM_STRAIGHT_H
 
-#include "table/grid.h"
 #include "seam/measure.h"
+#include "table/grid.h"
 
 /* Without a lens profile the squares alone leave the lens open between and beyond them. Tiles' edges are straight to first order,
  * and where two face each other a lens bends both the same way, a bow of the tiles bends them opposite ways: so the middle line of

@@ -71,7 +71,8 @@ static int make_knots(const sw_scale *scale, const sw_grid_side *side, sw_trace 
 }
 
 /* Which way mm run along the crossing, and the view angle across. */
-static void look_across(const sw_scale *scale, const sw_grid_side *side, int upright, const double camera[3], sw_trace *trace)
+static void look_across(const sw_scale *scale, const sw_grid_side *side, int upright, const double camera[3],
+                        sw_trace *trace)
 {
     sw_point middle = between(side->from, side->to, 0.5);
     double dx = side->to.x - side->from.x, dy = side->to.y - side->from.y, l = hypot(dx, dy);
@@ -80,21 +81,23 @@ static void look_across(const sw_scale *scale, const sw_grid_side *side, int upr
     sw_point a = sw_scale_to_px(scale, (sw_point){middle.x - 5 * nx, middle.y - 5 * ny});
     sw_point b = sw_scale_to_px(scale, (sw_point){middle.x + 5 * nx, middle.y + 5 * ny});
     double along = trace->along_row ? b.x - a.x : b.y - a.y, lines = trace->along_row ? b.y - a.y : b.x - a.x;
-    double crossing = along - trace->slope * lines; /* the crossing meets the far line where it runs, not where b lies */
+    double crossing =
+        along - trace->slope * lines; /* the crossing meets the far line where it runs, not where b lies */
     trace->reversed = crossing < 0;
     trace->px_per_mm = fabs(crossing) / 10;
     double tangent = ((middle.x - camera[0]) * nx + (middle.y - camera[1]) * ny) / camera[2];
     trace->tangent = trace->reversed ? -tangent : tangent;
 }
 
-sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_grid_side *side, int upright, sw_trace_kind kind,
-                       double step_mm, const double camera[3], sw_trace *trace, sw_error *err)
+sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_grid_side *side, int upright,
+                       sw_trace_kind kind, double step_mm, const double camera[3], sw_trace *trace, sw_error *err)
 {
     knots k;
     memset(trace, 0, sizeof *trace);
     trace->kind = kind;
     if (make_knots(scale, side, trace, &k))
-        return sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to follow the seams; photograph from above", photo->file);
+        return sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to follow the seams; photograph from above",
+                       photo->file);
     look_across(scale, side, upright, camera, trace);
     double length = hypot(side->to.x - side->from.x, side->to.y - side->from.y);
     int count = (int)floor(length / step_mm) + 1, hint = 0, hint2 = 0;

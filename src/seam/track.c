@@ -358,7 +358,8 @@ static void start_weights(const sw_track *t, int rim, const double *baseline, do
     for (int i = 0; i < t->count; i++) {
         const sw_track_point *p = &t->points[i];
         double r = (p->raw[rim] - baseline[i]) / 0.15; /* mm: more than any edge strays within a running median */
-        int good = p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > SW_SEAM_END_MM && p->at_mm < last - SW_SEAM_END_MM;
+        int good =
+            p->seen && isfinite(r) && !p->chip[rim] && p->at_mm > SW_SEAM_END_MM && p->at_mm < last - SW_SEAM_END_MM;
         weight[i] = good ? 1 / (1 + r * r * r * r) : 0;
         if (weight[i] < LOST)
             weight[i] = 0; /* or it would come back once the smooth rim has bent its way */

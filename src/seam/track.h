@@ -6,24 +6,24 @@
 #ifndef SW_SEAM_TRACK_H
 #define SW_SEAM_TRACK_H
 
-#include "seamwright/seam.h"
 #include "seam/trace.h"
+#include "seamwright/seam.h"
 
 enum { SW_FIRST = 0, SW_SECOND = 1 };
 
 typedef struct sw_track_point {
     double at_mm;
-    double raw[2], across[2];   /* as read and smoothed, mm; NaN where unknown */
-    double random_mm;           /* standard uncertainty of the smoothed gap from the station's neighbourhood */
-    double systematic_mm;       /* and from what the whole seam shares: root sum of squares of the next five */
-    double light_mm, model_mm, pixels_mm,
-        spread_mm, height_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread, heights at a step */
+    double raw[2], across[2]; /* as read and smoothed, mm; NaN where unknown */
+    double random_mm;         /* standard uncertainty of the smoothed gap from the station's neighbourhood */
+    double systematic_mm;     /* and from what the whole seam shares: root sum of squares of the next five */
+    double light_mm, model_mm, pixels_mm, spread_mm,
+        height_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread, heights at a step */
     double rim_random_mm[2];
     double noise_mm,
         rim_noise_mm[2]; /* the parts of random_mm and rim_random_mm that are the photo's noise; the rest is texture */
-    int chip[2];                /* inside a chip of that rim */
-    double dark;                /* darkest of the slot, share of the top */
-    double misfit;              /* residual of the station's reading over the noise; well over 1: something lies there */
+    int chip[2];         /* inside a chip of that rim */
+    double dark;         /* darkest of the slot, share of the top */
+    double misfit;       /* residual of the station's reading over the noise; well over 1: something lies there */
     int seen;
 } sw_track_point;
 
@@ -34,16 +34,16 @@ typedef struct sw_track_chip {
 
 /* Free with sw_track_free. */
 typedef struct sw_track {
-    int has[2];               /* which rims it has: both for a seam, one at the table's rim */
+    int has[2]; /* which rims it has: both for a seam, one at the table's rim */
     sw_point origin, u, n;
     sw_track_point *points;
     int count;
     sw_track_chip *chips;
     int chip_count;
-    double scatter_mm[2];     /* of single stations about the smoothed rims */
-    double shared_u_mm;       /* typical systematic_mm */
+    double scatter_mm[2];               /* of single stations about the smoothed rims */
+    double shared_u_mm;                 /* typical systematic_mm */
     double gap_freedom, rim_freedom[2]; /* degrees of freedom of random_mm and rim_random_mm; 0 unknown */
-    double rise_mm[2];        /* how far the tops on either side stand above the mm frame's plane */
+    double rise_mm[2];                  /* how far the tops on either side stand above the mm frame's plane */
 } sw_track;
 
 /* Turns a read trace into a track. side gives the frame; rise_mm how far the first and the second tile's top stand

@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "table/block.h"
 #include "scale/bundle.h"
+#include "table/block.h"
 #include "table/cut.h"
 #include "table/strokes.h"
 #include "table/turn.h"

@@ -3,9 +3,9 @@
 #ifndef SW_TABLE_GRID_H
 #define SW_TABLE_GRID_H
 
+#include "photo/small.h"
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
-#include "photo/small.h"
 
 enum { SW_GRID_MOST = 26 };
 
@@ -22,7 +22,9 @@ typedef struct sw_grid {
     double tile_mm;
     sw_grid_side upright[SW_GRID_MOST + 1][SW_GRID_MOST];
     sw_grid_side level[SW_GRID_MOST][SW_GRID_MOST + 1];
-    double rise_mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row]: how far a tile's top stands above the mm frame's plane; 0 as found */
+    double
+        rise_mm[SW_GRID_MOST]
+               [SW_GRID_MOST]; /* [column][row]: how far a tile's top stands above the mm frame's plane; 0 as found */
 } sw_grid;
 
 /* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the

@@ -4,9 +4,9 @@
 
 #include <stddef.h>
 
-#include "table/grid.h"
 #include "seamwright/status.h"
 #include "seamwright/table.h"
+#include "table/grid.h"
 
 typedef struct sw_heights {
     double plane_mm; /* the level of the mm frame: the usual height, or the lowest one named; 0: nothing was said */

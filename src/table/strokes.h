@@ -2,8 +2,8 @@
 #ifndef SW_TABLE_STROKES_H
 #define SW_TABLE_STROKES_H
 
-#include "seamwright/scale.h"
 #include "photo/small.h"
+#include "seamwright/scale.h"
 
 typedef struct sw_stroke {
     float x, y;   /* mm */

@@ -2,9 +2,9 @@
 #include <math.h>
 #include <string.h>
 
-#include "tile/budgets.h"
 #include "scale/bundle.h"
 #include "scale/split.h"
+#include "tile/budgets.h"
 
 /* How much tops of hand-made tiles stand above or below each other, mm: an example to count with (method of the trade:
  * half a millimetre seen 20 degrees off the vertical moves a rim by 0.18 mm), not a figure of this table. */

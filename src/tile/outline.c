@@ -10,8 +10,8 @@
 #include "maths/hull.h"
 #include "maths/line.h"
 #include "maths/lsq.h"
-#include "tile/parts.h"
 #include "scale/split.h"
+#include "tile/parts.h"
 #include "tile/square.h"
 
 /* A corner is where the rims cross, each extended from its last stretch of this length (interface.md: 20 mm or so). */
@@ -82,7 +82,8 @@ typedef struct draft {
 /* Ends of the edge on its track: at of the north or west corner, and of the other. */
 static void edge_ends(const draft *d, const sw_tile *tile, int side, double *from, double *to)
 {
-    double a = sw_track_at(d->track[side], tile->corners[side].mm), b = sw_track_at(d->track[side], tile->corners[(side + 1) % 4].mm);
+    double a = sw_track_at(d->track[side], tile->corners[side].mm),
+           b = sw_track_at(d->track[side], tile->corners[(side + 1) % 4].mm);
     *from = fmin(a, b);
     *to = fmax(a, b);
 }
@@ -139,7 +140,8 @@ static sw_point clockwise(const sw_line *line, int side)
 
 static double angle_between(sw_point arriving, sw_point leaving)
 {
-    double cross = arriving.x * leaving.y - arriving.y * leaving.x, dot = arriving.x * leaving.x + arriving.y * leaving.y;
+    double cross = arriving.x * leaving.y - arriving.y * leaving.x,
+           dot = arriving.x * leaving.x + arriving.y * leaving.y;
     return 180 - fabs(atan2(cross, dot)) * 180 / M_PI;
 }
 
@@ -247,10 +249,10 @@ static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *e
         seen += good;
         sw_rim_point *out = &edge->points[edge->point_count++];
         out->at_mm = at;
-        out->state = !good ? SW_STATION_UNSEEN
-                     : p->chip[d->rim[side]] ? SW_STATION_CHIP
+        out->state = !good                                                    ? SW_STATION_UNSEEN
+                     : p->chip[d->rim[side]]                                  ? SW_STATION_CHIP
                      : at < SW_SEAM_END_MM || at > to - from - SW_SEAM_END_MM ? SW_STATION_END
-                                                              : SW_STATION_OK;
+                                                                              : SW_STATION_OK;
         out->mm = good ? sw_track_mm(t, i, d->rim[side]) : (sw_point){NAN, NAN};
         out->proud_mm = NAN;
     }
@@ -271,7 +273,8 @@ static size_t straight_places(const sw_edge *edge, sw_point *out)
 /* Height of the parabola through an edge's places over its whole length, + to the left of the way from the first to the last. */
 static double bow_of(const sw_point *p, size_t n, double length)
 {
-    double m[3] = {0}, y[3] = {0}, dx = p[n - 1].x - p[0].x, dy = p[n - 1].y - p[0].y, l = hypot(dx, dy), xx = 0, x3 = 0, x4 = 0;
+    double m[3] = {0}, y[3] = {0}, dx = p[n - 1].x - p[0].x, dy = p[n - 1].y - p[0].y, l = hypot(dx, dy), xx = 0,
+           x3 = 0, x4 = 0;
     for (size_t i = 0; i < n; i++) {
         double x = ((p[i].x - p[0].x) * dx + (p[i].y - p[0].y) * dy) / l / length - 0.5;
         double v = ((p[i].y - p[0].y) * dx - (p[i].x - p[0].x) * dy) / l;
@@ -412,7 +415,8 @@ static int rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
             if (!chips)
                 return -1;
             tile->chips = chips;
-            chips[tile->chip_count++] = (sw_chip){index, (sw_side)s, t->chips[k].at_mm, t->chips[k].length_mm, t->chips[k].depth_mm};
+            chips[tile->chip_count++] =
+                (sw_chip){index, (sw_side)s, t->chips[k].at_mm, t->chips[k].length_mm, t->chips[k].depth_mm};
         }
     }
     return 0;

@@ -2,9 +2,9 @@
 #ifndef SW_TILE_OUTLINE_H
 #define SW_TILE_OUTLINE_H
 
-#include "table/grid.h"
-#include "seamwright/report.h"
 #include "seam/track.h"
+#include "seamwright/report.h"
+#include "table/grid.h"
 
 /* upright[i * rows + j] and level[i * (rows + 1) + j], as sw_traces. Free with sw_tracks_free. */
 typedef struct sw_tracks {

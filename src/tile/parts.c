@@ -13,7 +13,7 @@ double sw_parts_u(const sw_parts *parts)
 const char *sw_part_name(sw_part part)
 {
     static const char *const names[SW_PART_COUNT] = {
-        "noise",    "texture", "light in the gap", "model of the light", "coarse pixels", "edge spread", "card size",
+        "noise",    "texture", "light in the gap", "model of the light", "coarse pixels",  "edge spread", "card size",
         "card fit", "lens",    "perspective",      "card thickness",     "hidden stretch", "height"};
     return (unsigned)part < SW_PART_COUNT ? names[part] : "";
 }

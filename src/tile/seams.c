@@ -33,7 +33,8 @@ static void find_ends(const sw_track *t, const sw_inspection *ins, sw_seam *seam
         *from = 0;
     if (isnan(*to) || *to <= *from)
         *to = length;
-    double slip0 = sw_track_at(t, b0->mm) - sw_track_at(t, a0->mm), slip1 = sw_track_at(t, b1->mm) - sw_track_at(t, a1->mm);
+    double slip0 = sw_track_at(t, b0->mm) - sw_track_at(t, a0->mm),
+           slip1 = sw_track_at(t, b1->mm) - sw_track_at(t, a1->mm);
     seam->corner_step_mm = (slip0 + slip1) / 2;
 }
 
@@ -167,7 +168,9 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
     double var = sxx - sx * sx / n, slope = var > 0 ? (sxy - sx * sum / n) / var : 0;
     seam->taper_mm = slope * seam->length_mm;
     seam->taper_u_random_mm = seam->length_mm * sqrt(random / places * n / var);
-    seam->taper_u95_mm = 2 * seam->length_mm * sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
+    seam->taper_u95_mm =
+        2 * seam->length_mm *
+        sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
 }
 
 static int fill_chips(const sw_track *t, double from, sw_seam *seam)
@@ -177,7 +180,8 @@ static int fill_chips(const sw_track *t, double from, sw_seam *seam)
         return -1;
     for (int k = 0; k < t->chip_count; k++) {
         const sw_track_chip *c = &t->chips[k];
-        sw_side side = seam->upright ? (c->rim == SW_FIRST ? SW_EAST : SW_WEST) : (c->rim == SW_FIRST ? SW_SOUTH : SW_NORTH);
+        sw_side side =
+            seam->upright ? (c->rim == SW_FIRST ? SW_EAST : SW_WEST) : (c->rim == SW_FIRST ? SW_SOUTH : SW_NORTH);
         double at = c->at_mm - from;
         if (at - c->length_mm / 2 < CHIP_CLEAR_MM || at + c->length_mm / 2 > seam->length_mm - CHIP_CLEAR_MM)
             continue;

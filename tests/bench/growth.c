@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <time.h>
 
-#include "support/draw.h"
 #include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 enum { TIMES = 5, SIDE_PX = 2600 };
 

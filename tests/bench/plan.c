@@ -6,9 +6,9 @@
 #include <stdlib.h>
 #include <time.h>
 
-#include "support/made_table.h"
 #include "push/openings.h"
 #include "seamwright/plan.h"
+#include "support/made_table.h"
 
 static const double TOLERANCE_MM = 0.5;
 

@@ -116,7 +116,8 @@ static void half_way_marks(void **state)
         double steps, rms;
         snprintf(file, sizeof file, "%s.jpg", names[k]);
         if (!photo_is_there(PHOTOS, file) || !lens.fx) {
-            print_message("  SKIPPED: there is no shared/photos/%s, or no lens photos, beside the source folder\n", file);
+            print_message("  SKIPPED: there is no shared/photos/%s, or no lens photos, beside the source folder\n",
+                          file);
             skip();
         }
         assert_int_equal(find_marks(names[k], &steps, &rms), counts[k]);

@@ -150,14 +150,10 @@ static void terrace_without_heights(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(valley_north),
-        cmocka_unit_test(valley_north_sanded),
-        cmocka_unit_test(river_bend),
-        cmocka_unit_test(mill_meadow),
-        cmocka_unit_test(weir),
-        cmocka_unit_test(millpond),
-        cmocka_unit_test(terrace),
-        cmocka_unit_test(terrace_without_heights),
+        cmocka_unit_test(valley_north), cmocka_unit_test(valley_north_sanded),
+        cmocka_unit_test(river_bend),   cmocka_unit_test(mill_meadow),
+        cmocka_unit_test(weir),         cmocka_unit_test(millpond),
+        cmocka_unit_test(terrace),      cmocka_unit_test(terrace_without_heights),
     };
     return cmocka_run_group_tests(tests, make_lens, NULL);
 }

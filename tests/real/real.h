@@ -5,8 +5,8 @@
 
 #include <stddef.h>
 
-#include "seamwright/photo.h"
 #include "scale/squares.h"
+#include "seamwright/photo.h"
 
 /* Exit status that CTest takes for "skipped" (SKIP_RETURN_CODE in tests/CMakeLists.txt). */
 enum { REAL_SKIPPED = 77 };

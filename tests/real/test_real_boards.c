@@ -12,9 +12,9 @@
 
 #include <cmocka.h>
 
-#include "scale/calibrate/calibrate.h"
-#include "scale/calibrate/board.h"
 #include "real/real.h"
+#include "scale/calibrate/board.h"
+#include "scale/calibrate/calibrate.h"
 
 enum { PHOTOS = 13, COLUMNS = 9, ROWS = 6, CROSSINGS = COLUMNS * ROWS };
 static const char *const NUMBERS[PHOTOS] = {"01", "02", "03", "04", "05", "06", "07",

@@ -14,12 +14,12 @@
 
 #include <cmocka.h>
 
-#include "support/zhang_corners.h"
+#include "maths/stats.h"
+#include "real/real.h"
 #include "scale/bundle.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"
-#include "real/real.h"
-#include "maths/stats.h"
+#include "support/zhang_corners.h"
 
 enum { SIDE = 8, SQUARES = SIDE * SIDE, JOINTS = 2 * SIDE * (SIDE - 1) };
 static const double INCH_MM = 25.4, SIDE_MM = 12.7, PITCH_MM = 0.888889 * 25.4;

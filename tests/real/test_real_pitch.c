@@ -17,12 +17,12 @@
 
 #include <cmocka.h>
 
-#include "scale/bundle.h"
-#include "scale/calibrate/calibrate.h"
-#include "scale/calibrate/board.h"
-#include "scale/calibrate/model.h"
-#include "real/real.h"
 #include "maths/stats.h"
+#include "real/real.h"
+#include "scale/bundle.h"
+#include "scale/calibrate/board.h"
+#include "scale/calibrate/calibrate.h"
+#include "scale/calibrate/model.h"
 
 enum { POSES = 2, ACROSS = 16, CROSSINGS = ACROSS * ACROSS };
 static const double PITCH_MM = 2.032;

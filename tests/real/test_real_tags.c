@@ -17,10 +17,10 @@
 
 #include <cmocka.h>
 
-#include "scale/bundle.h"
 #include "maths/lsq.h"
-#include "real/real.h"
 #include "maths/stats.h"
+#include "real/real.h"
+#include "scale/bundle.h"
 
 static const double SIDE_MM = 25.5, PITCH_MM = 51;
 /* Asked for; a ruler tells a tag's side to a quarter of a millimetre, which is as much. */

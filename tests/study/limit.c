@@ -129,9 +129,9 @@ limit_model *limit_make(const limit_slot *slot)
         double way = side ? 1 : -1;
         for (int n = LIMIT_WIDTH; n < LIMIT_NUMBERS; n++) {
             limit_slot s = *slot;
-            double *numbers[LIMIT_NUMBERS] = {
-                NULL, &s.width_px, NULL, &s.light.wall, &s.light.tangent, &s.light.reach, &s.light.near, &s.light.even,
-                &s.light.blur};
+            double *numbers[LIMIT_NUMBERS] = {NULL,          &s.width_px,      NULL,
+                                              &s.light.wall, &s.light.tangent, &s.light.reach,
+                                              &s.light.near, &s.light.even,    &s.light.blur};
             if (!numbers[n])
                 continue;
             *numbers[n] += way * DELTA[n];

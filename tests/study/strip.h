@@ -7,8 +7,8 @@
 
 #include <stdint.h>
 
-#include "study/limit.h"
 #include "seam/track.h"
+#include "study/limit.h"
 
 /* Repeatable chance: the same on every machine. */
 double strip_chance(uint64_t *seed); /* even, 0 to 1 */

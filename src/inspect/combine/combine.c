@@ -4,14 +4,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "inspection/copy.h"
 #include "inspect/combine/join_all.h"
-#include "tile/budgets.h"
-#include "plan/rank.h"
-#include "seamwright/inspect.h"
 #include "inspect/combine/turned.h"
 #include "inspect/unseen.h"
+#include "inspection/copy.h"
 #include "inspection/notes.h"
+#include "plan/rank.h"
+#include "seamwright/inspect.h"
+#include "tile/budgets.h"
 
 typedef struct combining {
     size_t count;
@@ -224,10 +224,11 @@ static sw_status refuse_turned_steps(const combining *c, sw_error *err)
         uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
     for (size_t k = 1; uneven && k < c->count; k++)
         if (c->repeat->quarter_turns[k] != 0)
-            return sw_fail(err, SW_BAD_INPUT,
-                           "%s: the table lies turned against %s, so the heights of --height went to other tiles; inspect it "
-                           "alone, with heights by its own names",
-                           c->photos[k].file, c->photos[0].file);
+            return sw_fail(
+                err, SW_BAD_INPUT,
+                "%s: the table lies turned against %s, so the heights of --height went to other tiles; inspect it "
+                "alone, with heights by its own names",
+                c->photos[k].file, c->photos[0].file);
     return SW_OK;
 }
 

@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "inspection/copy.h"
 #include "inspect/combine/turned.h"
+#include "inspection/copy.h"
 
 /* A seam counts as moved when it differs by this many standard uncertainties (common practice calls 3 an outlier; the
  * stated ones do not hold every light, so 5) and by this much, mm: less than that, light alone may do. */

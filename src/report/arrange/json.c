@@ -1,6 +1,6 @@
 /* json.c - arrange.json: the layout as it is and the one found, both pushed together. */
-#include "files/formats.h"
 #include "report/common/json.h"
+#include "files/formats.h"
 
 #include <stdlib.h>
 

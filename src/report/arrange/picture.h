@@ -2,8 +2,8 @@
 #ifndef SW_REPORT_ARRANGE_PICTURE_H
 #define SW_REPORT_ARRANGE_PICTURE_H
 
-#include "seamwright/arrange.h"
 #include "report/common/sheet.h"
+#include "seamwright/arrange.h"
 
 typedef struct sw_arrange_view {
     const sw_arranged *arranged;

@@ -2,8 +2,8 @@
 #ifndef SW_REPORT_ARRANGE_SAY_H
 #define SW_REPORT_ARRANGE_SAY_H
 
-#include "seamwright/arrange.h"
 #include "report/common/sheet.h"
+#include "seamwright/arrange.h"
 
 /* What the new layout (or the old one, when nothing better was found) comes to: SW_WITHIN or SW_OVER; SW_TOO_CLOSE when
  * all seams that are known are within but some are not known. */

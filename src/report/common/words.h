@@ -2,8 +2,8 @@
 #ifndef SW_REPORT_COMMON_WORDS_H
 #define SW_REPORT_COMMON_WORDS_H
 
-#include "seamwright/report.h"
 #include "report/common/sheet.h"
+#include "seamwright/report.h"
 
 /* A seam whose widest gap shows as 0.00 mm is closed: it has no widest place to point at. */
 static const double SW_CLOSED_BELOW_MM = 0.005;

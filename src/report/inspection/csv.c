@@ -1,6 +1,6 @@
-#include "seamwright/report.h"
 #include "report/common/sheet.h"
 #include "report/common/words.h"
+#include "seamwright/report.h"
 
 enum { MM_DECIMALS = 4 }; /* 0.1 um: far below what one photo can tell, so that rounding never shows */
 

@@ -6,9 +6,9 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "report/common/words.h"
 #include "seamwright/report.h"
 #include "seamwright/seamwright.h"
-#include "report/common/words.h"
 
 /* Decimals: 0.1 um, 0.0001 degree (0.5 um over 300 mm) and 0.0001 px lie far below what one photo can tell. */
 enum { MM_DECIMALS = 4, DEGREE_DECIMALS = 4, PX_DECIMALS = 4, RADIAN_DECIMALS = 8, NAME_ROOM = 64 };

@@ -3,8 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "seamwright/report.h"
 #include "report/common/words.h"
+#include "seamwright/report.h"
 
 enum { LISTED_ROWS = 8 }; /* seams and edges shown, so that the whole text fits a 24-line terminal with its headings */
 

@@ -2,8 +2,8 @@
 #include <math.h>
 #include <stdio.h>
 
-#include "report/overlay/overlay.h"
 #include "report/common/words.h"
+#include "report/overlay/overlay.h"
 
 static const sw_colour INK = {0.11, 0.11, 0.13}, PAPER = {1, 1, 1};
 /* A name stands this share of a tile north of its middle: the middle of an upright seam carries its figure. */

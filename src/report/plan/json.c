@@ -1,9 +1,9 @@
 /* json.c - plan.json: the plan in the shape scripts and recheck rely on. */
 #include "report/common/json.h"
 #include "files/formats.h"
+#include "report/common/words.h"
 #include "report/plan/parts.h"
 #include "seamwright/seamwright.h"
-#include "report/common/words.h"
 
 /* Decimals: 0.1 um, 0.0001 degree and 0.01 mm2 lie far below what one photo can tell. */
 enum { MM_DECIMALS = 4, DEGREE_DECIMALS = 4, MM2_DECIMALS = 2 };

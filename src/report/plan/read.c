@@ -6,10 +6,10 @@
 #include <string.h>
 
 #include "files/formats.h"
-#include "report/plan/parts.h"
 #include "report/common/read.h"
 #include "report/common/sheet.h"
 #include "report/common/words.h"
+#include "report/plan/parts.h"
 
 /* As sw_plan_options.tolerance_mm promises. */
 static const double TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10;

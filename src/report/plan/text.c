@@ -1,6 +1,6 @@
 /* text.c - the plan for a terminal. */
-#include "report/plan/words.h"
 #include "report/common/words.h"
+#include "report/plan/words.h"
 
 static void put_lines(sw_sheet *sheet, const char *before, char (*sentences)[320], size_t count)
 {

@@ -2,8 +2,8 @@
 #ifndef SW_REPORT_PLAN_WORDS_H
 #define SW_REPORT_PLAN_WORDS_H
 
-#include "seamwright/plan.h"
 #include "report/common/sheet.h"
+#include "seamwright/plan.h"
 
 /* Less than this shows as 0.00 mm and is nothing to take off. */
 static const double SW_PLAN_NOTHING_MM = 0.005;

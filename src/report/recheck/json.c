@@ -1,10 +1,10 @@
 /* json.c - recheck.json: what changed from one inspection to the next. */
-#include "files/formats.h"
 #include "report/common/json.h"
+#include "files/formats.h"
 
+#include "report/common/words.h"
 #include "seamwright/recheck.h"
 #include "seamwright/seamwright.h"
-#include "report/common/words.h"
 
 enum { DECIMALS = 4, VERSION = 1 }; /* 0.1 um, as in inspection.json */
 

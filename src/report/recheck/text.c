@@ -2,8 +2,8 @@
  */
 #include <math.h>
 
-#include "report/recheck/words.h"
 #include "report/common/words.h"
+#include "report/recheck/words.h"
 
 enum { LISTED_ROWS = 8 }; /* as in the text of an inspection */
 

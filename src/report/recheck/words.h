@@ -2,8 +2,8 @@
 #ifndef SW_REPORT_RECHECK_WORDS_H
 #define SW_REPORT_RECHECK_WORDS_H
 
-#include "seamwright/recheck.h"
 #include "report/common/sheet.h"
+#include "seamwright/recheck.h"
 
 /* The whole table: SW_OVER, SW_TOO_CLOSE or SW_WITHIN. */
 sw_verdict sw_recheck_verdict(const sw_recheck *recheck);

@@ -16,8 +16,8 @@
 #define SW_REPORT_STRIPS_STRIPS_H
 
 #include "paper/pdf.h"
-#include "report/plan/words.h"
 #include "report/common/words.h"
+#include "report/plan/words.h"
 
 /* Home printers leave 3 to 5 mm of the sheet's edge blank (from memory); twice that, so that no end mark gets lost. */
 static const double SW_STRIPS_MARGIN_MM = 10.0;

@@ -7,9 +7,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/stats.h"
 #include "scale/calibrate/board.h"
 #include "scale/calibrate/notes.h"
-#include "maths/stats.h"
 
 /* Three slants settle focal length and distortion, with nothing to spare. */
 enum { PHOTOS_LEAST = 3 };

@@ -2,8 +2,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/calibrate/problem.h"
 #include "maths/lsq.h"
+#include "scale/calibrate/problem.h"
 #include "vision/opencv.h"
 
 /* The mirrored pose must leave this much less: where perspective does not tell, the start stays. */

@@ -7,9 +7,9 @@
 #include <string.h>
 #include <time.h>
 
-#include "support/jigsaw.h"
 #include "arrange/puzzle.h"
 #include "seamwright/arrange.h"
+#include "support/jigsaw.h"
 
 enum { MOST_TILES = 24 };
 /* With the sanitizers everything takes ten times as long: one sheet of nine tiles will do, and none of 24. */

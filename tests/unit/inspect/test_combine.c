@@ -5,10 +5,10 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "inspection/copy.h"
-#include "support/fixture_noise.h"
-#include "seamwright/inspect.h"
 #include "inspect/combine/turned.h"
+#include "inspection/copy.h"
+#include "seamwright/inspect.h"
+#include "support/fixture_noise.h"
 
 enum { MOST = 5 };
 static const fixture_noise FAIR = {0.03, 0.03, 0.04}, NONE = {0, 0.03, 0.04};

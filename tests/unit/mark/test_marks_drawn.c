@@ -8,9 +8,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/draw.h"
-#include "seamwright/seamwright.h"
 #include "inspect/combine/turned.h"
+#include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180, TILE = 300, GAP = 1, TONE = 0.67;
 

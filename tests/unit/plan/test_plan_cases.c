@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/made_table.h"
 #include "seamwright/plan.h"
+#include "support/made_table.h"
 
 static const double SIDE = 300;
 

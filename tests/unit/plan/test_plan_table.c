@@ -8,8 +8,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/judge.h"
 #include "seamwright/plan.h"
+#include "support/judge.h"
 
 enum { EDGES = 4 * 16 };
 static const double TOLERANCE_MM = 0.5;

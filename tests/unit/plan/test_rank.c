@@ -6,9 +6,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/made_table.h"
 #include "plan/rank.h"
 #include "seamwright/plan.h"
+#include "support/made_table.h"
 
 static const double SIDE = 300, TOLERANCE = 0.5;
 

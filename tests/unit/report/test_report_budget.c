@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "tile/budgets.h"
 #include "scale/bundle.h"
 #include "support/fixture.h"
+#include "tile/budgets.h"
 
 static int set_up(void **state)
 {

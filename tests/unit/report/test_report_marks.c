@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/fixture.h"
 #include "report/inspection/read.h"
+#include "support/fixture.h"
 
 /* Seams of the fixture: 0 A1-B1, 1 B1-C1, 2 A1-A2, 3 B1-B2, 4 C1-C2. */
 static const sw_mark MARKS[] = {

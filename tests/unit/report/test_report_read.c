@@ -12,8 +12,8 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "support/fixture.h"
 #include "report/inspection/read.h"
+#include "support/fixture.h"
 
 static const char MINIMAL[] = SW_TESTS "/fuzz/corpus/inspection/minimal.json";
 

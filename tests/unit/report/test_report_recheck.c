@@ -14,8 +14,8 @@
 #include <unistd.h>
 
 #include "files/beside.h"
-#include "support/fixture.h"
 #include "seamwright/recheck.h"
+#include "support/fixture.h"
 
 typedef struct pair {
     sw_inspection before, after;

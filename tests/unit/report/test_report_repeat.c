@@ -6,8 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/fixture_noise.h"
 #include "seamwright/inspect.h"
+#include "support/fixture_noise.h"
 
 enum { PHOTOS = 3 };
 static const fixture_noise FAIR = {0.02, 0.02, 0.05}, WILD = {0.04, 0.01, 0};

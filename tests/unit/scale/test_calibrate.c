@@ -9,10 +9,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "support/board_make.h"
+#include "maths/lsq.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/notes.h"
-#include "maths/lsq.h"
+#include "support/board_make.h"
 
 enum { PHOTOS = 8, EXTRA = 6 };
 

@@ -6,8 +6,8 @@
 
 #include <cmocka.h>
 
-#include "support/board_make.h"
 #include "scale/calibrate/board.h"
+#include "support/board_make.h"
 
 static const board_scene SCENE = {
     .lens = {.width_px = 800, .height_px = 600, .fx = 580, .fy = 580, .cx = 396, .cy = 305, .k1 = -0.12, .k2 = 0.03},

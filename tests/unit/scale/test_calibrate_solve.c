@@ -10,10 +10,10 @@
 
 #include <cmocka.h>
 
+#include "maths/lsq.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"
 #include "scale/calibrate/notes.h"
-#include "maths/lsq.h"
 #include "support/zhang_corners.h"
 
 enum { VIEWS = 8, COLUMNS = 9, ROWS = 6, CORNERS = COLUMNS * ROWS };

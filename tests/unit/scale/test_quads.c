@@ -3,8 +3,8 @@
 
 #include <stdlib.h>
 
-#include "support/draw.h"
 #include "scale/squares.h"
+#include "support/draw.h"
 
 enum { WINDOW_PX = 70 };
 static const double PI = 3.14159265358979323846;

@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/draw.h"
 #include "scale/squares.h"
+#include "support/draw.h"
 
 /* Coverage of a whole pixel is a box of variance 1/12 px^2 on top of the lens's Gaussian. */
 static double with_pixel(double blur_px)

@@ -3,9 +3,9 @@
 
 #include <stdlib.h>
 
-#include "support/draw.h"
-#include "seamwright/table.h"
 #include "scale/squares.h"
+#include "seamwright/table.h"
+#include "support/draw.h"
 
 /* What the corner of a square is wanted to: a hundredth of a pixel is what fitting four sides can reach (method notes:
  * 0.007 px on renders); this allows for 8 bits and noise. */

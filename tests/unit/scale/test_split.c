@@ -4,8 +4,8 @@
 
 #include <string.h>
 
-#include "scale/bundle.h"
 #include "maths/lsq.h"
+#include "scale/bundle.h"
 #include "scale/split.h"
 
 /* Numbers of the made-up fit: homography (8), edge spread, k1 k2 p1 p2. */

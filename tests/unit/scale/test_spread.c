@@ -5,8 +5,8 @@
 
 #include <string.h>
 
-#include "support/draw.h"
 #include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 enum { SIDE_PX = 1300 };
 static const double TILE_MM = 160, PX_PER_MM = 3.5, DEGREE = 3.14159265358979323846 / 180;

@@ -3,10 +3,10 @@
 
 #include <string.h>
 
-#include "support/draw.h"
-#include "seamwright/seamwright.h"
 #include "photo/small.h"
 #include "scale/squares.h"
+#include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
 

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/draw.h"
 #include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
 

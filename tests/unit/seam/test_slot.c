@@ -119,7 +119,8 @@ static void mean_error(const seam *s, double *mean, double *worst)
 static sw_slot_prior sure_of(const truth *t)
 {
     const double sd = 1e-4;
-    return (sw_slot_prior){.mean = t->light, .sd = {sd, sd, sd, sd, sd, sd, sd}, .base_spread = 1e-4, .spread_known = 1};
+    return (sw_slot_prior){
+        .mean = t->light, .sd = {sd, sd, sd, sd, sd, sd, sd}, .base_spread = 1e-4, .spread_known = 1};
 }
 
 /* A prior as wide as the measuring uses, its means beside the truth. */
@@ -194,8 +195,10 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
         truth t = USUAL;
         t.noise = 0.004;
         t.light.base = 0.14; /* the prior below says 0.08 +- 0.06 */
-        sw_slot_prior prior = {
-            .mean = USUAL.light, .sd = {0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}, .base_spread = 0.03, .spread_known = 1};
+        sw_slot_prior prior = {.mean = USUAL.light,
+                               .sd = {0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006},
+                               .base_spread = 0.03,
+                               .spread_known = 1};
         seam *s = lay(&t, widths[i], 0, 0, STATIONS);
         double mean, worst, shared = 0;
         fit(s, &t, &prior, 0.004);
@@ -227,8 +230,8 @@ static void stated_derivatives(void **state)
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
             double width[2][5];
             for (int side = 0; side < 2; side++) {
-                double *numbers[] = {&prior.mean.base,  &prior.mean.wall, &prior.mean.tangent,
-                                     &prior.mean.reach, &prior.mean.near, &prior.mean.even, &prior.mean.blur};
+                double *numbers[] = {&prior.mean.base, &prior.mean.wall, &prior.mean.tangent, &prior.mean.reach,
+                                     &prior.mean.near, &prior.mean.even, &prior.mean.blur};
                 prior = sure_of(&t);
                 *numbers[p] += side ? step[p] : -step[p];
                 seam *moved = lay(&t, widths[i], 0, 0, 5);

@@ -8,9 +8,9 @@
 #include <string.h>
 
 #include "scale/bundle.h"
+#include "seamwright/seamwright.h"
 #include "support/draw.h"
 #include "table/heights.h"
-#include "seamwright/seamwright.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
 static const double TILE = 200, STEP = 10, HIGH = 55, LOW = 45;

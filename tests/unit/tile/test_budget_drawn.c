@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/draw.h"
 #include "seamwright/seamwright.h"
+#include "support/draw.h"
 
 /* 2x2 tiles seen a little from the side at about 2.2 px/mm, so that lens, slant and cards all matter. */
 static void inspect(int with_profile, double inner_mm, sw_inspection *ins)
