@@ -31,6 +31,14 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder);
 sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, int pictures,
                           sw_error *err);
 
+/* Would sw_report_write take this folder? Tried, to be known before the photo is measured; leaves nothing behind. */
+sw_status sw_report_check_folder(const char *folder, sw_error *err);
+/* The same for one file, a lens profile or a card: a folder or a device of that name is refused. */
+sw_status sw_report_check_file(const char *path, sw_error *err);
+/* Where a report goes if nothing else is said: the photo's path without its ending, plus ".seams". Returns a string that
+ * the caller frees with free(), NULL when memory is out. */
+char *sw_report_folder_of(const char *photo);
+
 /* Reads an inspection.json that sw_report_json wrote, or one made by other means that holds the fields the format
  * promises. What the file lacks is worked out where it can be: a seam's upright, start and end, a tile's best square and
  * share seen, a rim's places on the table, states, step. A seam that the file lacks counts as not seen. Not in the file,

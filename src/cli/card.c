@@ -4,8 +4,9 @@
 
 #include "cli/card_draw.h"
 #include "cli/cli.h"
-#include "cli/out.h"
 #include "cli/parse.h"
+#include "files/file.h"
+#include "seamwright/report.h"
 
 /* What the practice boards and the ready-made sheets have. */
 static const double DEFAULT_BOARD_SQUARE_MM = 25.0;
@@ -94,16 +95,16 @@ static int settle(card_options *options, const cli_words *words)
 
 static int make_card(const card_options *options)
 {
-    out_file out = {0};
+    sw_file card = {NULL, NULL};
     sw_error err = {{0}};
-    sw_status status = out_check_file(options->out, &err);
+    sw_status status = sw_report_check_file(options->out, &err);
     if (status == SW_OK)
-        status = out_open(options->out, &out, &err);
+        status = sw_file_begin(&card, options->out, &err);
     if (status == SW_OK)
-        status = card_draw(&options->spec, out.stream, &err);
+        status = card_draw(&options->spec, card.stream, &err);
     if (status == SW_OK)
-        status = out_keep(options->out, &out, &err);
-    out_drop(&out);
+        status = sw_file_finish(&card, options->out, &err);
+    sw_file_end(&card);
     if (status != SW_OK)
         return cli_say(options->out, err.text);
     printf("%s: one page of %s paper; print it at 100 %%, not \"fit to page\", and measure it.\n", options->out,

@@ -4,7 +4,6 @@
 
 #include "cli/cli.h"
 #include "cli/lens_match.h"
-#include "cli/out.h"
 #include "cli/parse.h"
 #include "cli/several.h"
 #include "seamwright/seamwright.h"
@@ -93,7 +92,7 @@ static int settle(inspect_job *job, const cli_words *words)
     job->photo_paths = words->word;
     job->photo_count = words->count;
     if (!job->folder)
-        job->folder = out_default_folder(job->photo_paths[0]);
+        job->folder = sw_report_folder_of(job->photo_paths[0]);
     return job->folder ? -1 : cli_say("seamwright", "out of memory");
 }
 
@@ -115,7 +114,7 @@ static int prepare(inspect_job *job)
 {
     sw_error err = {{0}};
     int which;
-    if (out_check_folder(job->folder, &err) != SW_OK)
+    if (sw_report_check_folder(job->folder, &err) != SW_OK)
         return cli_say(job->folder, err.text);
     if (job->lens_path) {
         if (sw_lens_load(job->lens_path, &job->lens, &err) != SW_OK)

@@ -2,8 +2,8 @@
 #include <stdlib.h>
 
 #include "cli/cli.h"
-#include "cli/out.h"
 #include "cli/parse.h"
+#include "seamwright/report.h"
 #include "seamwright/scale.h"
 
 /* The ready-made sheet. The squares' size moves the board nearer or farther, not the lens's numbers, so a default harms
@@ -82,7 +82,7 @@ static int make_profile(const lens_options *options, const cli_words *words)
     sw_lens lens;
     sw_notes notes = {0};
     sw_error err = {{0}};
-    sw_status status = out_check_file(options->out, &err);
+    sw_status status = sw_report_check_file(options->out, &err);
     if (status != SW_OK)
         return cli_say(options->out, err.text);
     status =

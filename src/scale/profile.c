@@ -5,15 +5,14 @@
  * A file that names another format, another version, or holds a lens that cannot be is refused: a wrong lens does not
  * fail later, it bends every edge a little. */
 #include <errno.h>
-#include <fcntl.h>
 #include <jansson.h>
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
+#include "files/file.h"
 #include "files/formats.h"
 #include "seamwright/scale.h"
 
@@ -29,8 +28,6 @@ static const double COVARIANCE_SLACK = 1e-6;
 /* Places along each side of the frame where the model must be one-to-one. Distortion grows outwards, so a fold inside
  * the frame shows at its rim first. */
 enum { RIM_PLACES = 16 };
-/* Names tried for the part file; each is taken only if a crashed run left it behind. */
-enum { NAMES_TRIED = 100 };
 
 typedef struct real_field {
     const char *name;
@@ -326,49 +323,15 @@ static json_t *lens_tree(const sw_lens *lens)
     return root;
 }
 
-/* Opens a file that was not there before, beside the target; writes its name to part. */
-static int open_part(const char *path, char *part, size_t room)
-{
-    int handle = -1;
-    for (int attempt = 0; handle < 0 && attempt < NAMES_TRIED; attempt++) {
-        snprintf(part, room, "%s.part-%ld-%d", path, (long)getpid(), attempt);
-        handle = open(part, O_WRONLY | O_CREAT | O_EXCL, 0666);
-        if (handle < 0 && errno != EEXIST)
-            break;
-    }
-    return handle;
-}
-
-/* Writes text to the open file and closes it; 0 when it all arrived. */
-static int write_and_close(int handle, const char *text)
-{
-    FILE *file = fdopen(handle, "wb");
-    if (!file) {
-        close(handle);
-        return -1;
-    }
-    int failed = fputs(text, file) < 0 || fputc('\n', file) < 0 || fflush(file) != 0 || fsync(handle) != 0;
-    failed |= fclose(file) != 0;
-    return failed ? -1 : 0;
-}
-
-/* Under a name of its own beside the target, then renamed: the target is the old file or the new one, never a part. */
 static sw_status write_whole(const char *path, const char *text, sw_error *err)
 {
-    size_t room = strlen(path) + sizeof ".part--" + 40; /* two numbers of at most 20 characters */
-    char *part = malloc(room);
-    if (!part)
-        return sw_fail(err, SW_NO_MEMORY, "%.300s: out of memory", path);
-    sw_status status = SW_OK;
-    int handle = open_part(path, part, room);
-    if (handle < 0) {
-        status = sw_fail(err, SW_CANNOT_WRITE, "%.300s: cannot be written: %s", path, strerror(errno));
-    } else if (write_and_close(handle, text) != 0 || rename(part, path) != 0) {
-        status = sw_fail(err, SW_CANNOT_WRITE, "%.300s: cannot be written: %s", path, strerror(errno));
-        unlink(part);
-    }
-    free(part);
-    return status;
+    sw_file file;
+    sw_status status = sw_file_begin(&file, path, err);
+    if (status)
+        return status;
+    fputs(text, file.stream); /* sw_file_finish asks the stream whether it all arrived */
+    fputc('\n', file.stream);
+    return sw_file_finish(&file, path, err);
 }
 
 sw_status sw_lens_save(const char *path, const sw_lens *lens, sw_error *err)

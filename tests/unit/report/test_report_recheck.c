@@ -13,7 +13,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "files/beside.h"
 #include "seamwright/recheck.h"
 #include "support/fixture.h"
 
@@ -229,45 +228,6 @@ static void a_users_file_stays(void **state)
     assert_false(count_files(p->folder, "recheck.html"));
 }
 
-/* Writes the first of two files, and only says that it wrote the second. */
-static sw_status write_first(size_t which, const char *path, const void *context, sw_error *err)
-{
-    (void)err;
-    FILE *file = which == 0 ? fopen(path, "wb") : NULL;
-    if (file) {
-        fputs(context, file);
-        fclose(file);
-    }
-    return SW_OK;
-}
-
-/* When the second file cannot take its place, the first is put back. */
-static void none_comes_when_one_cannot(void **state)
-{
-    pair *p = *state;
-    static const char *const names[] = {"recheck.json", "b"};
-    const sw_beside files = {names, 2, write_first, "new", SW_FOLDER_RECHECK, 0, "is somebody's", "is no folder"};
-    static const char old[] = "{\"format\": \"seamwright-recheck\"}";
-    char folder[128], path[256];
-    sw_error err = {""};
-    snprintf(folder, sizeof folder, "%s/two", p->folder);
-    assert_int_equal(mkdir(folder, 0777), 0);
-    put_file(folder, "recheck.json", old);
-    put_file(folder, "b", "older");
-    assert_int_equal(sw_beside_write(&files, folder, &err), SW_CANNOT_WRITE);
-    assert_non_null(strstr(err.text, "two/b: cannot be put there"));
-    char *text = fixture_read(folder, "recheck.json", NULL), *other = fixture_read(folder, "b", NULL);
-    assert_string_equal(text, old);
-    assert_string_equal(other, "older");
-    free(text);
-    free(other);
-    for (int i = 0; i < 2; i++) {
-        snprintf(path, sizeof path, "%s/%s", folder, names[i]);
-        assert_int_equal(unlink(path), 0);
-    }
-    assert_int_equal(rmdir(folder), 0); /* nothing else was left in it */
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -276,7 +236,6 @@ int main(void)
         cmocka_unit_test_setup_teardown(the_page_is_well_formed, set_up, tear_down),
         cmocka_unit_test_setup_teardown(both_files_come_beside_what_lies_there, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_users_file_stays, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(none_comes_when_one_cannot, set_up, tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

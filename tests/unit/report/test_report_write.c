@@ -178,7 +178,7 @@ static void a_file_in_the_way_is_left_alone(void **state)
     bench *made = *state;
     put_file(made->room, "valley.seams", "mine");
     assert_int_equal(write_report(made), SW_CANNOT_WRITE);
-    assert_non_null(strstr(made->err.text, "is a file, not a folder"));
+    assert_non_null(strstr(made->err.text, "there is a file of this name"));
     assert_int_equal(entries(made->room), 1);
     char *text = fixture_read(made->room, "valley.seams", NULL);
     assert_string_equal(text, "mine");

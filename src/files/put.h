@@ -1,0 +1,27 @@
+/* put.h - what was made beside its place takes it. Files and folders are renamed here and nowhere else. */
+#ifndef SW_FILES_PUT_H
+#define SW_FILES_PUT_H
+
+#include <stdbool.h>
+
+#include "seamwright/status.h"
+
+/* SW_CANNOT_WRITE with the sentence "PATH: cannot be WHAT (errno in words); what to do". */
+sw_status sw_put_failed(const char *path, const char *what, sw_error *err);
+/* SW_NO_MEMORY with the same kind of sentence. */
+sw_status sw_put_no_memory(const char *path, sw_error *err);
+
+/* What lies at `part` takes the place of `target`; what lay there lies at `part` then, and *swapped is true. In one step
+ * where the file system can exchange two names, else by a third name. On failure both are as they were. */
+sw_status sw_put(const char *part, const char *target, bool *swapped, sw_error *err);
+/* Undoes sw_put. */
+void sw_put_back(const char *part, const char *target, bool swapped);
+/* A file takes the place of another, which is gone then. */
+sw_status sw_put_over(const char *part, const char *target, sw_error *err);
+
+/* What a file or folder holds outlives a loss of power. */
+sw_status sw_put_sync(const char *path, sw_error *err);
+/* So does the name that was put there. A folder that cannot be opened or synced is no failure: the file is in it. */
+void sw_put_sync_name(const char *target);
+
+#endif
