@@ -41,12 +41,12 @@ int sw_evidence_close(sw_evidence *e)
     if (!e->sums)
         return -1;
     for (int i = 1; i + 1 < e->across; i++) {
-        const unsigned char *at = e->seen + (size_t)i * n;
+        const unsigned char *at = e->seen + (size_t)i * n, *before = at - n, *after = at + n;
         int *sum = e->sums + (size_t)i * (n + 1);
         for (size_t j = 0; j < n; j++) {
             unsigned char most = at[j];
-            most = at[j - n] > most ? at[j - n] : most;
-            most = at[j + n] > most ? at[j + n] : most;
+            most = before[j] > most ? before[j] : most;
+            most = after[j] > most ? after[j] : most;
             sum[j + 1] = sum[j] + most;
         }
     }
