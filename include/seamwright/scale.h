@@ -15,6 +15,20 @@ extern "C" {
 
 typedef enum sw_lens_source { SW_LENS_NONE, SW_LENS_ESTIMATED, SW_LENS_PROFILE } sw_lens_source;
 
+/* Places of a lens's numbers wherever they stand in a row, as in its covariance. */
+enum {
+    SW_LENS_FX,
+    SW_LENS_FY,
+    SW_LENS_CX,
+    SW_LENS_CY,
+    SW_LENS_K1,
+    SW_LENS_K2,
+    SW_LENS_P1,
+    SW_LENS_P2,
+    SW_LENS_K3,
+    SW_LENS_NUMBERS
+};
+
 /* A lens: pinhole plus radial-tangential distortion, in the sensor's frame.
  * x' = x (1 + k1 r2 + k2 r2^2 + k3 r2^3) + 2 p1 x y + p2 (r2 + 2 x^2), y' = y (...) + p1 (r2 + 2 y^2) + 2 p2 x y;
  * pixel = (fx x' + cx, fy y' + cy). */
@@ -27,10 +41,9 @@ typedef struct sw_lens {
     double covered;     /* share of the frame (0 to 1) that held corners when it was calibrated */
     int photos;         /* how many photos it came from */
     double square_mm;   /* side of the checkerboard's squares it was made with */
-    /* Covariance of (fx fy cx cy k1 k2 p1 p2 k3), row after row; zeros when unknown. */
-    double covariance[9][9];
-    char camera[96]; /* from EXIF, or "" */
-    double focal_mm; /* from EXIF, 0 when unknown */
+    double covariance[SW_LENS_NUMBERS][SW_LENS_NUMBERS]; /* zeros when unknown */
+    char camera[96];                                     /* from EXIF, or "" */
+    double focal_mm;                                     /* from EXIF, 0 when unknown */
 } sw_lens;
 
 /* Reads a lens profile written by sw_lens_save. Checks format, version and ranges. */
@@ -81,9 +94,9 @@ typedef struct sw_square {
 enum { SW_SCALE_ALTERNATIVES = 20 };
 
 typedef struct sw_scale_alternative {
-    double fx, fy, cx, cy, k1, k2, p1, p2, k3; /* its lens */
-    double to_plane[3][3], to_mm[3][3];        /* its homography */
-    double edge_spread_change_px;              /* how much more edge spread goes with it than the scale has */
+    double lens[SW_LENS_NUMBERS];
+    double to_plane[3][3], to_mm[3][3]; /* its homography */
+    double edge_spread_change_px;       /* how much more edge spread goes with it than the scale has */
 } sw_scale_alternative;
 
 /* The photo's scale: how pixels become millimetres, and how well that is known. Plain data, nothing to free. */

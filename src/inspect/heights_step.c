@@ -13,7 +13,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/find.h"
+#include "scale/frame.h"
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;

@@ -10,7 +10,7 @@
 #include "mark/marks.h"
 #include "photo/small.h"
 #include "plan/rank.h"
-#include "scale/bundle.h"
+#include "scale/find.h"
 #include "seam/measure.h"
 #include "seam/step.h"
 #include "seam/straight.h"

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "mark/tick.h"
-#include "scale/bundle.h"
+#include "scale/frame.h"
 
 /* The pixel's own area blurs like a Gaussian of this standard deviation, px (1 / root 12). */
 static const double PIXEL_BLUR_PX = 0.29;

@@ -15,6 +15,8 @@
 #include <string.h>
 
 #include "maths/lsq.h"
+#include "scale/lens.h"
+#include "scale/plane.h"
 
 /* Places of the fitted numbers. */
 enum {
@@ -69,42 +71,6 @@ typedef struct bundle {
     } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
 } bundle;
 
-int sw_invert3(const double m[3][3], double o[3][3])
-{
-    double c0 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c1 = m[1][2] * m[2][0] - m[1][0] * m[2][2],
-           c2 = m[1][0] * m[2][1] - m[1][1] * m[2][0], det = m[0][0] * c0 + m[0][1] * c1 + m[0][2] * c2;
-    if (!isfinite(det) || fabs(det) < 1e-300)
-        return -1;
-    double r[3][3] = {
-        {c0, m[0][2] * m[2][1] - m[0][1] * m[2][2], m[0][1] * m[1][2] - m[0][2] * m[1][1]},
-        {c1, m[0][0] * m[2][2] - m[0][2] * m[2][0], m[0][2] * m[1][0] - m[0][0] * m[1][2]},
-        {c2, m[0][1] * m[2][0] - m[0][0] * m[2][1], m[0][0] * m[1][1] - m[0][1] * m[1][0]},
-    };
-    for (int i = 0; i < 9; i++)
-        o[i / 3][i % 3] = r[i / 3][i % 3] / det;
-    return 0;
-}
-
-int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3])
-{
-    double x[8][8] = {{0}}, y[8];
-    const double sx[4] = {-half_x, half_x, half_x, -half_x}, sy[4] = {half_y, half_y, -half_y, -half_y};
-    for (int c = 0; c < 4; c++) {
-        double *u = x[2 * c], *v = x[2 * c + 1];
-        u[0] = v[3] = sx[c];
-        u[1] = v[4] = sy[c];
-        u[2] = v[5] = 1;
-        u[6] = -corners[c].x * sx[c];
-        u[7] = -corners[c].x * sy[c];
-        v[6] = -corners[c].y * sx[c];
-        v[7] = -corners[c].y * sy[c];
-        y[2 * c] = corners[c].x;
-        y[2 * c + 1] = corners[c].y;
-    }
-    h[2][2] = 1;
-    return sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, &h[0][0], NULL, NULL);
-}
-
 static void unpack(const double *q, double h[3][3])
 {
     for (int i = 0; i < 8; i++)
@@ -151,6 +117,16 @@ static void rigid_residuals(const double h[3][3], double sd, double *out)
     out[1] = 0.5 * log(a / b) / sd;
 }
 
+static void put_lens(const double *n, double fx, double fy, sw_lens *lens)
+{
+    lens->fx = fx;
+    lens->fy = fy;
+    lens->k1 = n[0];
+    lens->k2 = n[1];
+    lens->p1 = n[2];
+    lens->p2 = n[3];
+}
+
 /* Takes over the lens numbers (k1 k2 p1 p2, logarithm of the focal length's change) if they have changed. -1 when no
  * lens is like that. */
 static int use_lens(bundle *b, const double *n)
@@ -162,12 +138,7 @@ static int use_lens(bundle *b, const double *n)
         return 0;
     if (fabs(n[0]) > 1 || fabs(n[1]) > 2 || fabs(n[2]) > 0.05 || fabs(n[3]) > 0.05 || fabs(n[4]) > 1)
         return -1;
-    l->fx = fx;
-    l->fy = fy;
-    l->k1 = n[0];
-    l->k2 = n[1];
-    l->p1 = n[2];
-    l->p2 = n[3];
+    put_lens(n, fx, fy, l);
     undistort_all(b);
     return 0;
 }
@@ -270,6 +241,17 @@ static void start_poses(const bundle *b, const sw_sighting *sightings, double *q
     }
 }
 
+/* q is moved to `moved`, with this lens. */
+static void add_alternative(const sw_lens *lens, const double *moved, const double *q, sw_scale *scale)
+{
+    sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
+    *a = (sw_scale_alternative){.edge_spread_change_px = moved[AT_SPREAD] - q[AT_SPREAD]};
+    sw_lens_numbers(lens, a->lens);
+    unpack(moved, a->to_plane);
+    if (!sw_invert3(a->to_plane, a->to_mm))
+        scale->alternative_count++;
+}
+
 /* Standard deviations of one square's worth of fitted numbers become alternatives: the columns of the covariance's Cholesky
  * factor, most telling first; poses move no other point and are left out. */
 static void add_alternatives(const double *q, const double *covariance, int n, double inflate, int fit_focal,
@@ -289,21 +271,12 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         if (j == AT_SPREAD || (j >= AT_LENS && scale->lens.source != SW_LENS_ESTIMATED) ||
             (j == AT_FOCAL && !fit_focal))
             continue;
-        sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
-        const sw_lens *lens = &scale->lens;
-        *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy, lens->k1, lens->k2,
-                                    lens->p1, lens->p2, lens->k3, {{0}},    {{0}},    moved[AT_SPREAD] - q[AT_SPREAD]};
-        if (lens->source == SW_LENS_ESTIMATED) {
-            a->k1 = moved[AT_LENS];
-            a->k2 = moved[AT_LENS + 1];
-            a->p1 = moved[AT_LENS + 2];
-            a->p2 = moved[AT_LENS + 3];
-            a->fx *= fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
-            a->fy *= fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
+        sw_lens lens = scale->lens;
+        if (lens.source == SW_LENS_ESTIMATED) {
+            double longer = fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
+            put_lens(moved + AT_LENS, lens.fx * longer, lens.fy * longer, &lens);
         }
-        unpack(moved, a->to_plane);
-        if (!sw_invert3(a->to_plane, a->to_mm))
-            scale->alternative_count++;
+        add_alternative(&lens, moved, q, scale);
     }
 }
 
@@ -331,21 +304,21 @@ static int jacobian_columns(bundle *b, const double *q, const double *covariance
  * -(J'J)^-1 J' (change of the residuals). room holds numbers x rows + 2 rows. */
 static void add_lens_alternatives(bundle *b, const double *q, const double *covariance, double *room, sw_scale *scale)
 {
-    double l[9][9], *columns = room, *r0 = room + (size_t)b->numbers * (size_t)b->rows, *r = r0 + b->rows;
+    double l[SW_LENS_NUMBERS][SW_LENS_NUMBERS], *columns = room, *r0 = room + (size_t)b->numbers * (size_t)b->rows,
+                                                *r = r0 + b->rows;
     const sw_lens keep = b->lens;
     if (jacobian_columns(b, q, covariance, columns, r) || residuals(b, q, r0, NULL))
         return;
     memcpy(l, keep.covariance, sizeof l);
-    sw_covariance_root(&l[0][0], 9);
-    for (int j = 0; j < 9 && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
-        double moved[NUMBERS_MOST], side[NUMBERS_MOST];
-        sw_lens *lens = &b->lens;
-        double *numbers[9] = {&lens->fx, &lens->fy, &lens->cx, &lens->cy, &lens->k1,
-                              &lens->k2, &lens->p1, &lens->p2, &lens->k3};
+    sw_covariance_root(&l[0][0], SW_LENS_NUMBERS);
+    for (int j = 0; j < SW_LENS_NUMBERS && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
+        double moved[NUMBERS_MOST], side[NUMBERS_MOST], numbers[SW_LENS_NUMBERS];
         if (!(l[j][j] > 0))
             continue;
-        for (int i = j; i < 9; i++)
-            *numbers[i] += l[i][j];
+        sw_lens_numbers(&keep, numbers);
+        for (int i = j; i < SW_LENS_NUMBERS; i++)
+            numbers[i] += l[i][j];
+        sw_lens_take_numbers(numbers, &b->lens);
         undistort_all(b);
         if (!residuals(b, q, r, NULL)) {
             for (int k = 0; k < b->numbers; k++) {
@@ -358,13 +331,7 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
                 for (int i = 0; i < b->numbers; i++)
                     moved[k] -= covariance[k * b->numbers + i] * side[i];
             }
-            sw_scale_alternative *a = &scale->alternatives[scale->alternative_count];
-            *a = (sw_scale_alternative){lens->fx, lens->fy, lens->cx, lens->cy,
-                                        lens->k1, lens->k2, lens->p1, lens->p2,
-                                        lens->k3, {{0}},    {{0}},    moved[AT_SPREAD] - q[AT_SPREAD]};
-            unpack(moved, a->to_plane);
-            if (!sw_invert3(a->to_plane, a->to_mm))
-                scale->alternative_count++;
+            add_alternative(&b->lens, moved, q, scale);
         }
         b->lens = keep;
     }

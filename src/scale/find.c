@@ -1,4 +1,6 @@
-/* find.c - from a photo to its scale: candidates, which of them are the reference, their sides, the fit. */
+/* find.c - candidates, which of them are the reference, their sides, the fit. */
+#include "scale/find.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -6,6 +8,8 @@
 
 #include "scale/bundle.h"
 #include "scale/develop.h"
+#include "scale/frame.h"
+#include "scale/plane.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;

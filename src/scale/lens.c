@@ -7,15 +7,29 @@
 #include "scale/lens.h"
 
 #include <math.h>
+#include <string.h>
 
 /* Where Newton stops, in units of the normal plane: 3e-7 px at fx = 3000 px, far below any corner or rim. */
 static const double CONVERGED = 1e-10;
 /* Rounds after which the point has no preimage; four are usual, strong fisheye-like lenses near their fold take ten. */
 enum { MAX_ROUNDS = 40, MAX_HALVINGS = 20 };
 
-/* Moves *at by the largest halved Newton step that stays one-to-one and comes nearer to the target. Returns 0 when
- * there is none. */
-static int step(const sw_lens *lens, sw_point target, sw_point *at, sw_bent *here)
+void sw_lens_numbers(const sw_lens *l, double numbers[SW_LENS_NUMBERS])
+{
+    const double all[] = {l->fx, l->fy, l->cx, l->cy, l->k1, l->k2, l->p1, l->p2, l->k3};
+    memcpy(numbers, all, sizeof all);
+}
+
+void sw_lens_take_numbers(const double numbers[SW_LENS_NUMBERS], sw_lens *l)
+{
+    double *const all[] = {&l->fx, &l->fy, &l->cx, &l->cy, &l->k1, &l->k2, &l->p1, &l->p2, &l->k3};
+    for (int i = 0; i < SW_LENS_NUMBERS; i++)
+        *all[i] = numbers[i];
+}
+
+/* Moves *at by the largest halved Newton step that stays one-to-one and comes nearer to the target; false when there
+ * is none. */
+static bool step(const sw_lens *lens, sw_point target, sw_point *at, sw_bent *here)
 {
     double ex = target.x - here->x, ey = target.y - here->y;
     double miss = ex * ex + ey * ey, d = here->xx * here->yy - here->xy * here->xy;
@@ -26,10 +40,10 @@ static int step(const sw_lens *lens, sw_point target, sw_point *at, sw_bent *her
         if (sw_lens_one_to_one(there) && nx * nx + ny * ny < miss) {
             *at = (sw_point){at->x + dx, at->y + dy};
             *here = there;
-            return 1;
+            return true;
         }
     }
-    return 0;
+    return false;
 }
 
 sw_point sw_lens_undistort(const sw_lens *lens, sw_point px)

@@ -1,8 +1,15 @@
-/* lens.h - the distortion polynomial and its derivatives, for those that call it a million times. */
+/* lens.h - a lens's numbers in a row; the distortion polynomial and its derivatives, for those that call it a million
+ * times. */
 #ifndef SW_SCALE_LENS_H
 #define SW_SCALE_LENS_H
 
+#include <stdbool.h>
+
 #include "seamwright/scale.h"
+
+/* The numbers in the order of SW_LENS_*, and back. */
+void sw_lens_numbers(const sw_lens *lens, double numbers[SW_LENS_NUMBERS]);
+void sw_lens_take_numbers(const double numbers[SW_LENS_NUMBERS], sw_lens *lens);
 
 /* A distorted point of the normal plane with the derivatives of the distortion there:
  * xx = dx'/dx, xy = dx'/dy = dy'/dx, yy = dy'/dy. */
@@ -29,7 +36,7 @@ static inline sw_bent sw_lens_bend(const sw_lens *lens, double x, double y)
 }
 
 /* One-to-one round the centre needs both eigenvalues of the (symmetric) Jacobian positive. */
-static inline int sw_lens_one_to_one(sw_bent b)
+static inline bool sw_lens_one_to_one(sw_bent b)
 {
     return b.xx * b.yy - b.xy * b.xy > 0 && b.xx + b.yy > 0;
 }

@@ -16,7 +16,7 @@
 
 #include <math.h>
 
-#include "scale/bundle.h"
+#include "scale/lens.h"
 
 /* A row whose remainder is below this share of itself tells nothing that the rows before it did not. */
 static const double NOTHING_NEW = 1e-6;
@@ -92,20 +92,19 @@ static void take_size(const sw_scale *scale, sw_scale_split *s)
 
 void sw_scale_split_make(const sw_scale *scale, sw_scale_split *s)
 {
-    const sw_lens *l = &scale->lens;
-    double spread[SW_SPLIT_DIRECTIONS] = {0}, lens[9][SW_SPLIT_DIRECTIONS] = {{0}};
+    double spread[SW_SPLIT_DIRECTIONS] = {0}, lens[SW_LENS_NUMBERS][SW_SPLIT_DIRECTIONS] = {{0}};
+    double here[SW_LENS_NUMBERS];
+    sw_lens_numbers(&scale->lens, here);
     *s = (sw_scale_split){.count = scale->alternative_count + 1};
     for (int i = 0; i < scale->alternative_count; i++) {
         const sw_scale_alternative *a = &scale->alternatives[i];
-        const double moved[9] = {a->fx - l->fx, a->fy - l->fy, a->cx - l->cx, a->cy - l->cy, a->k1 - l->k1,
-                                 a->k2 - l->k2, a->p1 - l->p1, a->p2 - l->p2, a->k3 - l->k3};
         spread[i] = a->edge_spread_change_px;
-        for (int k = 0; k < 9; k++)
-            lens[k][i] = moved[k];
+        for (int k = 0; k < SW_LENS_NUMBERS; k++)
+            lens[k][i] = a->lens[k] - here[k];
     }
     spread[scale->alternative_count] = scale->edge_spread_alone_px;
     take_row(s, SW_PART_SPREAD, spread);
-    for (int k = 0; k < 9; k++)
+    for (int k = 0; k < SW_LENS_NUMBERS; k++)
         take_row(s, SW_PART_LENS, lens[k]);
     if (scale->square_count > 0)
         take_size(scale, s);

@@ -5,9 +5,9 @@
 #include "seamwright/budget.h"
 #include "seamwright/scale.h"
 
-/* Numbers that are taken out one after the other: the edge spread, nine of the lens, the size. Directions: one for each
+/* Numbers that are taken out one after the other: the edge spread, those of the lens, the size. Directions: one for each
  * alternative, and one along which the edge spread alone moves. */
-enum { SW_SPLIT_AXES = 11, SW_SPLIT_DIRECTIONS = SW_SCALE_ALTERNATIVES + 1 };
+enum { SW_SPLIT_AXES = SW_LENS_NUMBERS + 2, SW_SPLIT_DIRECTIONS = SW_SCALE_ALTERNATIVES + 1 };
 
 typedef struct sw_scale_split {
     int count; /* directions: alternatives of the scale it was made for, and one */

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scale/frame.h"
+
 #include "seam/light.h"
 
 /* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face

@@ -15,6 +15,9 @@
 #include "maths/line.h"
 #include "maths/lsq.h"
 #include "maths/stats.h"
+#include "scale/frame.h"
+#include "scale/lens.h"
+#include "scale/plane.h"
 
 enum { KNOTS = 9, DEGREES = 2, ROUNDS = 4 };
 /* Spread of single edges' bow and S, mm, when the table itself tells too little: what hand-cut edges show (practice photos). */
@@ -217,20 +220,15 @@ static double gap_bow(const sw_traces *traces, const sw_scale *scale)
 /* this = base + sum z_i (alternative_i - base), element by element. */
 static void combine(const sw_scale *base, const double *z, sw_scale_alternative *out)
 {
-    const sw_lens *l = &base->lens;
-    *out = (sw_scale_alternative){l->fx, l->fy, l->cx, l->cy, l->k1, l->k2, l->p1, l->p2, l->k3, {{0}}, {{0}}, 0};
+    double here[SW_LENS_NUMBERS];
+    *out = (sw_scale_alternative){.edge_spread_change_px = 0};
+    sw_lens_numbers(&base->lens, here);
+    memcpy(out->lens, here, sizeof here);
     memcpy(out->to_plane, base->to_plane, sizeof out->to_plane);
     for (int i = 0; i < base->alternative_count; i++) {
         const sw_scale_alternative *a = &base->alternatives[i];
-        out->fx += z[i] * (a->fx - l->fx);
-        out->fy += z[i] * (a->fy - l->fy);
-        out->cx += z[i] * (a->cx - l->cx);
-        out->cy += z[i] * (a->cy - l->cy);
-        out->k3 += z[i] * (a->k3 - l->k3);
-        out->k1 += z[i] * (a->k1 - l->k1);
-        out->k2 += z[i] * (a->k2 - l->k2);
-        out->p1 += z[i] * (a->p1 - l->p1);
-        out->p2 += z[i] * (a->p2 - l->p2);
+        for (int k = 0; k < SW_LENS_NUMBERS; k++)
+            out->lens[k] += z[i] * (a->lens[k] - here[k]);
         for (int k = 0; k < 9; k++)
             out->to_plane[k / 3][k % 3] += z[i] * (a->to_plane[k / 3][k % 3] - base->to_plane[k / 3][k % 3]);
     }

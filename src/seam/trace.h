@@ -10,7 +10,6 @@
 #include <stddef.h>
 
 #include "photo/crossing.h"
-#include "scale/bundle.h"
 #include "seam/slot.h"
 #include "seamwright/scale.h"
 #include "table/grid.h"

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "maths/stats.h"
+#include "scale/frame.h"
 #include "seam/window.h"
 
 /* A chip is short (the trade fills anything under about 25 mm) and sticks out of the rim's own run by more than this:

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/frame.h"
 #include "table/block.h"
 #include "table/cut.h"
 #include "table/strokes.h"

@@ -2,7 +2,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/frame.h"
 #include "scale/split.h"
 #include "tile/budgets.h"
 

@@ -10,6 +10,7 @@
 #include "maths/hull.h"
 #include "maths/line.h"
 #include "maths/lsq.h"
+#include "scale/frame.h"
 #include "scale/split.h"
 #include "tile/parts.h"
 #include "tile/square.h"

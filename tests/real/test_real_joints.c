@@ -16,7 +16,8 @@
 
 #include "maths/stats.h"
 #include "real/real.h"
-#include "scale/bundle.h"
+#include "scale/plane.h"
+#include "seamwright/table.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"
 #include "support/zhang_corners.h"

@@ -19,7 +19,7 @@
 
 #include "maths/stats.h"
 #include "real/real.h"
-#include "scale/bundle.h"
+#include "scale/plane.h"
 #include "scale/calibrate/board.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"

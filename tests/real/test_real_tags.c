@@ -21,6 +21,7 @@
 #include "maths/stats.h"
 #include "real/real.h"
 #include "scale/bundle.h"
+#include "scale/plane.h"
 
 static const double SIDE_MM = 25.5, PITCH_MM = 51;
 /* Asked for; a ruler tells a tag's side to a quarter of a millimetre, which is as much. */

@@ -8,7 +8,7 @@
 #include <stdlib.h>
 
 #include "report/overlay/overlay.h"
-#include "scale/bundle.h"
+#include "scale/frame.h"
 
 enum { GRID_PX = 16, MOST_SAMPLES = 4, LEVELS = 256 };
 /* The picture is a quiet ground: its bright parts are brought to this grey, so that dark photos read, too. */

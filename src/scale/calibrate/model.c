@@ -8,15 +8,8 @@
 
 void sw_model_to_lens(const double camera[SW_CAMERA_NUMBERS], sw_lens *lens)
 {
-    lens->fx = camera[SW_F];
+    sw_lens_take_numbers(camera, lens);
     lens->fy = camera[SW_F] * camera[SW_RATIO];
-    lens->cx = camera[SW_CX];
-    lens->cy = camera[SW_CY];
-    lens->k1 = camera[SW_K1];
-    lens->k2 = camera[SW_K2];
-    lens->p1 = camera[SW_P1];
-    lens->p2 = camera[SW_P2];
-    lens->k3 = camera[SW_K3];
 }
 
 static void cross_matrix(const double v[3], double m[3][3])
@@ -147,21 +140,21 @@ static void slopes_by_camera(const local *l, double ratio, sw_projected *out)
 {
     double x = l->nx, y = l->ny, r2 = x * x + y * y;
     double radial[3] = {r2, r2 * r2, r2 * r2 * r2};
-    const int place[3] = {SW_K1, SW_K2, SW_K3};
+    const int place[3] = {SW_LENS_K1, SW_LENS_K2, SW_LENS_K3};
     memset(out->by_camera, 0, sizeof out->by_camera);
     out->by_camera[0][SW_F] = l->bent.x;
     out->by_camera[1][SW_F] = l->bent.y * ratio;
     out->by_camera[1][SW_RATIO] = l->bent.y * l->fx;
-    out->by_camera[0][SW_CX] = 1;
-    out->by_camera[1][SW_CY] = 1;
+    out->by_camera[0][SW_LENS_CX] = 1;
+    out->by_camera[1][SW_LENS_CY] = 1;
     for (int i = 0; i < 3; i++) {
         out->by_camera[0][place[i]] = l->fx * x * radial[i];
         out->by_camera[1][place[i]] = l->fy * y * radial[i];
     }
-    out->by_camera[0][SW_P1] = l->fx * 2 * x * y;
-    out->by_camera[1][SW_P1] = l->fy * (r2 + 2 * y * y);
-    out->by_camera[0][SW_P2] = l->fx * (r2 + 2 * x * x);
-    out->by_camera[1][SW_P2] = l->fy * 2 * x * y;
+    out->by_camera[0][SW_LENS_P1] = l->fx * 2 * x * y;
+    out->by_camera[1][SW_LENS_P1] = l->fy * (r2 + 2 * y * y);
+    out->by_camera[0][SW_LENS_P2] = l->fx * (r2 + 2 * x * x);
+    out->by_camera[1][SW_LENS_P2] = l->fy * 2 * x * y;
 }
 
 static void slopes_by_pose_and_board(const local *l, const sw_rotation *rotation, const shaped *at, sw_projected *out)

@@ -6,16 +6,9 @@
 
 /* The camera's numbers, then six a view: rotation vector, shift. */
 typedef enum sw_camera_number {
-    SW_F = 0, /* fx, px */
-    SW_RATIO, /* fy / fx */
-    SW_CX,
-    SW_CY,
-    SW_K1,
-    SW_K2,
-    SW_P1,
-    SW_P2,
-    SW_K3,
-    SW_STRETCH,  /* the board's height over its width, against what it should be */
+    SW_F = SW_LENS_FX,            /* fx, px */
+    SW_RATIO = SW_LENS_FY,        /* fy / fx; the other numbers of the lens stand at their own places */
+    SW_STRETCH = SW_LENS_NUMBERS, /* the board's height over its width, against what it should be */
     SW_CURVE_XX, /* how the board is bent: z_mm = (xx x^2 + 2 xy x y + yy y^2) / 2000, x and y in mm, so in 1/m */
     SW_CURVE_XY,
     SW_CURVE_YY,

@@ -57,13 +57,13 @@ static void set_priors(sw_problem *p, double f)
     double r = hypot(p->width_px, p->height_px) / 2 / f, r2 = r * r;
     const sw_prior priors[SW_CAMERA_NUMBERS] = {
         [SW_RATIO] = {1, PRIOR_RATIO},
-        [SW_CX] = {(p->width_px - 1) / 2.0, off},
-        [SW_CY] = {(p->height_px - 1) / 2.0, off},
-        [SW_K1] = {0, PRIOR_K1 / r2},
-        [SW_K2] = {0, PRIOR_K2 / (r2 * r2)},
-        [SW_K3] = {0, PRIOR_K3 / (r2 * r2 * r2)},
-        [SW_P1] = {0, PRIOR_TANGENTIAL},
-        [SW_P2] = {0, PRIOR_TANGENTIAL},
+        [SW_LENS_CX] = {(p->width_px - 1) / 2.0, off},
+        [SW_LENS_CY] = {(p->height_px - 1) / 2.0, off},
+        [SW_LENS_K1] = {0, PRIOR_K1 / r2},
+        [SW_LENS_K2] = {0, PRIOR_K2 / (r2 * r2)},
+        [SW_LENS_K3] = {0, PRIOR_K3 / (r2 * r2 * r2)},
+        [SW_LENS_P1] = {0, PRIOR_TANGENTIAL},
+        [SW_LENS_P2] = {0, PRIOR_TANGENTIAL},
         [SW_STRETCH] = {1, PRIOR_STRETCH},
         [SW_CURVE_XX] = {0, PRIOR_CURVE},
         [SW_CURVE_XY] = {0, PRIOR_CURVE},
@@ -269,14 +269,14 @@ static sw_status fit(sw_problem *p, double *parameters, double *covariance, doub
 /* Covariance of fx fy ... k3 from that of what was fitted: fx = f, fy = f ratio, the others as they are. */
 static void lens_covariance(const sw_problem *p, const double *covariance, sw_lens *lens)
 {
-    double slope[9][SW_CAMERA_NUMBERS] = {{0}};
+    double slope[SW_LENS_NUMBERS][SW_CAMERA_NUMBERS] = {{0}};
     slope[0][SW_F] = 1;
     slope[1][SW_F] = lens->fy / lens->fx;
     slope[1][SW_RATIO] = lens->fx;
-    for (int i = 2; i < 9; i++)
+    for (int i = SW_LENS_CX; i < SW_LENS_NUMBERS; i++)
         slope[i][i] = 1;
-    for (int i = 0; i < 9; i++)
-        for (int k = 0; k < 9; k++)
+    for (int i = 0; i < SW_LENS_NUMBERS; i++)
+        for (int k = 0; k < SW_LENS_NUMBERS; k++)
             for (int a = 0; a < SW_CAMERA_NUMBERS; a++)
                 for (int b = 0; b < SW_CAMERA_NUMBERS; b++)
                     if (p->slot[a] >= 0 && p->slot[b] >= 0)

@@ -32,8 +32,8 @@ static sw_point *lay_out(const sw_problem *p, sw_board_seen *seen)
 
 static void take_start(sw_problem *p, const sw_board_seen *seen, const sw_pinhole *pinhole, double *parameters)
 {
-    const double camera[SW_CAMERA_NUMBERS] = {[SW_F] = pinhole->f_px,   [SW_RATIO] = 1,        [SW_CX] = pinhole->cx_px,
-                                              [SW_CY] = pinhole->cy_px, [SW_K1] = pinhole->k1, [SW_STRETCH] = 1};
+    const double camera[SW_CAMERA_NUMBERS] = {[SW_F] = pinhole->f_px,   [SW_RATIO] = 1,        [SW_LENS_CX] = pinhole->cx_px,
+                                              [SW_LENS_CY] = pinhole->cy_px, [SW_LENS_K1] = pinhole->k1, [SW_STRETCH] = 1};
     memcpy(p->camera, camera, sizeof camera);
     for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
         if (p->slot[i] >= 0)

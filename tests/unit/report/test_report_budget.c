@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/plane.h"
 #include "support/fixture.h"
 #include "tile/budgets.h"
 
@@ -159,9 +159,8 @@ static void what_a_gap_leaves_out(void **state)
     s->reference_u_rel = 5e-4;
     s->thickness_u_rel = 3e-4;
     s->alternative_count = 1;
-    s->alternatives[0] = (sw_scale_alternative){.fx = s->lens.fx, .fy = s->lens.fy, .cx = s->lens.cx, .cy = s->lens.cy};
-    s->alternatives[0].k1 = s->lens.k1;
-    s->alternatives[0].k2 = s->lens.k2;
+    s->alternatives[0] =
+        (sw_scale_alternative){.lens = {s->lens.fx, s->lens.fy, s->lens.cx, s->lens.cy, s->lens.k1, s->lens.k2}};
     for (int k = 0; k < 4; k++)
         s->squares[0].corners_px[k] = (sw_point){700 + 100 * (k == 1 || k == 2), 500 + 100 * (k > 1)};
     look_from(ins, 301, -301);

@@ -4,6 +4,9 @@
 #include <stdlib.h>
 
 #include "scale/bundle.h"
+#include "scale/find.h"
+#include "scale/frame.h"
+#include "scale/plane.h"
 #include "support/draw.h"
 
 static const sw_reference FRAME = {100, 100, 60, 60}, PLAIN = {100, 100, 0, 0};

@@ -80,8 +80,8 @@ static double noise(uint64_t *state)
 }
 
 static const double CAMERA[SW_CAMERA_NUMBERS] = {
-    [SW_F] = 2900,  [SW_RATIO] = 1,  [SW_CX] = 2010,    [SW_CY] = 1480, [SW_K1] = 0.11,
-    [SW_K2] = -0.3, [SW_P1] = 0.001, [SW_P2] = -0.0007, [SW_K3] = 0.25, [SW_STRETCH] = 1};
+    [SW_F] = 2900,  [SW_RATIO] = 1,  [SW_LENS_CX] = 2010,    [SW_LENS_CY] = 1480, [SW_LENS_K1] = 0.11,
+    [SW_LENS_K2] = -0.3, [SW_LENS_P1] = 0.001, [SW_LENS_P2] = -0.0007, [SW_LENS_K3] = 0.25, [SW_STRETCH] = 1};
 
 /* The board slanted by 29 degrees to a different side in each view, all over the frame; noise_px per axis. */
 static void make_views(made_views *m, const double camera[SW_CAMERA_NUMBERS], double noise_px)
@@ -222,8 +222,8 @@ static void mirrored_slants_are_told_apart(void **state)
     sw_lens lens;
     memcpy(camera, CAMERA, sizeof camera);
     camera[SW_F] = 9800;
-    camera[SW_K1] = -3.7;
-    camera[SW_K2] = camera[SW_K3] = 0;
+    camera[SW_LENS_K1] = -3.7;
+    camera[SW_LENS_K2] = camera[SW_LENS_K3] = 0;
     make_views(&m, camera, 0.01);
     assert_int_equal(solve(&m, &ALL, &lens, NULL), SW_OK);
     assert_true(lens.residual_px < 0.02);
@@ -239,7 +239,7 @@ static void priors_keep_calm_what_is_not_seen(void **state)
     double camera[SW_CAMERA_NUMBERS];
     sw_lens calm, wild;
     memcpy(camera, CAMERA, sizeof camera);
-    camera[SW_K1] = camera[SW_K2] = camera[SW_K3] = 0;
+    camera[SW_LENS_K1] = camera[SW_LENS_K2] = camera[SW_LENS_K3] = 0;
     m.state = 5;
     make_views(&m, camera, 0);
     for (int v = 0; v < VIEWS; v++) {

@@ -6,6 +6,7 @@
 
 #include "maths/lsq.h"
 #include "scale/bundle.h"
+#include "scale/plane.h"
 #include "scale/split.h"
 
 /* Numbers of the made-up fit: homography (8), edge spread, k1 k2 p1 p2. */
@@ -54,11 +55,9 @@ static void take_columns(const double c[NUMBERS][NUMBERS], const int *order, sw_
         double moved[NUMBERS];
         for (int i = 0; i < NUMBERS; i++)
             moved[order[i]] = l[i][j] * STEP[order[i]];
-        *a = (sw_scale_alternative){.fx = s->lens.fx, .fy = s->lens.fy, .cx = s->lens.cx, .cy = s->lens.cy};
-        a->k1 = s->lens.k1 + moved[LENS];
-        a->k2 = moved[LENS + 1];
-        a->p1 = moved[LENS + 2];
-        a->p2 = moved[LENS + 3];
+        *a = (sw_scale_alternative){.lens = {s->lens.fx, s->lens.fy, s->lens.cx, s->lens.cy, s->lens.k1}};
+        for (int k = 0; k < 4; k++)
+            a->lens[SW_LENS_K1 + k] += moved[LENS + k];
         a->edge_spread_change_px = moved[SPREAD];
         for (int k = 0; k < 9; k++)
             a->to_plane[k / 3][k % 3] = s->to_plane[k / 3][k % 3] + (k < PLANE ? moved[k] : 0);
@@ -75,7 +74,7 @@ static void changes(const sw_scale *s, const double *by, double *change)
 {
     for (int i = 0; i < s->alternative_count; i++) {
         const sw_scale_alternative *a = &s->alternatives[i];
-        const double lens[4] = {a->k1 - s->lens.k1, a->k2, a->p1, a->p2};
+        const double *l = a->lens, lens[4] = {l[SW_LENS_K1] - s->lens.k1, l[SW_LENS_K2], l[SW_LENS_P1], l[SW_LENS_P2]};
         change[i] = 0;
         for (int k = 0; k < PLANE; k++)
             change[i] += by[k] * (a->to_plane[k / 3][k % 3] - s->to_plane[k / 3][k % 3]);
@@ -173,8 +172,8 @@ static void one_thing_alone(void **state)
         double change[SW_SCALE_ALTERNATIVES], v[SW_PART_COUNT] = {0}, sum = 0;
         sw_scale_alternative *only = &s.alternatives[0];
         s.alternative_count = 1;
-        *only = (sw_scale_alternative){.fx = s.lens.fx, .fy = s.lens.fy, .cx = s.lens.cx, .cy = s.lens.cy};
-        only->k1 = s.lens.k1 + (is_lens ? 0.004 : 0);
+        *only = (sw_scale_alternative){.lens = {s.lens.fx, s.lens.fy, s.lens.cx, s.lens.cy, s.lens.k1}};
+        only->lens[SW_LENS_K1] += is_lens ? 0.004 : 0;
         for (int k = 0; k < 9; k++)
             only->to_plane[k / 3][k % 3] = s.to_plane[k / 3][k % 3] * (is_lens || k % 3 == 2 ? 1 : 1.001);
         sw_invert3(only->to_plane, only->to_mm);

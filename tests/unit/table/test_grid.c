@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/find.h"
 #include "support/draw.h"
 #include "table/grid.h"
 

@@ -7,7 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/frame.h"
+#include "scale/plane.h"
 #include "seamwright/seamwright.h"
 #include "support/draw.h"
 #include "table/heights.h"

@@ -1,8 +1,10 @@
-/* scale.c - using a fitted scale: there, back, and turned into another frame. */
+#include "scale/frame.h"
+
 #include <math.h>
 #include <string.h>
 
-#include "scale/bundle.h"
+#include "scale/lens.h"
+#include "scale/plane.h"
 
 /* A top higher than this share of the camera's height over the plane is no tile of the table. */
 static const double LIFT_MOST = 0.5;
@@ -21,15 +23,7 @@ void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out)
 {
     const sw_scale_alternative *a = &scale->alternatives[i];
     *out = *scale;
-    out->lens.fx = a->fx;
-    out->lens.fy = a->fy;
-    out->lens.cx = a->cx;
-    out->lens.cy = a->cy;
-    out->lens.k1 = a->k1;
-    out->lens.k2 = a->k2;
-    out->lens.p1 = a->p1;
-    out->lens.p2 = a->p2;
-    out->lens.k3 = a->k3;
+    sw_lens_take_numbers(a->lens, &out->lens);
     memcpy(out->to_plane, a->to_plane, sizeof out->to_plane);
     memcpy(out->to_mm, a->to_mm, sizeof out->to_mm);
 }
@@ -95,28 +89,6 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
 int sw_camera_place(const sw_scale *scale, double camera[3])
 {
     return sw_plane_camera(scale->to_plane, camera);
-}
-
-int sw_plane_camera(const double to_plane[3][3], double camera[3])
-{
-    double n1 = 0, n2 = 0, r1[3], r2[3], r3[3], t[3];
-    for (int i = 0; i < 3; i++) {
-        n1 += to_plane[i][0] * to_plane[i][0];
-        n2 += to_plane[i][1] * to_plane[i][1];
-    }
-    double l1 = 1 / sqrt(n1), l2 = 1 / sqrt(n2), l = sqrt(l1 * l2);
-    for (int i = 0; i < 3; i++) {
-        r1[i] = to_plane[i][0] * l1;
-        r2[i] = to_plane[i][1] * l2;
-        t[i] = to_plane[i][2] * l;
-    }
-    r3[0] = r1[1] * r2[2] - r1[2] * r2[1];
-    r3[1] = r1[2] * r2[0] - r1[0] * r2[2];
-    r3[2] = r1[0] * r2[1] - r1[1] * r2[0];
-    camera[0] = -(r1[0] * t[0] + r1[1] * t[1] + r1[2] * t[2]);
-    camera[1] = -(r2[0] * t[0] + r2[1] * t[1] + r2[2] * t[2]);
-    camera[2] = fabs(r3[0] * t[0] + r3[1] * t[1] + r3[2] * t[2]);
-    return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? 0 : -1;
 }
 
 static void stretch_plane(double to_plane[3][3], double to_mm[3][3], double factor)

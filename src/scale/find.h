@@ -1,0 +1,23 @@
+/* find.h - from a photo to its scale. */
+#ifndef SW_SCALE_FIND_H
+#define SW_SCALE_FIND_H
+
+#include "photo/small.h"
+#include "scale/squares.h"
+#include "seamwright/scale.h"
+
+/* Finds and fits the reference squares of a photo. lens NULL: no profile, estimate. thickness_mm of the cards, NaN: unknown. */
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                        const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err);
+
+/* sw_scale_find when it is known on which level each square lies: square_rise_mm, SW_SQUARES_MAX of them, in the order of a
+ * first find's scale->squares; the mm frame's plane is the one of rise 0. NULL: all on that plane. */
+sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                           const sw_reference *reference, double thickness_mm, const double *square_rise_mm,
+                           sw_scale *scale, sw_error *err);
+
+/* The photo as its scale says it is to be read: linear light by the tone curve that was found. *seen shares everything with
+ * photo but, where the curve is not plain sRGB, `linear`: free that when it is not photo's. */
+sw_status sw_scale_light(const sw_photo *photo, double contrast, sw_photo *seen, sw_error *err);
+
+#endif

@@ -1,0 +1,24 @@
+/* frame.h - a fitted scale's mm frame: turned, lowered, lifted; and the camera that it speaks of. */
+#ifndef SW_SCALE_FRAME_H
+#define SW_SCALE_FRAME_H
+
+#include "seamwright/scale.h"
+
+/* Moves the mm frame: new mm = turn (old mm - origin), counter-clockwise by -angle_rad, so that a direction at angle_rad
+ * becomes the x axis. Alternatives and squares move along. */
+void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad);
+
+/* The camera's foot point and height over the table, mm, from the scale's homography. Returns -1 when it makes no sense. */
+int sw_camera_place(const sw_scale *scale, double camera[3]);
+
+/* The squares lie on cards thickness_mm above the tile tops, so nearer to the camera: makes the mm frame that of the tops.
+ * thickness_u_mm is the standard uncertainty of the thickness; it goes to reference_u_rel. */
+void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm);
+
+/* The same mm frame on the level plane rise_mm above the scale's own (below: negative), for tiles whose tops stand
+ * there: x and y keep their meaning, only what a pixel shows is higher up, so nearer to the camera's foot by the share
+ * rise / camera height. Alternatives move with their own cameras. Returns -1, out being a copy, when the camera is not
+ * well above that plane. */
+int sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out);
+
+#endif
