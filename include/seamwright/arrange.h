@@ -2,6 +2,7 @@
 #ifndef SEAMWRIGHT_ARRANGE_H
 #define SEAMWRIGHT_ARRANGE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/layout.h"
@@ -24,7 +25,7 @@ typedef struct sw_arrange_options {
 /* One seam of a layout after pushing; mm. */
 typedef struct sw_arranged_seam {
     int first, second; /* places: row after row from the north-west */
-    int upright;
+    bool upright;
     char name[16];          /* by places, "A1-B1" */
     double max_mm, mean_mm; /* chips left out; NaN when one of the two edges was hardly seen */
 } sw_arranged_seam;
@@ -42,7 +43,7 @@ typedef struct sw_arrangement {
     double tolerance_mm;
     size_t tried;       /* layouts judged */
     int moved;          /* tiles that lie elsewhere or are turned */
-    int better;         /* 1: after is better than before by more than 0.01 mm */
+    bool better;        /* after is better than before by more than 0.01 mm */
     char (*notes)[320]; /* what was assumed or not known */
     size_t note_count;
     char next[512]; /* the one next action */

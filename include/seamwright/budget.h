@@ -6,6 +6,7 @@
 #ifndef SEAMWRIGHT_BUDGET_H
 #define SEAMWRIGHT_BUDGET_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -58,7 +59,7 @@ const char *sw_part_kind_name(sw_part_kind kind);
 typedef struct sw_budget_line {
     sw_part part;
     sw_part_kind kind;
-    int included;     /* 1: part of u95; 0: the figure's u95 holds nothing for it */
+    bool included;    /* part of u95; otherwise the figure's u95 holds nothing for it */
     double u;         /* standard uncertainty, in the figure's unit; 0 when not included */
     double share;     /* of the variance, 0 to 1; all lines together 1 */
     double left_out;  /* when not included: what it would do to the figure, in its unit; 0 otherwise */

@@ -8,6 +8,7 @@
 #ifndef SEAMWRIGHT_PLAN_H
 #define SEAMWRIGHT_PLAN_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/layout.h"
@@ -88,8 +89,8 @@ typedef struct sw_plan {
     sw_lean *leans; /* edges that may lean, by tile and side */
     size_t lean_count;
     double common_tile_mm, common_tile_u95_mm; /* SW_PLAN_ANY: side of the common square; NaN for SW_PLAN_LAYOUT */
-    int limiting_tile;  /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
-    int fits_every_way; /* SW_PLAN_ANY: 1 when after the plan the set fits in every arrangement and turn */
+    int limiting_tile;   /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
+    bool fits_every_way; /* SW_PLAN_ANY: after the plan the set fits in every arrangement and turn */
     double removed_total_mm2;
     char (*cannot)[320]; /* what sanding cannot mend: sentences */
     size_t cannot_count;
@@ -113,8 +114,8 @@ void sw_plan_free(sw_plan *plan);
 sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                        const sw_plan_options *options, sw_plan *plan, sw_error *err);
 
-/* 1 when every seam will be within the tolerance once the plan is carried out: nothing in `cannot` but chips. */
-int sw_plan_fits(const sw_plan *plan);
+/* Whether every seam will be within the tolerance once the plan is carried out: nothing in `cannot` but chips. */
+bool sw_plan_fits(const sw_plan *plan);
 
 /* Writers, each one file at `path`. first is the inspection that the plan was made from. */
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);

@@ -2,6 +2,7 @@
 #ifndef SEAMWRIGHT_RECHECK_H
 #define SEAMWRIGHT_RECHECK_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/layout.h"
@@ -31,7 +32,7 @@ typedef struct sw_seam_change {
 typedef struct sw_edge_change {
     int tile;
     sw_side side;
-    int planned;                      /* 1: the plan wanted something taken off this edge's top */
+    bool planned;                     /* the plan wanted something taken off this edge's top */
     double planned_mm, planned_at_mm; /* deepest place of the plan; 0 and NaN when not planned */
     double taken_mm, taken_u95_mm; /* what came off there, or at the nearest place seen well (15 mm at most), or, for an
                                       edge not planned, where most did; NaN when not seen */
@@ -42,16 +43,16 @@ typedef struct sw_edge_change {
     double most_over_mm, most_over_u95_mm; /* most by which more came off than planned within 20 mm, anywhere; 0 when
                                               nowhere, or without a plan */
     double most_over_at_mm;
-    int too_much;   /* 1: most_over_mm is more than its ± */
-    int not_enough; /* 1: at the deepest planned place less came off than planned, by more than the ±, off this edge,
+    bool too_much;      /* most_over_mm is more than its ± */
+    bool not_enough;    /* at the deepest planned place less came off than planned, by more than the ±, off this edge,
                        or off it and the opposite one together */
-    int together_over; /* 1: off it and the opposite one together more came off than planned, by more than the ± */
+    bool together_over; /* off it and the opposite one together more came off than planned, by more than the ± */
 } sw_edge_change;
 
 /* Free with sw_recheck_free. */
 typedef struct sw_recheck {
     double tolerance_mm;
-    int planned;           /* 1: a plan was given */
+    bool planned;          /* a plan was given */
     sw_seam_change *seams; /* worst first */
     size_t seam_count;
     sw_edge_change *edges; /* edges planned for, and those off which something came by more than the ± (of the edge,
@@ -61,7 +62,7 @@ typedef struct sw_recheck {
     sw_place *places; /* which of the earlier inspection's tiles lies at each place of the later one */
     size_t place_count;
     int over, too_close, within; /* how many seams */
-    int stop;                    /* 1: nothing is over: stop here */
+    bool stop;                   /* nothing is over: stop here */
     char (*warnings)[320];       /* too much came off, a seam got worse, ... */
     size_t warning_count;
     char next[512]; /* the one next action */

@@ -8,6 +8,7 @@
 #ifndef SEAMWRIGHT_REPEAT_H
 #define SEAMWRIGHT_REPEAT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #ifdef __cplusplus
@@ -43,7 +44,7 @@ typedef struct sw_seam_spread {
     double s_r_mm, stated_u_mm; /* of the mean gap; NaN with one photo */
     double station_s_r_mm, station_stated_u_mm; /* of the gap at single stations, pooled along the seam */
     double widened;                             /* factor on the mean gap's stated uncertainty, 1 or more */
-    char *counts;                               /* 1 for each photo that counts here; photo_count of them */
+    bool *counts;                               /* for each photo whether it counts here; photo_count of them */
     double *mean_mm; /* the mean gap that each photo shows, over places all of them saw; photo_count numbers, NaN
                         where a photo shows nothing of the seam */
 } sw_seam_spread;

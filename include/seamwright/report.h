@@ -2,6 +2,7 @@
 #ifndef SEAMWRIGHT_REPORT_H
 #define SEAMWRIGHT_REPORT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/inspection.h"
@@ -25,10 +26,10 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
  * NULL when memory is out. */
 char *sw_report_text(const sw_inspection *inspection, const char *folder);
 
-/* Writes inspection.json, seams.csv, edges.csv and, unless pictures is 0, overlay.png and report.html into folder, which
+/* Writes inspection.json, seams.csv, edges.csv and, if pictures, overlay.png and report.html into folder, which
  * is made under a temporary name and then renamed, so that it is there whole or not at all. A folder that is already there
  * is replaced only if it holds an inspection of ours. */
-sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, int pictures,
+sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, bool pictures,
                           sw_error *err);
 
 /* Would sw_report_write take this folder? Tried, to be known before the photo is measured; leaves nothing behind. */

@@ -6,6 +6,7 @@
 #ifndef SEAMWRIGHT_SEAM_H
 #define SEAMWRIGHT_SEAM_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/budget.h"
@@ -47,7 +48,7 @@ typedef enum sw_verdict { SW_WITHIN = 0, SW_OVER, SW_TOO_CLOSE } sw_verdict;
 /* Free with sw_seam_free. */
 typedef struct sw_seam {
     char name[16];
-    int upright;       /* 1: runs north-south */
+    bool upright;      /* runs north-south */
     int first, second; /* indices into sw_inspection.tiles; first is the west or the north one */
     double length_mm;
     sw_point start_mm, end_mm; /* its north or west end and the other one, on the seam's middle line */

@@ -37,7 +37,7 @@ typedef struct sw_options {
     size_t height_count;
     double step_mm;      /* distance between stations [1] */
     const sw_lens *lens; /* a profile, or NULL: estimate the lens from the picture */
-    int card_thickness_given;
+    bool card_thickness_given;
     double
         card_thickness_mm; /* how far the cards' faces lie above the tiles, 0 to 20; if not given [0.15, good to 0.1] */
 } sw_options;

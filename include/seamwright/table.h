@@ -2,6 +2,8 @@
 #ifndef SEAMWRIGHT_TABLE_H
 #define SEAMWRIGHT_TABLE_H
 
+#include <stdbool.h>
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -18,7 +20,7 @@ const char *sw_corner_label(sw_corner_name corner);
 typedef struct sw_table {
     int columns, rows; /* tiles across by tiles down, 1 to 26 columns, 1 to 99 rows */
     double tile_mm;    /* nominal side of a tile: as given, or the mean side rounded to a whole millimetre */
-    int tile_given;    /* 1 when the user gave it */
+    bool tile_given;   /* by the user */
     double height_mm;  /* how high the tops in the mm frame's plane stand over the table, as given; 0 when not given */
 } sw_table;
 

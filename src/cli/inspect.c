@@ -15,7 +15,7 @@ typedef struct inspect_job {
     char *folder, *lens_path;
     sw_tile_height *heights;
     sw_options options;
-    int pictures;
+    bool pictures;
     sw_lens lens;
     sw_photo photo;
     sw_inspection inspection;
@@ -72,12 +72,12 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_HEIGHT:
         return take_heights(job, text, err);
     case OPT_CARD_THICKNESS:
-        job->options.card_thickness_given = 1;
+        job->options.card_thickness_given = true;
         return parse_mm(text, &parse_card_thickness_mm, &job->options.card_thickness_mm, err);
     case OPT_STEP:
         return parse_mm(text, &parse_step_mm, &job->options.step_mm, err);
     case OPT_NO_PICTURES:
-        job->pictures = 0;
+        job->pictures = false;
         return SW_OK;
     default:
         return cli_keep_folder(text, &job->folder, err);
@@ -221,7 +221,7 @@ static int print_result(const inspect_job *job)
 
 int cli_inspect(int argc, const char **argv)
 {
-    inspect_job job = {.pictures = 1, .progress = cli_progress_start()};
+    inspect_job job = {.pictures = true, .progress = cli_progress_start()};
     cli_words words;
     int result = cli_read_options(cli_help_inspect, argc, argv, TABLE, take, &job, &words);
     if (result < 0)

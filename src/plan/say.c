@@ -187,12 +187,12 @@ sw_status sw_plan_say(sw_making *m, sw_error *err)
 }
 
 /* Every seam was seen, and comes within the tolerance as far as can be told. */
-int sw_plan_fits(const sw_plan *plan)
+bool sw_plan_fits(const sw_plan *plan)
 {
     if (plan->purpose == SW_PLAN_ANY)
         return plan->fits_every_way;
     for (size_t j = 0; j < plan->seam_count; j++)
         if (!isfinite(plan->seams[j].max_after_mm) || over(plan, &plan->seams[j], plan->seams[j].max_after_mm))
-            return 0;
-    return 1;
+            return false;
+    return true;
 }

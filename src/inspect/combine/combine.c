@@ -46,7 +46,7 @@ static int start_repeat(sw_repeatability *r, const sw_inspection *photos, size_t
     for (size_t k = 0; k < count; k++)
         memcpy(r->photos[k], photos[k].file, sizeof r->photos[k]);
     for (size_t i = 0; i < r->seam_count; i++) {
-        r->seams[i].counts = calloc(count, 1);
+        r->seams[i].counts = calloc(count, sizeof *r->seams[i].counts);
         r->seams[i].mean_mm = calloc(count, sizeof *r->seams[i].mean_mm);
         if (!r->seams[i].counts || !r->seams[i].mean_mm)
             return -1;

@@ -40,7 +40,7 @@ static double slope_of(const sums *s)
 }
 
 /* 1 when every photo that counts reads the place well. */
-static int all_see(const sw_together *t, const char *counts, size_t i, double at)
+static int all_see(const sw_together *t, const bool *counts, size_t i, double at)
 {
     for (size_t k = 0; k < t->count; k++)
         if (counts[k] && sw_station_at(&t->photos[k].seams[i], at).state != SW_STATION_OK)
@@ -49,7 +49,7 @@ static int all_see(const sw_together *t, const char *counts, size_t i, double at
 }
 
 /* Mean gap and taper of each photo over the places that all of them saw. */
-static void read_lines(const sw_together *t, const char *counts, size_t i, sw_reading *means, sw_reading *tapers)
+static void read_lines(const sw_together *t, const bool *counts, size_t i, sw_reading *means, sw_reading *tapers)
 {
     const sw_seam *first = &t->out->seams[i];
     for (size_t k = 0; k < t->count; k++) {
@@ -67,7 +67,7 @@ static void read_lines(const sw_together *t, const char *counts, size_t i, sw_re
 }
 
 /* Takes out what does not count. */
-static void leave_out(const char *counts, size_t count, sw_reading *readings)
+static void leave_out(const bool *counts, size_t count, sw_reading *readings)
 {
     for (size_t k = 0; k < count; k++)
         if (!counts[k])
@@ -76,7 +76,7 @@ static void leave_out(const char *counts, size_t count, sw_reading *readings)
 
 /* What a place is, by the most of the photos that count and saw it; between chip and other, a tie makes it a chip, as
  * chips stay out of the verdict. Readings that disagree become NaN. */
-static sw_station_state read_place(const sw_together *t, const char *counts, size_t i, double at, sw_reading *readings)
+static sw_station_state read_place(const sw_together *t, const bool *counts, size_t i, double at, sw_reading *readings)
 {
     size_t of[4] = {0, 0, 0, 0};
     sw_station_state most = SW_STATION_UNSEEN;
@@ -104,13 +104,13 @@ static double independent(const sw_together *t)
     return fmin(1, t->out->step_mm / SW_INDEPENDENT_MM);
 }
 
-static void find_counts(const sw_together *t, size_t i, char *counts)
+static void find_counts(const sw_together *t, size_t i, bool *counts)
 {
     for (size_t k = 0; k < t->count; k++)
-        counts[k] = (char)sw_photo_counts(t, k, i);
+        counts[k] = sw_photo_counts(t, k, i);
 }
 
-static void tally_stations(const sw_together *t, const char *counts, size_t i, sw_tally *tally)
+static void tally_stations(const sw_together *t, const bool *counts, size_t i, sw_tally *tally)
 {
     const sw_seam *first = &t->out->seams[i];
     for (size_t p = 0; p < first->station_count; p++)
@@ -124,7 +124,7 @@ static void find_spreads(const sw_together *t)
     sw_tally mean = {0}, taper = {0}, stations = {0};
     sw_reading *means = t->readings, *tapers = t->readings + t->count;
     for (size_t i = 0; i < t->out->seam_count; i++) {
-        char *counts = t->repeat->seams[i].counts;
+        bool *counts = t->repeat->seams[i].counts;
         find_counts(t, i, counts);
         read_lines(t, counts, i, means, tapers);
         leave_out(counts, t->count, means);
@@ -139,7 +139,7 @@ static void find_spreads(const sw_together *t)
 }
 
 /* Stations, where the weights and the spread are the seam's: single places would draw them too much by chance. */
-static void join_stations(const sw_together *t, const char *counts, size_t i, sw_seam *out)
+static void join_stations(const sw_together *t, const bool *counts, size_t i, sw_seam *out)
 {
     sw_tally own = {0};
     tally_stations(t, counts, i, &own);
@@ -203,7 +203,7 @@ static void hold_both(const sw_together *t, size_t i, sw_seam *seam)
         seam->max_u95_mm = fmax(seam->max_u95_mm, 2 * fabs(most) / sqrt(3));
 }
 
-static int join_seam_chips(const sw_together *t, const char *counts, size_t i, sw_seam *out)
+static int join_seam_chips(const sw_together *t, const bool *counts, size_t i, sw_seam *out)
 {
     const sw_chip **lists = calloc(t->count, sizeof *lists);
     size_t *many = calloc(t->count, sizeof *many);
@@ -219,7 +219,7 @@ static int join_seam_chips(const sw_together *t, const char *counts, size_t i, s
     return failed ? -1 : 0;
 }
 
-static double mean_step(const sw_together *t, const char *counts, size_t i)
+static double mean_step(const sw_together *t, const bool *counts, size_t i)
 {
     double sum = 0, n = 0;
     for (size_t k = 0; k < t->count; k++)
@@ -246,7 +246,7 @@ static int join_seam(const sw_together *t, size_t i)
     sw_seam *out = &t->out->seams[i];
     sw_seam_spread *spread = &t->repeat->seams[i];
     sw_reading *means = t->readings, *tapers = t->readings + t->count;
-    char *counts = spread->counts;
+    bool *counts = spread->counts;
     find_counts(t, i, counts);
     *spread = (sw_seam_spread){.s_r_mm = NAN,
                                .stated_u_mm = NAN,

@@ -41,7 +41,7 @@ static sw_status write_one(size_t which, char *const *paths, const void *context
     }
 }
 
-sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, int pictures,
+sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, bool pictures,
                           sw_error *err)
 {
     const writing what = {inspection, photo};
