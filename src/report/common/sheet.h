@@ -10,6 +10,7 @@
 #include <stddef.h>
 
 #include "seamwright/status.h"
+#include "json/utf8.h"
 
 typedef struct sw_sheet {
     char *text; /* always ends with a zero once something was put; NULL before */
@@ -39,8 +40,5 @@ void sw_sheet_pad(sw_sheet *sheet, size_t from, size_t columns);
 sw_status sw_sheet_save(const sw_sheet *sheet, const char *path, sw_error *err);
 /* The text itself, for free(); NULL when memory ran out. The sheet is empty afterwards. */
 char *sw_sheet_take(sw_sheet *sheet);
-
-/* Copies text into out (of `room` bytes, at least 4), with bytes that are no UTF-8 replaced by U+FFFD. */
-void sw_utf8_clean(const char *text, char *out, size_t room);
 
 #endif

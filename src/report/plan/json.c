@@ -1,141 +1,266 @@
-/* json.c - plan.json: the plan in the shape scripts and recheck rely on. */
-#include "report/common/json.h"
+/* json.c - plan.json, member by member, for scripts and recheck. Read back strictly: a plan misread is material taken
+ * off the wrong edge. */
+#include <float.h>
+#include <math.h>
+#include <string.h>
+
 #include "files/formats.h"
-#include "report/common/words.h"
+#include "report/common/json_names.h"
 #include "report/plan/parts.h"
-#include "seamwright/seamwright.h"
 
 /* Decimals: 0.1 um, 0.0001 degree and 0.01 mm2 lie far below what one photo can tell. */
-enum { MM_DECIMALS = 4, DEGREE_DECIMALS = 4, MM2_DECIMALS = 2 };
+enum { MM = 4, DEGREES = 4, MM2 = 2 };
+/* As sw_plan_options.tolerance_mm promises. */
+#define TOLERANCE_LEAST_MM 0.05
+#define TOLERANCE_MOST_MM 10
+/* Places may lie beyond the edge's end by what rounding and a second look at the same tile change, mm. */
+static const double BEYOND_END_MM = 2;
+/* Nothing in a plan is as long as this, mm: ten times the largest tile. */
+#define LARGEST_MM 20000
+#define BELOW_90 (90 * (1 - DBL_EPSILON))
 
-static json_t *mm(double value)
+/* The context of reading; writing has only its beginning. */
+typedef struct plan_of {
+    const sw_inspection *first;
+    const sw_plan *plan;
+} plan_of;
+
+static const char *purpose_word(int i)
 {
-    return sw_json_number(value, MM_DECIMALS);
+    return i == SW_PLAN_ANY ? "any" : "layout";
 }
 
-static json_t *text_or_null(const char *text)
+static const char *lean_word(int i)
 {
-    return text ? sw_json_text_or_null(text) : json_null();
+    return i == SW_LEAN_KNOWN ? "known" : i == SW_LEAN_OPEN ? "open" : NULL;
 }
 
-static json_t *true_up(const sw_edge_plan *edge, int *failed)
+/* ---- edges ---- */
+
+static void start_edge(sw_reading *r, const json_t *from, void *edge)
 {
-    json_t *array = json_array();
-    for (size_t i = 0; edge->true_up && i < edge->true_up_count; i++) {
-        json_t *object = json_object();
-        sw_json_set(object, "at_mm", mm(edge->true_up[i].at_mm), failed);
-        sw_json_set(object, "remove_mm", mm(edge->true_up[i].remove_mm), failed);
-        sw_json_append(array, object, failed);
+    const plan_of *of = r->context;
+    const char *name = json_string_value(json_object_get(from, "edge"));
+    size_t number = (size_t)((sw_edge_plan *)edge - of->plan->edges) + 1;
+    if (name) {
+        sw_read_at(r, "edge %zu (%.20s)", number, name);
+        return;
     }
-    return array;
+    sw_read_at(r, "edge %zu", number);
+    sw_read_wrong(r, "it has no name");
 }
 
-static json_t *edges(const sw_plan *plan, const sw_inspection *first, int *failed)
+static void take_edge(sw_reading *r, const sw_field *field, const json_t *value, void *to)
 {
-    json_t *array = json_array();
-    for (size_t i = 0; i < plan->edge_count; i++) {
-        const sw_edge_plan *edge = &plan->edges[i];
-        char name[EDGE_NAME_ROOM];
-        json_t *object = json_object();
-        sw_json_set(object, "edge", sw_json_text(sw_edge_name(first, edge->tile, edge->side, name)), failed);
-        sw_json_set(object, "length_mm", mm(edge->length_mm), failed);
-        sw_json_set(object, "true_up", true_up(edge, failed), failed);
-        sw_json_set(object, "deepest_mm", mm(edge->deepest_mm), failed);
-        sw_json_set(object, "removed_mm2", sw_json_number(edge->removed_mm2, MM2_DECIMALS), failed);
-        sw_json_set(object, "bevel_mm", mm(edge->bevel_mm), failed);
-        sw_json_set(object, "bevel_deg", sw_json_number(edge->bevel_deg, DEGREE_DECIMALS), failed);
-        sw_json_set(object, "lean", text_or_null(sw_lean_name(edge->lean)), failed);
-        sw_json_set(object, "why", sw_json_text(edge->why), failed);
-        sw_json_append(array, object, failed);
+    const plan_of *of = r->context;
+    sw_edge_plan *edge = to;
+    (void)field;
+    if (!sw_edge_of_name(of->first, json_string_value(value), &edge->tile, &edge->side)) {
+        sw_read_wrong(r, "the inspection has no such edge");
+        return;
     }
-    return array;
+    for (const sw_edge_plan *other = of->plan->edges; other < edge; other++)
+        if (other->tile == edge->tile && other->side == edge->side)
+            sw_read_wrong(r, "it comes twice");
+    edge->length_mm = of->first->tiles[edge->tile].edges[edge->side].length_mm;
 }
 
-static json_t *touches(const sw_seam_plan *seam, int *failed)
+/* Only where the inspection does not know it. */
+static void take_length(sw_reading *r, const sw_field *field, const json_t *value, void *to)
 {
+    sw_edge_plan *edge = to;
+    double length_mm = json_number_value(value);
+    (void)r, (void)field;
+    if (!isfinite(edge->length_mm) && json_is_number(value) && length_mm >= 0 && length_mm <= LARGEST_MM)
+        edge->length_mm = length_mm;
+}
+
+static void take_true_up(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+{
+    if (!json_is_array(value) || json_array_size(value) == 1)
+        sw_read_wrong(r, "\"%s\" %s", field->key, field->says);
+    else if (json_array_size(value))
+        sw_take_list(r, field, value, to);
+}
+
+static void check_edge(sw_reading *r, const json_t *from, void *to)
+{
+    const char *lean = json_string_value(json_object_get(from, "lean"));
+    sw_edge_plan *edge = to;
+    if (!isfinite(edge->length_mm))
+        edge->length_mm = sw_named_in(r->context)->table.tile_mm; /* nobody knows: nominal */
+    for (size_t i = 0; i < edge->true_up_count; i++) {
+        const sw_removal *at = &edge->true_up[i];
+        if (at->at_mm > edge->length_mm + BEYOND_END_MM)
+            sw_read_wrong(r, "\"at_mm\" is no place along it");
+        edge->deepest_mm = fmax(edge->deepest_mm, at->remove_mm);
+        if (i == 0)
+            continue;
+        if (!(at->at_mm > at[-1].at_mm))
+            sw_read_wrong(r, "\"at_mm\" must grow from place to place");
+        edge->removed_mm2 += (at->remove_mm + at[-1].remove_mm) / 2 * (at->at_mm - at[-1].at_mm);
+    }
+    if (edge->bevel_mm > 0)
+        edge->lean = lean && strcmp(lean, lean_word(SW_LEAN_KNOWN)) == 0 ? SW_LEAN_KNOWN : SW_LEAN_OPEN;
+    if (!json_is_string(json_object_get(from, "why")))
+        sw_read_wrong(r, "it gives no reason (\"why\")");
+}
+
+static const sw_field removal_fields[] = {
+    {"at_mm", SW_MUST, SW_NUMBER(sw_removal, at_mm, MM, 0, LARGEST_MM), .says = "is no place along it"},
+    {"remove_mm", SW_MUST, SW_NUMBER(sw_removal, remove_mm, MM, 0, LARGEST_MM), .says = "must be 0 or more"},
+};
+static const sw_fields removal = {SW_FIELDS(removal_fields, sw_removal)};
+
+static const sw_field edge_fields[] = {
+    {"edge", SW_MAY, SW_EDGE_TAKEN_BY(sw_edge_plan, take_edge)},
+    {"length_mm", SW_MAY, SW_FIGURE(sw_edge_plan, length_mm, MM), .take = take_length},
+    {"true_up", SW_MUST, SW_LIST(sw_edge_plan, true_up, true_up_count, removal), .take = take_true_up,
+     .says = "is no list of places"},
+    {"deepest_mm", SW_WRITTEN, SW_FIGURE(sw_edge_plan, deepest_mm, MM)},
+    {"removed_mm2", SW_WRITTEN, SW_FIGURE(sw_edge_plan, removed_mm2, MM2)},
+    {"bevel_mm", SW_MUST, SW_NUMBER(sw_edge_plan, bevel_mm, MM, 0, LARGEST_MM), .says = "must be 0 or more"},
+    {"bevel_deg", SW_MUST, SW_NUMBER(sw_edge_plan, bevel_deg, DEGREES, 0, BELOW_90), .says = "must be from 0 to 90"},
+    {"lean", SW_WRITTEN, SW_WORD(sw_edge_plan, lean, lean_word, 0)}, /* read with the bevel */
+    {"why", SW_MAY, SW_TEXT(sw_edge_plan, why)},
+};
+static const sw_fields edge = {SW_FIELDS(edge_fields, sw_edge_plan), .start = start_edge, .check = check_edge};
+
+/* ---- seams, leans: written only ---- */
+
+static json_t *put_touches(const sw_field *field, const void *from, sw_putting *p)
+{
+    const sw_seam_plan *seam = from;
     json_t *array = json_array();
     for (int i = 0; i < seam->touch_count && i < 4; i++)
-        sw_json_append(array, mm(seam->touch_mm[i]), failed);
+        sw_json_append(array, sw_json_number(seam->touch_mm[i], field->decimals), &p->failed);
     return array;
 }
 
-static json_t *seams(const sw_plan *plan, int *failed)
+static const sw_field seam_fields[] = {
+    {"name", SW_WRITTEN, SW_TEXT(sw_seam_plan, name)},
+    {"max_now_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_now_mm, MM)},
+    {"max_now_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_now_u95_mm, MM)},
+    {"max_pushed_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_pushed_mm, MM)},
+    {"max_after_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_after_mm, MM)},
+    {"standoff_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, standoff_mm, MM)},
+    {"touches_mm", SW_WRITTEN, .put = put_touches, .decimals = MM},
+};
+static const sw_fields seam = {SW_FIELDS(seam_fields, sw_seam_plan)};
+
+static const sw_field lean_fields[] = {
+    {"edge", SW_WRITTEN, SW_EDGE(sw_lean)},
+    {"lean_mm", SW_WRITTEN, SW_FIGURE(sw_lean, lean_mm, MM)},
+    {"least_mm", SW_WRITTEN, SW_FIGURE(sw_lean, least_mm, MM)},
+    {"most_mm", SW_WRITTEN, SW_FIGURE(sw_lean, most_mm, MM)}, /* null: nothing limits it */
+};
+static const sw_fields lean = {SW_FIELDS(lean_fields, sw_lean)};
+
+/* ---- the whole ---- */
+
+static json_t *put_fits(const sw_field *field, const void *plan, sw_putting *p)
 {
-    json_t *array = json_array();
-    for (size_t i = 0; i < plan->seam_count; i++) {
-        const sw_seam_plan *seam = &plan->seams[i];
-        json_t *object = json_object();
-        sw_json_set(object, "name", sw_json_text(seam->name), failed);
-        sw_json_set(object, "max_now_mm", mm(seam->max_now_mm), failed);
-        sw_json_set(object, "max_now_u95_mm", mm(seam->max_now_u95_mm), failed);
-        sw_json_set(object, "max_pushed_mm", mm(seam->max_pushed_mm), failed);
-        sw_json_set(object, "max_after_mm", mm(seam->max_after_mm), failed);
-        sw_json_set(object, "standoff_mm", mm(seam->standoff_mm), failed);
-        sw_json_set(object, "touches_mm", touches(seam, failed), failed);
-        sw_json_append(array, object, failed);
-    }
-    return array;
+    (void)field, (void)p;
+    return json_boolean(sw_plan_fits(plan));
 }
 
-static json_t *leans(const sw_plan *plan, const sw_inspection *first, int *failed)
+static json_t *put_limiting(const sw_field *field, const void *from, sw_putting *p)
 {
-    json_t *array = json_array();
-    for (size_t i = 0; i < plan->lean_count; i++) {
-        const sw_lean *lean = &plan->leans[i];
-        char name[EDGE_NAME_ROOM];
-        json_t *object = json_object();
-        sw_json_set(object, "edge", sw_json_text(sw_edge_name(first, lean->tile, lean->side, name)), failed);
-        sw_json_set(object, "lean_mm", mm(lean->lean_mm), failed);
-        sw_json_set(object, "least_mm", mm(lean->least_mm), failed);
-        sw_json_set(object, "most_mm", mm(lean->most_mm), failed); /* null: nothing limits it */
-        sw_json_append(array, object, failed);
-    }
-    return array;
+    const sw_plan *plan = from;
+    const sw_inspection *first = sw_named_in(p->context);
+    bool named = plan->limiting_tile >= 0 && (size_t)plan->limiting_tile < first->tile_count;
+    (void)field;
+    return plan->purpose == SW_PLAN_ANY && named ? sw_json_text(first->tiles[plan->limiting_tile].name) : json_null();
 }
 
-static json_t *sentences(char (*from)[320], size_t count, int *failed)
+static json_t *put_every_way(const sw_field *field, const void *from, sw_putting *p)
 {
-    json_t *array = json_array();
-    for (size_t i = 0; i < count; i++)
-        sw_json_append(array, sw_json_text(from[i]), failed);
-    return array;
+    const sw_plan *plan = from;
+    (void)field, (void)p;
+    return plan->purpose == SW_PLAN_ANY ? json_boolean(plan->fits_every_way) : json_null();
 }
 
-static void put_common(const sw_plan *plan, const sw_inspection *first, json_t *root, int *failed)
+static void take_edges(sw_reading *r, const sw_field *field, const json_t *value, void *plan)
 {
-    int any = plan->purpose == SW_PLAN_ANY, tile = plan->limiting_tile;
-    int named = any && tile >= 0 && (size_t)tile < first->tile_count;
-    sw_json_set(root, "common_tile_mm", any ? mm(plan->common_tile_mm) : json_null(), failed);
-    sw_json_set(root, "common_tile_u95_mm", any ? mm(plan->common_tile_u95_mm) : json_null(), failed);
-    sw_json_set(root, "limiting_tile", named ? sw_json_text(first->tiles[tile].name) : json_null(), failed);
-    sw_json_set(root, "fits_every_way", any ? json_boolean(plan->fits_every_way) : json_null(), failed);
+    if (!json_is_array(value))
+        sw_read_wrong(r, "\"%s\" %s", field->key, field->says);
+    else if (json_array_size(value) > 4 * sw_named_in(r->context)->tile_count)
+        sw_read_wrong(r, "it has more edges than the inspection's tiles");
+    else
+        sw_take_list(r, field, value, plan);
 }
+
+static void check_plan(sw_reading *r, const json_t *from, void *to)
+{
+    sw_plan *plan = to;
+    (void)r, (void)from;
+    for (size_t i = 0; i < plan->edge_count; i++)
+        plan->removed_total_mm2 += plan->edges[i].removed_mm2;
+}
+
+static const sw_field plan_fields[] = {
+    {"program", SW_WRITTEN, SW_PROGRAM},
+    {"made_from", SW_WRITTEN, SW_NAMED_PHOTO},
+    {"for", SW_MUST, SW_WORD(sw_plan, purpose, purpose_word, 2), .says = "is neither \"layout\" nor \"any\""},
+    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, TOLERANCE_LEAST_MM, TOLERANCE_MOST_MM),
+     .says = "is not from 0.05 to 10"},
+    {"deepest_cut_mm", SW_WRITTEN, SW_FIGURE(sw_plan, deepest_cut_mm, MM)},
+    {"height_mm", SW_WRITTEN, SW_FIGURE(sw_plan, height_mm, MM)},
+    {"fits", SW_WRITTEN, .put = put_fits},
+    {"next", SW_WRITTEN, SW_TEXT(sw_plan, next)},
+    {"edges", SW_MUST, SW_LIST(sw_plan, edges, edge_count, edge), .take = take_edges, .says = "is no list of edges"},
+    {"seams", SW_WRITTEN, SW_LIST(sw_plan, seams, seam_count, seam)},
+    {"leans", SW_WRITTEN, SW_LIST(sw_plan, leans, lean_count, lean)},
+    {"common_tile_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_mm, MM)},
+    {"common_tile_u95_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_u95_mm, MM)},
+    {"limiting_tile", SW_WRITTEN, .put = put_limiting},
+    {"fits_every_way", SW_WRITTEN, .put = put_every_way},
+    {"removed_total_mm2", SW_WRITTEN, SW_FIGURE(sw_plan, removed_total_mm2, MM2)},
+    {"cannot", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_plan, cannot, cannot_count)},
+    {"notes", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_plan, notes, note_count)},
+    {"settling_layout", SW_WRITTEN, SW_STRING(sw_plan, settling_layout)},
+};
+static const sw_fields plan_table = {SW_FIELDS(plan_fields, sw_plan), .check = check_plan};
+
+/* The plan of the largest table, 26 x 99 tiles, four edges each with a knot every 25 mm of 300 and 640 bytes of reason,
+ * takes 15 MB. */
+static const sw_json_kind KIND = {.what = "plan",
+                                  .no = "is no plan",
+                                  .file = "plan.json",
+                                  .command = "plan",
+                                  .format = SW_FORMAT_PLAN,
+                                  .most_bytes = (size_t)64 << 20,
+                                  .fields = &plan_table};
 
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
 {
-    int failed = 0;
-    json_t *root = json_object();
-    sw_json_set(root, "format", sw_json_text(SW_FORMAT_PLAN), &failed);
-    sw_json_set(root, "format_version", json_integer(SW_FORMAT_VERSION), &failed);
-    sw_json_set(root, "program", sw_json_text("seamwright " SW_VERSION), &failed);
-    sw_json_set(root, "made_from", sw_json_text(first->file), &failed);
-    sw_json_set(root, "for", sw_json_text(sw_plan_for_name(plan->purpose)), &failed);
-    sw_json_set(root, "tolerance_mm", mm(plan->tolerance_mm), &failed);
-    sw_json_set(root, "deepest_cut_mm", mm(plan->deepest_cut_mm), &failed);
-    sw_json_set(root, "height_mm", mm(plan->height_mm), &failed);
-    sw_json_set(root, "fits", json_boolean(sw_plan_fits(plan)), &failed);
-    sw_json_set(root, "next", sw_json_text(plan->next), &failed);
-    sw_json_set(root, "edges", edges(plan, first, &failed), &failed);
-    sw_json_set(root, "seams", seams(plan, &failed), &failed);
-    sw_json_set(root, "leans", leans(plan, first, &failed), &failed);
-    put_common(plan, first, root, &failed);
-    sw_json_set(root, "removed_total_mm2", sw_json_number(plan->removed_total_mm2, MM2_DECIMALS), &failed);
-    sw_json_set(root, "cannot", sentences(plan->cannot, plan->cannot_count, &failed), &failed);
-    sw_json_set(root, "notes", sentences(plan->notes, plan->note_count, &failed), &failed);
-    sw_json_set(root, "settling_layout", text_or_null(plan->settling_layout), &failed);
-    sw_status status = failed ? sw_fail(err, SW_NO_MEMORY,
-                                        "%s: not enough memory to write it; close other programs and try again", path)
-                              : sw_json_save(root, path, err);
-    json_decref(root);
+    return sw_json_write(SW_FORMAT_PLAN, &plan_table, plan, &first, path, err);
+}
+
+static void start_plan(sw_plan *plan)
+{
+    memset(plan, 0, sizeof *plan);
+    plan->limiting_tile = -1;
+    plan->common_tile_mm = plan->common_tile_u95_mm = NAN;
+}
+
+sw_status sw_plan_parse(const char *text, size_t length, const char *path, const sw_inspection *first, sw_plan *plan,
+                        sw_error *err)
+{
+    const plan_of context = {first, plan};
+    start_plan(plan);
+    sw_status status = sw_json_parse(text, length, path, &KIND, &context, plan, err);
+    if (status)
+        sw_plan_free(plan);
+    return status;
+}
+
+sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err)
+{
+    const plan_of context = {first, plan};
+    start_plan(plan);
+    sw_status status = sw_json_read(path, &KIND, &context, plan, err);
+    if (status)
+        sw_plan_free(plan);
     return status;
 }

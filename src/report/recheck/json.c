@@ -1,101 +1,124 @@
-/* json.c - recheck.json: what changed from one inspection to the next. */
-#include "report/common/json.h"
+/* json.c - recheck.json, member by member: what changed from one inspection to the next. */
 #include "files/formats.h"
-
+#include "report/common/json_names.h"
 #include "report/common/words.h"
 #include "seamwright/recheck.h"
-#include "seamwright/seamwright.h"
 
-enum { DECIMALS = 4, VERSION = 1 }; /* 0.1 um, as in inspection.json */
+enum { MM = 4 }; /* decimals: 0.1 um, as in inspection.json */
 
-static json_t *mm(double value)
+/* The context: names are those before. */
+typedef struct compared {
+    const sw_inspection *before, *after;
+} compared;
+
+SW_WORDS(verdict_word, sw_verdict, sw_verdict_name)
+
+static json_t *put_name(const sw_field *field, const void *from, sw_putting *p)
 {
-    return sw_json_number(value, DECIMALS);
+    const compared *of = p->context;
+    (void)field;
+    return sw_json_text(of->after->seams[((const sw_seam_change *)from)->seam].name);
 }
 
-static json_t *seam(const sw_seam_change *from, const sw_inspection *before, const sw_inspection *after, int *failed)
+static json_t *put_name_before(const sw_field *field, const void *from, sw_putting *p)
+{
+    const sw_seam_change *seam = from;
+    (void)field;
+    return seam->before < 0 ? json_null() : sw_json_text_or_null(sw_named_in(p->context)->seams[seam->before].name);
+}
+
+static json_t *put_edges(const sw_field *field, const void *from, sw_putting *p)
 {
     char name[EDGE_NAME_ROOM];
-    json_t *object = json_object(), *edges = json_array();
-    for (int k = 0; k < 2; k++)
-        sw_json_append(edges, sw_json_text(sw_edge_name(before, from->tile[k], from->side[k], name)), failed);
-    sw_json_set(object, "name", sw_json_text(after->seams[from->seam].name), failed);
-    sw_json_set(object, "name_before", sw_json_text_or_null(from->before < 0 ? "" : before->seams[from->before].name),
-                failed);
-    sw_json_set(object, "edges", edges, failed);
-    sw_json_set(object, "before_mm", mm(from->before_mm), failed);
-    sw_json_set(object, "before_u95_mm", mm(from->before_u95_mm), failed);
-    sw_json_set(object, "after_mm", mm(from->after_mm), failed);
-    sw_json_set(object, "after_u95_mm", mm(from->after_u95_mm), failed);
-    sw_json_set(object, "change_mm", mm(from->change_mm), failed);
-    sw_json_set(object, "change_u95_mm", mm(from->change_u95_mm), failed);
-    sw_json_set(object, "verdict", sw_json_text(sw_verdict_name(from->verdict)), failed);
-    return object;
-}
-
-static json_t *edge(const sw_edge_change *from, const sw_inspection *before, int *failed)
-{
-    char name[EDGE_NAME_ROOM];
-    json_t *object = json_object();
-    sw_json_set(object, "edge", sw_json_text(sw_edge_name(before, from->tile, from->side, name)), failed);
-    sw_json_set(object, "planned_mm", from->planned ? mm(from->planned_mm) : json_null(), failed);
-    sw_json_set(object, "planned_at_mm", mm(from->planned_at_mm), failed);
-    sw_json_set(object, "taken_mm", mm(from->taken_mm), failed);
-    sw_json_set(object, "taken_u95_mm", mm(from->taken_u95_mm), failed);
-    sw_json_set(object, "taken_at_mm", mm(from->taken_at_mm), failed);
-    sw_json_set(object, "with_opposite_mm", mm(from->together_mm), failed);
-    sw_json_set(object, "with_opposite_u95_mm", mm(from->together_u95_mm), failed);
-    sw_json_set(object, "with_opposite_planned_mm", mm(from->together_planned_mm), failed);
-    sw_json_set(object, "most_over_mm", mm(from->most_over_mm), failed);
-    sw_json_set(object, "most_over_u95_mm", mm(from->most_over_u95_mm), failed);
-    sw_json_set(object, "most_over_at_mm", mm(from->most_over_at_mm), failed);
-    sw_json_set(object, "too_much", json_boolean(from->too_much), failed);
-    sw_json_set(object, "not_enough", json_boolean(from->not_enough), failed);
-    return object;
-}
-
-static json_t *layout(const sw_recheck *from, const sw_inspection *before, int *failed)
-{
-    json_t *array = json_array();
-    for (size_t i = 0; i < from->place_count; i++) {
-        json_t *object = json_object();
-        sw_json_set(object, "tile", sw_json_text(before->tiles[from->places[i].tile].name), failed);
-        sw_json_set(object, "quarter_turns", json_integer(from->places[i].turns), failed);
-        sw_json_append(array, object, failed);
+    const sw_seam_change *seam = from;
+    json_t *edges = json_array();
+    (void)field;
+    for (int k = 0; k < 2; k++) {
+        sw_edge_name(sw_named_in(p->context), seam->tile[k], seam->side[k], name);
+        sw_json_append(edges, sw_json_text(name), &p->failed);
     }
-    return array;
+    return edges;
 }
+
+static const sw_field seam_fields[] = {
+    {"name", SW_WRITTEN, .put = put_name},
+    {"name_before", SW_WRITTEN, .put = put_name_before},
+    {"edges", SW_WRITTEN, .put = put_edges},
+    {"before_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, before_mm, MM)},
+    {"before_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, before_u95_mm, MM)},
+    {"after_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, after_mm, MM)},
+    {"after_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, after_u95_mm, MM)},
+    {"change_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, change_mm, MM)},
+    {"change_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, change_u95_mm, MM)},
+    {"verdict", SW_WRITTEN, SW_WORD(sw_seam_change, verdict, verdict_word, 0)},
+};
+static const sw_fields seam = {SW_FIELDS(seam_fields, sw_seam_change)};
+
+static json_t *put_planned(const sw_field *field, const void *from, sw_putting *p)
+{
+    const sw_edge_change *edge = from;
+    (void)p;
+    return edge->planned ? sw_json_number(edge->planned_mm, field->decimals) : json_null();
+}
+
+static const sw_field edge_fields[] = {
+    {"edge", SW_WRITTEN, SW_EDGE(sw_edge_change)},
+    {"planned_mm", SW_WRITTEN, .put = put_planned, .decimals = MM},
+    {"planned_at_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, planned_at_mm, MM)},
+    {"taken_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, taken_mm, MM)},
+    {"taken_u95_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, taken_u95_mm, MM)},
+    {"taken_at_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, taken_at_mm, MM)},
+    {"with_opposite_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, together_mm, MM)},
+    {"with_opposite_u95_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, together_u95_mm, MM)},
+    {"with_opposite_planned_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, together_planned_mm, MM)},
+    {"most_over_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, most_over_mm, MM)},
+    {"most_over_u95_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, most_over_u95_mm, MM)},
+    {"most_over_at_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, most_over_at_mm, MM)},
+    {"too_much", SW_WRITTEN, SW_FLAG(sw_edge_change, too_much)},
+    {"not_enough", SW_WRITTEN, SW_FLAG(sw_edge_change, not_enough)},
+};
+static const sw_fields edge = {SW_FIELDS(edge_fields, sw_edge_change)};
+
+static json_t *put_tile(const sw_field *field, const void *from, sw_putting *p)
+{
+    (void)field;
+    return sw_json_text(sw_named_in(p->context)->tiles[((const sw_place *)from)->tile].name);
+}
+
+static const sw_field place_fields[] = {
+    {"tile", SW_WRITTEN, .put = put_tile},
+    {"quarter_turns", SW_WRITTEN, SW_WHOLE(sw_place, turns, 0, 3)},
+};
+static const sw_fields place = {SW_FIELDS(place_fields, sw_place)};
+
+static json_t *put_after(const sw_field *field, const void *from, sw_putting *p)
+{
+    const compared *of = p->context;
+    (void)field, (void)from;
+    return sw_json_text(of->after->file);
+}
+
+static const sw_field recheck_fields[] = {
+    {"program", SW_WRITTEN, SW_PROGRAM},
+    {"before", SW_WRITTEN, SW_NAMED_PHOTO},
+    {"after", SW_WRITTEN, .put = put_after},
+    {"tolerance_mm", SW_WRITTEN, SW_FIGURE(sw_recheck, tolerance_mm, MM)},
+    {"plan", SW_WRITTEN, SW_FLAG(sw_recheck, planned)},
+    {"over", SW_WRITTEN, SW_WHOLE(sw_recheck, over, 0, 0)},
+    {"too_close", SW_WRITTEN, SW_WHOLE(sw_recheck, too_close, 0, 0)},
+    {"within", SW_WRITTEN, SW_WHOLE(sw_recheck, within, 0, 0)},
+    {"stop", SW_WRITTEN, SW_FLAG(sw_recheck, stop)},
+    {"next", SW_WRITTEN, SW_TEXT(sw_recheck, next)},
+    {"layout", SW_WRITTEN, SW_LIST(sw_recheck, places, place_count, place)},
+    {"seams", SW_WRITTEN, SW_LIST(sw_recheck, seams, seam_count, seam)},
+    {"edges", SW_WRITTEN, SW_LIST(sw_recheck, edges, edge_count, edge)},
+    {"warnings", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_recheck, warnings, warning_count)},
+};
+static const sw_fields recheck_table = {SW_FIELDS(recheck_fields, sw_recheck)};
 
 sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err)
 {
-    int failed = 0;
-    json_t *root = json_object(), *seams = json_array(), *edges = json_array(), *warnings = json_array();
-    for (size_t i = 0; i < recheck->seam_count; i++)
-        sw_json_append(seams, seam(&recheck->seams[i], before, after, &failed), &failed);
-    for (size_t i = 0; i < recheck->edge_count; i++)
-        sw_json_append(edges, edge(&recheck->edges[i], before, &failed), &failed);
-    for (size_t i = 0; i < recheck->warning_count; i++)
-        sw_json_append(warnings, sw_json_text(recheck->warnings[i]), &failed);
-    sw_json_set(root, "format", sw_json_text(SW_FORMAT_RECHECK), &failed);
-    sw_json_set(root, "format_version", json_integer(VERSION), &failed);
-    sw_json_set(root, "program", sw_json_text("seamwright " SW_VERSION), &failed);
-    sw_json_set(root, "before", sw_json_text(before->file), &failed);
-    sw_json_set(root, "after", sw_json_text(after->file), &failed);
-    sw_json_set(root, "tolerance_mm", mm(recheck->tolerance_mm), &failed);
-    sw_json_set(root, "plan", json_boolean(recheck->planned), &failed);
-    sw_json_set(root, "over", json_integer(recheck->over), &failed);
-    sw_json_set(root, "too_close", json_integer(recheck->too_close), &failed);
-    sw_json_set(root, "within", json_integer(recheck->within), &failed);
-    sw_json_set(root, "stop", json_boolean(recheck->stop), &failed);
-    sw_json_set(root, "next", sw_json_text(recheck->next), &failed);
-    sw_json_set(root, "layout", layout(recheck, before, &failed), &failed);
-    sw_json_set(root, "seams", seams, &failed);
-    sw_json_set(root, "edges", edges, &failed);
-    sw_json_set(root, "warnings", warnings, &failed);
-    sw_status status = failed ? sw_fail(err, SW_NO_MEMORY,
-                                        "%s: not enough memory to write it; close other programs and try again", path)
-                              : sw_json_save(root, path, err);
-    json_decref(root);
-    return status;
+    const compared names = {before, after};
+    return sw_json_write(SW_FORMAT_RECHECK, &recheck_table, recheck, &names, path, err);
 }

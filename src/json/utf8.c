@@ -1,6 +1,6 @@
 #include <string.h>
 
-#include "report/common/sheet.h"
+#include "json/utf8.h"
 
 /* Length in bytes of the well-formed UTF-8 character at text (RFC 3629: no overlong forms, no surrogates, nothing above
  * U+10FFFF), 0 when there is none. The terminating zero ends every sequence, so nothing is read past it. */

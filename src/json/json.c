@@ -4,8 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "report/common/json.h"
-#include "report/common/sheet.h"
+#include "json/json.h"
+#include "json/utf8.h"
 
 /* Significant digits of a number: 12 integer and decimal digits hold any length below 100 m at 4 decimals and any angle
  * at 8, and drop the binary tail that 17 digits would show. */
@@ -33,17 +33,17 @@ json_t *sw_json_text_or_null(const char *text)
     return text[0] ? sw_json_text(text) : json_null();
 }
 
-void sw_json_set(json_t *object, const char *key, json_t *value, int *failed)
+void sw_json_set(json_t *object, const char *key, json_t *value, bool *failed)
 {
     *failed |= json_object_set_new(object, key, value) != 0; /* NULL object or value is a failure there too */
 }
 
-void sw_json_append(json_t *array, json_t *value, int *failed)
+void sw_json_append(json_t *array, json_t *value, bool *failed)
 {
     *failed |= json_array_append_new(array, value) != 0;
 }
 
-static int is_plain(const json_t *value)
+static bool is_plain(const json_t *value)
 {
     if (json_is_object(value))
         return 0;
@@ -54,7 +54,7 @@ static int is_plain(const json_t *value)
 }
 
 /* Objects that hold nothing but plain values and are small (a corner, a chip, an advice) take one line. */
-static int is_short(const json_t *value)
+static bool is_short(const json_t *value)
 {
     const char *key;
     json_t *member;
@@ -64,18 +64,18 @@ static int is_short(const json_t *value)
     return 1;
 }
 
-static int put_line(FILE *file, int depth)
+static bool put_line(FILE *file, int depth)
 {
     return fprintf(file, "\n%*s", depth * INDENT_BLANKS, "") < 0;
 }
 
-static int put_value(FILE *file, const json_t *value, int depth);
+static bool put_value(FILE *file, const json_t *value, int depth);
 
-static int put_object(FILE *file, const json_t *object, int depth)
+static bool put_object(FILE *file, const json_t *object, int depth)
 {
     const char *key, *before = "";
     json_t *member;
-    int wrong = fputs("{", file) < 0;
+    bool wrong = fputs("{", file) < 0;
     json_object_foreach((json_t *)object, key, member)
     {
         wrong |= fputs(before, file) < 0 || put_line(file, depth + 1);
@@ -86,9 +86,9 @@ static int put_object(FILE *file, const json_t *object, int depth)
     return wrong | put_line(file, depth) | (fputs("}", file) < 0);
 }
 
-static int put_array(FILE *file, const json_t *array, int depth)
+static bool put_array(FILE *file, const json_t *array, int depth)
 {
-    int wrong = fputs("[", file) < 0;
+    bool wrong = fputs("[", file) < 0;
     for (size_t i = 0; i < json_array_size(array); i++) {
         wrong |= fputs(i ? "," : "", file) < 0 || put_line(file, depth + 1);
         wrong |= put_value(file, json_array_get(array, i), depth + 1);
@@ -125,7 +125,7 @@ static int fast_number(double value, char *out)
 /* Texts of these need no escapes. */
 #define LETTERS "abcdefghijklmnopqrstuvwxyz"
 
-static int put_plain(FILE *file, const json_t *value)
+static bool put_plain(FILE *file, const json_t *value)
 {
     char text[FAST_ROOM];
     int n = json_is_real(value) ? fast_number(json_real_value(value), text) : 0;
@@ -136,15 +136,15 @@ static int put_plain(FILE *file, const json_t *value)
     return json_dumpf(value, file, JSON_ENCODE_ANY | JSON_REAL_PRECISION(DIGITS)) != 0;
 }
 
-static int put_list(FILE *file, const json_t *array)
+static bool put_list(FILE *file, const json_t *array)
 {
-    int wrong = fputs("[", file) < 0;
+    bool wrong = fputs("[", file) < 0;
     for (size_t i = 0; i < json_array_size(array); i++)
         wrong |= fputs(i ? ", " : "", file) < 0 || put_plain(file, json_array_get(array, i));
     return wrong | (fputs("]", file) < 0);
 }
 
-static int put_value(FILE *file, const json_t *value, int depth)
+static bool put_value(FILE *file, const json_t *value, int depth)
 {
     if (depth <= DEEPEST && json_is_array(value) && is_plain(value))
         return put_list(file, value);
@@ -160,7 +160,7 @@ sw_status sw_json_save(const json_t *root, const char *path, sw_error *err)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: cannot be made (%s); choose a place that can be written to", path,
                        strerror(errno));
     errno = 0;
-    int wrong = put_value(file, root, 0) || fputs("\n", file) < 0;
+    bool wrong = put_value(file, root, 0) || fputs("\n", file) < 0;
     wrong |= fclose(file) != 0;
     if (wrong)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: writing failed (%s); is the disk full?", path,
