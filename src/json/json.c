@@ -15,6 +15,8 @@ json_t *sw_json_number(double value, int decimals)
 {
     if (!isfinite(value))
         return json_null();
+    if (decimals == SW_EXACT)
+        return json_real(value);
     double scale = 1;
     for (int i = 0; i < decimals; i++)
         scale *= 10;

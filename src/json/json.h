@@ -7,6 +7,8 @@
 
 #include "seamwright/status.h"
 
+enum { SW_EXACT = -1 }; /* decimals: all there are */
+
 /* Each returns a new value, or NULL when memory is out; the setters take the value over and remember what failed. */
 json_t *sw_json_number(double value, int decimals); /* rounded; null for NaN and infinity */
 json_t *sw_json_text(const char *text);             /* bytes that are no UTF-8 become U+FFFD */

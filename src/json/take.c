@@ -55,11 +55,13 @@ static void take_text(sw_reading *r, const sw_field *f, const json_t *value, cha
 static void take_word(sw_reading *r, const sw_field *f, const json_t *value, int *to)
 {
     const char *word = json_string_value(value);
-    for (int i = 0; word && i < f->names; i++)
-        if (strcmp(word, f->name(i)) == 0) {
+    for (int i = 0; word && i < f->names; i++) {
+        const char *name = f->name(i);
+        if (name && strcmp(word, name) == 0) {
             *to = i;
             return;
         }
+    }
     refuse(r, f, "is none of the words it can be");
 }
 

@@ -156,6 +156,7 @@ static void members_out_of_range_are_refused(void **state)
         {"format_version", "1.0", "format version"},
         {"format_version", NULL, "format version"},
         {"source", "\"none\"", "\"source\""},
+        {"source", "\"\"", "\"source\""},
         {"source", NULL, "\"source\""},
         {"camera", NULL, "\"camera\""},
         {"camera", "7", "\"camera\""},
