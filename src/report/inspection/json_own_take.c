@@ -100,11 +100,12 @@ static sw_tile *place_of(sw_reading *r, sw_inspection *ins, const json_t *from)
 {
     const char *name = json_string_value(json_object_get(from, "name"));
     int column, row;
-    if (!name || !sw_tile_of_name(name, &column, &row) || column >= ins->table.columns || row >= ins->table.rows) {
-        sw_read_wrong(r, "\"%.12s\" is no tile of a table of %d x %d", name ? name : "", ins->table.columns,
-                      ins->table.rows);
+    if (!name)
+        sw_read_wrong(r, "a tile has no \"name\"");
+    else if (!sw_tile_of_name(name, &column, &row) || column >= ins->table.columns || row >= ins->table.rows)
+        sw_read_wrong(r, "\"%.12s\" is no tile of a table of %d x %d", name, ins->table.columns, ins->table.rows);
+    if (r->status)
         return NULL;
-    }
     sw_tile *tile = &ins->tiles[row * ins->table.columns + column];
     if (tile->name[0])
         sw_read_wrong(r, "tile %.7s comes twice", name);

@@ -1,0 +1,262 @@
+/* The tables of inspection.json, line by line: every member that a file holds is the one that comes back, a member that
+ * must be there is asked for, and one of another kind is refused. A line added to a table is tested by itself. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "report/inspection/json_own.h"
+#include "report/inspection/read.h"
+#include "support/fixture.h"
+
+enum { FEW = 4 };
+
+/* The fixture with a mark at every kind of edge, and no more stations than are needed here. */
+static void make(sw_inspection *ins)
+{
+    static const sw_mark marks[] = {{.seam = 0, .tile = 0, .side = SW_EAST}, {.seam = 2, .tile = 3, .side = SW_NORTH}};
+    fixture_inspection(ins);
+    ins->budget_count = 0;
+    ins->tiles[1].height_mm = 50;
+    ins->marks = calloc(2, sizeof *ins->marks);
+    assert_non_null(ins->marks);
+    memcpy(ins->marks, marks, sizeof marks);
+    ins->mark_count = 2;
+    for (size_t i = 0; i < ins->seam_count; i++)
+        ins->seams[i].station_count = FEW;
+    for (size_t i = 0; i < ins->tile_count; i++)
+        for (int s = 0; s < 4; s++)
+            ins->tiles[i].edges[s].point_count = FEW;
+}
+
+/* The file's tree, for json_decref. */
+static json_t *tree_of(const sw_inspection *ins)
+{
+    json_t *root = sw_put_file("seamwright-inspection", &sw_inspection_fields, ins, &ins);
+    assert_non_null(root);
+    return root;
+}
+
+static sw_status read_tree(const json_t *root, sw_inspection *got, sw_error *err)
+{
+    char *text = json_dumps(root, 0);
+    assert_non_null(text);
+    sw_status status = sw_inspection_parse(text, strlen(text), "valley.json", got, err);
+    free(text);
+    return status;
+}
+
+/* ---- what was written comes back ---- */
+
+typedef void visit(const sw_field *f, void *one, void *other);
+
+static void walk(const sw_fields *fields, char *one, char *other, visit *see);
+
+static void walk_rows(const sw_field *f, char *one, char *other, visit *see)
+{
+    char *rows[2];
+    size_t count = *(size_t *)(one + f->beside);
+    assert_int_equal(count, *(size_t *)(other + f->beside));
+    memcpy(&rows[0], one + f->at, sizeof rows[0]);
+    memcpy(&rows[1], other + f->at, sizeof rows[1]);
+    for (size_t i = 0; i < count; i++) {
+        sw_field item = *f;
+        item.as = f->item;
+        if (f->of)
+            walk(f->of, rows[0] + i * f->size, rows[1] + i * f->size, see);
+        else
+            see(&item, rows[0] + i * f->size, rows[1] + i * f->size);
+    }
+}
+
+/* Every single value that is read back, of two structs. */
+static void walk(const sw_fields *fields, char *one, char *other, visit *see)
+{
+    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++)
+        if (f->need == SW_WRITTEN || f->as == SW_AS_OWN)
+            continue;
+        else if (f->as == SW_AS_LIST || f->as == SW_AS_COLUMNS)
+            walk_rows(f, one, other, see);
+        else if (f->as == SW_AS_OBJECT)
+            walk(f->of, one + f->at, other + f->at, see);
+        else if (f->as == SW_AS_NAMED)
+            for (int i = 0; i < f->names; i++)
+                walk(f->of, one + f->at + (size_t)i * f->size, other + f->at + (size_t)i * f->size, see);
+        else
+            see(f, one + f->at, other + f->at);
+}
+
+static int told; /* values given or compared so far */
+
+/* A value of its own for each; not for names and numbers that say which tile it is. */
+static void give(const sw_field *f, void *at, void *same)
+{
+    (void)same;
+    told++;
+    if (f->as == SW_AS_FIGURE || f->as == SW_AS_NUMBER || f->as == SW_AS_POSITIVE)
+        *(double *)at = told * 1e-3;
+    else if (f->as == SW_AS_WORD)
+        *(int *)at = told % f->names;
+    else if ((f->as == SW_AS_TEXT || f->as == SW_AS_TEXT_OR_NULL) && strcmp(f->key, "name") != 0)
+        snprintf(at, f->size, "text %d", told);
+}
+
+static void compare(const sw_field *f, void *one, void *other)
+{
+    told++;
+    if (f->as == SW_AS_FIGURE || f->as == SW_AS_PLACE || f->as == SW_AS_NUMBER || f->as == SW_AS_POSITIVE) {
+        double a = *(double *)one, b = *(double *)other;
+        if (!(fabs(a - b) <= 0.51 * pow(10, -f->decimals)))
+            fail_msg("\"%s\": %g went, %g came back", f->key, a, b);
+    } else if (f->as == SW_AS_TEXT || f->as == SW_AS_TEXT_OR_NULL) {
+        assert_string_equal(one, other);
+    } else if (memcmp(one, other, f->size) != 0) {
+        fail_msg("\"%s\" did not come back", f->key);
+    }
+}
+
+static void every_member_comes_back(void **state)
+{
+    (void)state;
+    sw_inspection made, got;
+    sw_error err = {""};
+    make(&made);
+    told = 0;
+    walk(&sw_inspection_fields, (char *)&made, (char *)&made, give);
+    int given = told;
+    json_t *root = tree_of(&made);
+    if (read_tree(root, &got, &err))
+        fail_msg("%s", err.text);
+    told = 0;
+    walk(&sw_inspection_fields, (char *)&made, (char *)&got, compare);
+    assert_int_equal(told, given);
+    assert_true(told > 1000);
+    json_decref(root);
+    sw_inspection_free(&got);
+    sw_inspection_free(&made);
+}
+
+/* ---- the tables themselves ---- */
+
+enum { MOST_LINES = 200 };
+
+typedef struct lines {
+    const sw_field *line[MOST_LINES];
+    size_t count;
+} lines;
+
+/* All lines about one struct, those of its parts too. */
+static void lines_of(const sw_fields *fields, lines *all)
+{
+    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++) {
+        assert_true(all->count < MOST_LINES);
+        if (f->as == SW_AS_OBJECT && f->size == 0)
+            lines_of(f->of, all);
+        else
+            all->line[all->count++] = f;
+    }
+}
+
+/* Adds the keys that are never read, and those that may be missing, of all tables that are read. */
+static void look_at(const sw_fields *fields, char unread[256], char may[512])
+{
+    lines all = {.count = 0};
+    lines_of(fields, &all);
+    for (size_t i = 0; i < all.count; i++) {
+        const sw_field *f = all.line[i];
+        for (size_t k = 0; k < i; k++)
+            if (f->as != SW_AS_OWN && all.line[k]->as != SW_AS_OWN && all.line[k]->at == f->at)
+                fail_msg("\"%s\" and \"%s\" are one member", all.line[k]->key, f->key);
+        if (f->need == SW_WRITTEN)
+            strcat(strcat(unread, f->key), " ");
+        else if (f->need == SW_MAY)
+            strcat(strcat(may, f->key), " ");
+        if (f->need != SW_WRITTEN && f->of)
+            look_at(f->of, unread, may);
+    }
+}
+
+static void each_line_has_a_member_of_its_own_and_is_read(void **state)
+{
+    (void)state;
+    char unread[256] = "", may[512] = "";
+    look_at(&sw_inspection_fields, unread, may);
+    assert_string_equal(unread, "program verdict repeatability seam budget ");
+    assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
+                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
+                             "height_mm seen state chips upright start end chips marks ranking rank seam warnings ");
+}
+
+/* ---- a file that lacks a member, or has another kind of one ---- */
+
+static const json_t *whole; /* the tree that the objects below are part of */
+
+static void expect(const char *key, sw_status expected, const char *what)
+{
+    sw_inspection got;
+    sw_error err = {""};
+    sw_status status = read_tree(whole, &got, &err);
+    if (status != expected)
+        fail_msg("\"%s\" %s: %d, \"%s\"", key, what, status, err.text);
+    if (status && strcmp(what, "missing") == 0 && !strstr(err.text, key))
+        fail_msg("\"%s\" missing: \"%s\"", key, err.text);
+    sw_inspection_free(&got);
+}
+
+static void spoil(const sw_fields *fields, json_t *object);
+
+static void spoil_member(const sw_field *f, json_t *object)
+{
+    json_t *kept = json_incref(json_object_get(object, f->key));
+    if (!kept)
+        fail_msg("\"%s\" is not written", f->key);
+    json_object_del(object, f->key);
+    expect(f->key, f->need == SW_MUST ? SW_BAD_INPUT : SW_OK, "missing");
+    json_object_set_new(object, f->key, f->as == SW_AS_FLAG ? json_integer(1) : json_true());
+    expect(f->key, SW_BAD_INPUT, "of another kind");
+    json_object_set_new(object, f->key, kept);
+    if (f->as == SW_AS_OBJECT)
+        spoil(f->of, kept);
+    else if (f->as == SW_AS_NAMED)
+        spoil(f->of, json_object_get(kept, f->name(1)));
+    else if (f->as == SW_AS_LIST && f->of && json_array_size(kept))
+        spoil(f->of, json_array_get(kept, 0));
+}
+
+static void spoil(const sw_fields *fields, json_t *object)
+{
+    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++)
+        if (f->as == SW_AS_COLUMNS)
+            spoil(f->of, object);
+        else if (f->need != SW_WRITTEN)
+            spoil_member(f, object);
+}
+
+static void every_member_is_asked_for(void **state)
+{
+    (void)state;
+    sw_inspection made;
+    make(&made);
+    json_t *root = tree_of(&made);
+    whole = root;
+    spoil(&sw_inspection_fields, root);
+    expect("nothing", SW_OK, "spoilt");
+    json_decref(root);
+    sw_inspection_free(&made);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_member_comes_back),
+        cmocka_unit_test(each_line_has_a_member_of_its_own_and_is_read),
+        cmocka_unit_test(every_member_is_asked_for),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
