@@ -167,7 +167,10 @@ static void fill_row(float *row, int width, const sw_point *px, int n, int y, do
     int from = (int)fmax(0, floor(x0 + 0.5)), to = (int)fmin(width - 1, ceil(x1 - 0.5));
     for (int x = from; x <= to; x++) {
         if (x >= full_from && x <= full_to) {
-            row[x] = (float)light;
+            int end = (int)fmin(to, floor(full_to));
+            for (; x <= end; x++)
+                row[x] = (float)light;
+            x = end;
             continue;
         }
         int m = clip(strip, k, 0, x - 0.5, 1, half);
@@ -307,9 +310,9 @@ void draw_blur(drawing *d, double sigma_px)
     d->blur_px = sigma_px;
 }
 
-/* The picture is laid out FINE times finer each way, in strips of STRIP pixel rows, and every pixel is the sum of what
- * lies round it, weighted by the blur and the pixel's own area together. */
-enum { FINE = 3, STRIP = 32, TAPS_MOST = 120 };
+/* The picture is laid out FINE times finer each way, and every pixel is the sum of what lies round it, weighted by the blur
+ * and the pixel's own area together: first along the fine rows, then across them. */
+enum { FINE = 3, TAPS_MOST = 120 };
 
 typedef struct lens {
     int reach; /* fine pixels on either side */
@@ -331,17 +334,17 @@ static void make_lens(double blur_px, lens *l)
         l->tap[k] = (float)(weight[k] / sum);
 }
 
-static float weigh(const lens *l, const float *first, size_t step)
+static float weigh(const lens *l, const float *first)
 {
     float sum = 0;
     for (int k = 0; k <= 2 * l->reach; k++)
-        sum += l->tap[k] * first[(size_t)k * step];
+        sum += l->tap[k] * first[k];
     return sum;
 }
 
 /* One fine row, its rims repeated for `reach` places on either side, summed up into `width` pixels. Where all that a
  * pixel sees is of one brightness there is nothing to sum. */
-static void expose_row(const drawing *d, const lens *l, int fine_y, float *row, int *even, float *out)
+static void expose_row(const drawing *d, const lens *l, int fine_y, float *row, float *out)
 {
     int width = d->view.width_px, fine = width * FINE, all = fine + 2 * l->reach;
     for (int i = 0; i < all; i++)
@@ -356,54 +359,72 @@ static void expose_row(const drawing *d, const lens *l, int fine_y, float *row, 
         row[i] = row[l->reach];
         row[all - 1 - i] = row[all - 1 - l->reach];
     }
-    even[all - 1] = all - 1;
-    for (int i = all - 2; i >= 0; i--)
-        even[i] = row[i] == row[i + 1] ? even[i + 1] : i;
-    for (int x = 0; x < width; x++) {
-        int first = x * FINE + FINE / 2;
-        out[x] = even[first] >= first + 2 * l->reach ? row[first] : weigh(l, row + first, 1);
+    int even = 0; /* for how many places before this one the row has been of one brightness */
+    for (int i = 0, x = 0; x < width; i++) {
+        even = i > 0 && row[i] == row[i - 1] ? even + 1 : 0;
+        int first = i - 2 * l->reach;
+        if (first == x * FINE + FINE / 2)
+            out[x++] = even >= 2 * l->reach ? row[first] : weigh(l, row + first);
     }
 }
 
-/* Pixel rows from y0 on, from the fine rows of a strip that begins `reach` above them. */
-static void expose_strip(const drawing *d, const lens *l, const float *rows, int count, int y0, int *even, float *light)
+/* The rows that a pixel row sees, one of them new at a time: row i stands at place i modulo count. */
+typedef struct window {
+    int count, width;
+    float *rows;
+    int *even; /* for how many rows up to the newest each column has been of one brightness */
+} window;
+
+static float *window_row(const window *w, int i)
 {
-    int width = d->view.width_px;
-    for (int x = 0; x < width; x++) {
-        const float *column = rows + x;
-        even[count - 1] = count - 1;
-        for (int i = count - 2; i >= 0; i--)
-            even[i] = column[(size_t)i * (size_t)width] == column[(size_t)(i + 1) * (size_t)width] ? even[i + 1] : i;
-        for (int y = y0; y < y0 + STRIP && y < d->view.height_px; y++) {
-            int first = (y - y0) * FINE + FINE / 2;
-            const float *at = column + (size_t)first * (size_t)width;
-            light[(size_t)y * (size_t)width + (size_t)x] =
-                even[first] >= first + 2 * l->reach ? *at : weigh(l, at, (size_t)width);
-        }
-    }
+    return w->rows + (size_t)(i % w->count) * (size_t)w->width;
 }
 
-/* Linear light of all pixels. */
+static void count_even(window *w, int newest)
+{
+    const float *now = window_row(w, newest), *before = window_row(w, newest + w->count - 1);
+    for (int x = 0; x < w->width; x++)
+        w->even[x] = now[x] == before[x] ? w->even[x] + 1 : 1;
+}
+
+static void add_row(float *restrict sum, const float *restrict row, float weight, int width)
+{
+    for (int x = 0; x < width; x++)
+        sum[x] += weight * row[x];
+}
+
+/* A pixel row from the whole window, whose newest row this is. */
+static void expose_pixels(const lens *l, const window *w, int newest, float *light)
+{
+    for (int k = 0; k <= 2 * l->reach; k++)
+        add_row(light, window_row(w, newest + 1 + k), l->tap[k], w->width);
+    const float *last = window_row(w, newest);
+    for (int x = 0; x < w->width; x++)
+        light[x] = w->even[x] >= w->count ? last[x] : light[x];
+}
+
+/* Linear light of all pixels. Fine rows outside the picture repeat its rim. */
 static float *expose(const drawing *d)
 {
     int width = d->view.width_px, height = d->view.height_px;
     lens l;
     make_lens(d->blur_px, &l);
-    int count = STRIP * FINE + 2 * l.reach, all = width * FINE + 2 * l.reach;
-    float *light = room((size_t)width * (size_t)height, sizeof *light), *row = room((size_t)all, sizeof *row),
-          *rows = room((size_t)count * (size_t)width, sizeof *rows);
-    int *even = room((size_t)(all > count ? all : count), sizeof *even);
-    for (int y0 = 0; y0 < height; y0 += STRIP) {
-        for (int i = 0; i < count; i++) {
-            int y = y0 * FINE - l.reach + i;
-            y = y < 0 ? 0 : y >= height * FINE ? height * FINE - 1 : y;
-            expose_row(d, &l, y, row, even, rows + (size_t)i * (size_t)width);
-        }
-        expose_strip(d, &l, rows, count, y0, even, light);
+    int all = width * FINE + 2 * l.reach;
+    window w = {.count = 2 * l.reach + 1, .width = width};
+    w.rows = room((size_t)w.count * (size_t)width, sizeof *w.rows);
+    w.even = room((size_t)width, sizeof *w.even);
+    float *light = room((size_t)width * (size_t)height, sizeof *light), *row = room((size_t)all, sizeof *row);
+    for (int i = 0; i < height * FINE + 2 * l.reach; i++) {
+        int y = i - l.reach;
+        expose_row(d, &l, y < 0 ? 0 : y >= height * FINE ? height * FINE - 1 : y, row, window_row(&w, i));
+        count_even(&w, i);
+        int done = i - 2 * l.reach - FINE / 2; /* the pixel row's first fine row, of those it is centred on */
+        if (done >= 0 && done % FINE == 0)
+            expose_pixels(&l, &w, i, light + (size_t)(done / FINE) * (size_t)width);
     }
-    free(even);
-    free(rows);
     free(row);
+    free(w.even);
+    free(w.rows);
     return light;
 }
 
