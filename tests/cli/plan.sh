@@ -72,12 +72,27 @@ pdfinfo elsewhere/strips.pdf | grep -q "letter" || fail "strips.pdf is not on le
     [ $? -eq 1 ] || fail "two inspections with a layout"
 cmp -s two/plan.json three/plan.json || fail "the layout as it lies changed the plan"
 
+# For every arrangement, from both inspections, as they lie and with the same layout said.
+for layout in "" "--layout=A1 B1 C1 / A2 B2 C2 / A3 B3 C3"; do
+    "$program" plan table.seams kept.json --for any --cut 0.8 ${layout:+"$layout"} -o any$((count += 1)) \
+        >"$results/out" 2>"$results/err"
+    status=$?
+    fits=$(sed -n 's/^ "fits": \(.*\),/\1/p' any$count/plan.json)
+    [ "$status $fits" = "0 true" ] || [ "$status $fits" = "1 false" ] || fail "any: exit status $status, but fits: $fits"
+    prints "common square"
+done
+cmp -s any1/plan.json any2/plan.json || fail "the layout as it lies changed the plan for any"
+grep -q '"common_tile_mm": [23]' any1/plan.json || fail "any: no common square in plan.json"
+grep -q '"deepest_cut_mm": 0.8' any1/plan.json || fail "any: --cut is not in the plan"
+sed -n 's/^ *"deepest_mm": \([0-9.]*\),/\1/p' any1/plan.json | sort -n | tail -1 >"$results/deepest"
+grep -qx 0.8 "$results/deepest" || fail "any: with --cut 0.8 the deepest cut is $(cat "$results/deepest") mm"
+
 run 0 plan --help
 prints "Usage: seamwright plan"
 prints "FFP3 or P3 mask"
 run 0 plan --version
 run 0 --help
 prints "  plan "
-rm -r table.seams garden empty two three elsewhere kept.json cut.json
+rm -r table.seams garden empty two three any1 any2 elsewhere kept.json cut.json
 holds
 finish

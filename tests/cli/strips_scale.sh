@@ -148,6 +148,23 @@ pixels pieces.pdf "$page" 254 270 0 1 $((height * 10)) | awk '
 awk 'NR > 1 && $1 - last > 44.9 && $1 - last < 45.1 { found = 1 } { last = $1 } END { exit !found }' \
     "$results/column" || fail "pieces.pdf: no side face of 45 mm on sheet $page"
 
+# The wedges beside them, 20 times as wide as they are: A2 north 0.8 mm, below it C1 south 0.9. Nothing at the top edge, all
+# of it at the base; from the face, 20 mm right of the margin of 10, to the slanted line, and grey in between.
+out=16
+for top in $(awk 'NR > 1 && $1 - last > 44.9 && $1 - last < 45.1 { print last } { last = $1 }' "$results/column"); do
+    for share in 0.25 0.5 0.9; do
+        y=$(awk "BEGIN { print $top + 45 * $share }")
+        row pieces.pdf "$page" "$y" | awk '$1 > 29 && $1 < 57' >"$results/wedge"
+        near "pieces.pdf: the face, $share down" "$(head -1 "$results/wedge")" 30 0.1
+        near "pieces.pdf: the wedge of $out, $share down" "$(tail -1 "$results/wedge")" "30 + $out * $share" 0.15
+        grey=$(pixels pieces.pdf "$page" 254 300 "$(awk "BEGIN { print int($y * 10) }")" 280 1 |
+            awk '$1 > 170 && $1 < 200 { count++ } END { print count / 10 }')
+        near "pieces.pdf: grey of the wedge of $out, $share down" "$grey" "$out * $share - 0.25" 0.25
+    done
+    out=$((out + 2))
+done
+[ $out -eq 20 ] || fail "pieces.pdf: not two wedges one below the other on sheet $page"
+
 # The same plan gives the same bytes; no date.
 "$STRIPS" layout 300 A4 again.pdf
 cmp -s pieces.pdf again.pdf || fail "the same plan gave other bytes"

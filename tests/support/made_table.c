@@ -304,6 +304,39 @@ double made_corner_overlap(const made_table *table)
     return worst;
 }
 
+/* ---- another arrangement ---- */
+
+/* A tile as it lies after a quarter turn clockwise: north becomes east. Places run towards east and north on every
+ * edge, so those of north and south are turned about. */
+static made_tile turned(const made_tile *from)
+{
+    made_tile to = *from;
+    for (int s = 0; s < 4; s++) {
+        const made_edge *old = &from->edges[s];
+        made_edge *edge = &to.edges[(s + 1) % 4];
+        *edge = *old;
+        for (int i = 0; i < old->count && s % 2 == 0; i++)
+            edge->dev[i] = old->dev[old->count - 1 - i];
+        for (int c = 0; c < old->chip_count && s % 2 == 0; c++)
+            edge->chips[c].u_mm = -old->chips[c].u_mm;
+    }
+    return to;
+}
+
+made_table made_put(const made_table *from, const sw_layout *layout)
+{
+    made_table to = made_new(layout->columns, layout->rows, from->tiles[0].side_mm);
+    for (int p = 0; p < to.columns * to.rows; p++) {
+        double x = to.tiles[p].x_mm, y = to.tiles[p].y_mm;
+        to.tiles[p] = from->tiles[layout->places[p].tile];
+        for (int k = 0; k < layout->places[p].turns; k++)
+            to.tiles[p] = turned(&to.tiles[p]);
+        to.tiles[p].x_mm = x;
+        to.tiles[p].y_mm = y;
+    }
+    return to;
+}
+
 /* ---- laying ---- */
 
 static double least_gap(const made_table *table, const made_seam *seam)

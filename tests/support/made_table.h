@@ -10,7 +10,7 @@
 
 #include <stdint.h>
 
-#include "seamwright/report.h"
+#include "seamwright/layout.h"
 
 enum { MADE_SAMPLES = 513, MADE_CHIPS = 2 };
 
@@ -61,6 +61,8 @@ void made_shape(made_table *table, int tile, sw_side side, double (*dev)(double 
                 const double *context);
 /* Cuts all edges by chance. */
 void made_cut(made_table *table, const made_quality *quality, uint32_t seed);
+/* The same tiles put down as a layout says, turned and still to be laid. Free with made_free. */
+made_table made_put(const made_table *from, const sw_layout *layout);
 /* Lays the tiles row after row, each pushed against its west and north neighbour (moved only, not turned, after a small
  * turn by chance) until tops, or bases where they lean, are as near as wanted. */
 void made_lay(made_table *table, const made_quality *quality, uint32_t seed);

@@ -202,17 +202,22 @@ static void webp_round_trips(void **state)
     free(wild.rgb);
 }
 
+static int heic_is_written(void)
+{
+    scene smooth = scene_smooth(96, 64);
+    made probe = make_heic(&smooth, 8, 1, 1, NULL);
+    free(smooth.rgb);
+    free(probe.data);
+    return probe.size > 0;
+}
+
 static void heic_round_trips(void **state)
 {
     (void)state;
-    scene smooth = scene_smooth(96, 64);
-    made probe = make_heic(&smooth, 8, 1, 1, NULL);
-    if (!probe.size) {
-        print_message("SKIPPED: the HEIC library here cannot write, so reading it is not tested\n");
-        free(smooth.rgb);
+    if (!heic_is_written())
         skip();
-    }
-    expect(probe, &smooth, 8, 5, 0.5);
+    scene smooth = scene_smooth(96, 64);
+    expect(make_heic(&smooth, 8, 1, 1, NULL), &smooth, 8, 5, 0.5);
     expect(make_heic(&smooth, 8, 0, 1, NULL), &smooth, 8, 5, 0.5);
     expect(make_heic(&smooth, 10, 1, 1, NULL), &smooth, 16, 5, 0.5);
     expect(make_heic(&smooth, 10, 0, 1, NULL), &smooth, 16, 5, 0.5);
@@ -248,27 +253,27 @@ static int same_when_shown(const sw_photo *a, const sw_photo *b, int slack)
 static void heic_keeps_the_sensor_frame(void **state)
 {
     (void)state;
+    if (!heic_is_written())
+        skip();
     scene smooth = scene_smooth(96, 64);
     exif_facts straight = facts;
     straight.orientation = 1;
     made turned = make_exif(&facts), upright = make_exif(&straight);
     made files[3] = {make_heic(&smooth, 8, 1, 6, &turned), make_heic(&smooth, 8, 1, 6, NULL),
                      make_heic(&smooth, 8, 1, 6, &upright)};
-    if (files[0].size) {
-        sw_photo sensor = load(&files[0]), bare = load(&files[1]), unfit = load(&files[2]);
-        assert_int_equal(sensor.width_px, 96);
-        assert_int_equal(sensor.orientation, 6);
-        assert_string_equal(sensor.taken, "2026-05-01 10:12:00");
-        assert_int_equal(bare.width_px, 64);
-        assert_int_equal(bare.orientation, 1);
-        assert_int_equal(unfit.width_px, 64);
-        assert_int_equal(unfit.orientation, 1);
-        assert_true(same_when_shown(&sensor, &bare, 0));
-        assert_true(same_when_shown(&unfit, &bare, 0));
-        sw_photo_free(&sensor);
-        sw_photo_free(&bare);
-        sw_photo_free(&unfit);
-    }
+    sw_photo sensor = load(&files[0]), bare = load(&files[1]), unfit = load(&files[2]);
+    assert_int_equal(sensor.width_px, 96);
+    assert_int_equal(sensor.orientation, 6);
+    assert_string_equal(sensor.taken, "2026-05-01 10:12:00");
+    assert_int_equal(bare.width_px, 64);
+    assert_int_equal(bare.orientation, 1);
+    assert_int_equal(unfit.width_px, 64);
+    assert_int_equal(unfit.orientation, 1);
+    assert_true(same_when_shown(&sensor, &bare, 0));
+    assert_true(same_when_shown(&unfit, &bare, 0));
+    sw_photo_free(&sensor);
+    sw_photo_free(&bare);
+    sw_photo_free(&unfit);
     free(turned.data);
     free(upright.data);
     free(smooth.rgb);
@@ -278,10 +283,12 @@ static void heic_keeps_the_sensor_frame(void **state)
 static void heic_orientation_is_1_otherwise(void **state)
 {
     (void)state;
+    if (!heic_is_written())
+        skip();
     scene smooth = scene_smooth(96, 64);
     made turned = make_exif(&facts);
     made files[2] = {make_heic(&smooth, 8, 1, 1, &turned), make_heic(&smooth, 8, 1, 3, NULL)};
-    for (int i = 0; i < 2 && files[i].size; i++) {
+    for (int i = 0; i < 2; i++) {
         sw_photo photo = load(&files[i]);
         assert_int_equal(photo.width_px, 96);
         assert_int_equal(photo.orientation, 1);
@@ -301,9 +308,8 @@ static void facts_are_read_from_every_format(void **state)
     expect_facts(make_webp(&smooth, 0, &exif), 6);
     expect_facts(make_webp(&smooth, 1, &exif), 6);
     expect_facts(make_tiff(&smooth, (tiff_kind){"w", PHOTOMETRIC_RGB, 8, COMPRESSION_LZW, 0}, &facts), 6);
-    made heic = make_heic(&smooth, 8, 1, 1, &exif);
-    if (heic.size)
-        expect_facts(heic, 1);
+    if (heic_is_written())
+        expect_facts(make_heic(&smooth, 8, 1, 1, &exif), 1);
     free(exif.data);
     free(smooth.rgb);
 }
@@ -364,5 +370,11 @@ int main(void)
         cmocka_unit_test(linear_table_is_srgb),
         cmocka_unit_test(luma_weights_are_those_of_rec_601),
     };
-    return cmocka_run_group_tests(tests, NULL, NULL);
+    int failed = cmocka_run_group_tests(tests, NULL, NULL);
+    if (failed || heic_is_written())
+        return failed;
+    print_message(
+        "SKIPPED: the HEIC library here cannot write (no encoder for it is installed), so reading HEIC was not "
+        "tested; the other formats were\n");
+    return 77;
 }

@@ -24,38 +24,6 @@ enum { SLOW = 1, TABLES = 2 };
 enum { SLOW = 0, TABLES = 12 };
 #endif
 
-/* A tile as it lies after a quarter turn clockwise: north becomes east. Places run towards east and north on every
- * edge, so those of north and south are turned about. */
-static made_tile turned(const made_tile *from)
-{
-    made_tile to = *from;
-    for (int s = 0; s < 4; s++) {
-        const made_edge *old = &from->edges[s];
-        made_edge *edge = &to.edges[(s + 1) % 4];
-        *edge = *old;
-        for (int i = 0; i < old->count && s % 2 == 0; i++)
-            edge->dev[i] = old->dev[old->count - 1 - i];
-        for (int c = 0; c < old->chip_count && s % 2 == 0; c++)
-            edge->chips[c].u_mm = -old->chips[c].u_mm;
-    }
-    return to;
-}
-
-/* The same tiles put down as a layout says, still to be laid. */
-static made_table put(const made_table *from, const sw_layout *layout)
-{
-    made_table to = made_new(layout->columns, layout->rows, from->tiles[0].side_mm);
-    for (int p = 0; p < to.columns * to.rows; p++) {
-        double x = to.tiles[p].x_mm, y = to.tiles[p].y_mm;
-        to.tiles[p] = from->tiles[layout->places[p].tile];
-        for (int k = 0; k < layout->places[p].turns; k++)
-            to.tiles[p] = turned(&to.tiles[p]);
-        to.tiles[p].x_mm = x;
-        to.tiles[p].y_mm = y;
-    }
-    return to;
-}
-
 typedef struct counts {
     int faces, held;          /* faces with an interval; those whose lean is in it */
     int known, known_leaning; /* faces said to lean; those that do */
@@ -137,7 +105,7 @@ static int lay_twice(uint32_t seed, const made_quality *quality, counts *one, co
     int promise = promised(&plan);
     assert_int_equal(sw_layout_as_is(&all[0], &layouts[0], &err), SW_OK);
     assert_int_equal(sw_layout_read(plan.settling_layout, &all[0], &layouts[1], &err), SW_OK);
-    made_table again = put(&table, &layouts[1]);
+    made_table again = made_put(&table, &layouts[1]);
     made_lay(&again, quality, seed + 100);
     made_inspect(&again, &made_as_photos, TOLERANCE_MM, seed + 100, &all[1]);
     make_plan(all, 2, layouts, &both);

@@ -253,6 +253,7 @@ static void tags_are_balanced(void **state)
 static void links_lead_somewhere(void **state)
 {
     const page *made = *state;
+    assert_int_equal(count(made->text, "<a href=\"#seam-"), FIXTURE_SEAMS + 5); /* all in the list, and five edges' */
     for (const char *at = made->text; (at = strstr(at, "href=\"#")); at++) {
         char name[48] = "", id[64];
         sscanf(at + 7, "%47[^\"]", name);
