@@ -4,9 +4,8 @@
 #include <stdlib.h>
 
 #include "report/arrange/picture.h"
-#include "report/arrange/say.h"
+#include "report/arrange/words.h"
 #include "report/common/page.h"
-#include "seamwright/seamwright.h"
 
 /* The widest gap of both pictures, or the tolerance, is drawn so wide, in the pictures' units. */
 static const double WIDEST_DRAWN = 26;
@@ -41,20 +40,15 @@ static const char STYLE[] =
 
 static void put_verdict(sw_sheet *sheet, const sw_arrangement *arrangement)
 {
-    sw_verdict verdict = sw_arrange_verdict(arrangement);
     sw_sheet plain;
     sw_sheet_start(&plain);
-    sw_arrange_words(&plain, arrangement);
-    sw_page_headline(sheet, verdict);
-    sw_page_plain(sheet, &plain);
-    sw_sheet_put(sheet, "</h1></div></div>\n");
+    sw_arrange_words_verdict(&plain, arrangement);
+    sw_page_verdict(sheet, sw_arrange_verdict(arrangement), &plain, NULL);
 }
 
 static void put_next(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first)
 {
-    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
-    sw_page_text(sheet, arrangement->next);
-    sw_sheet_put(sheet, "</p>\n");
+    sw_page_next(sheet, arrangement->next);
     if (arrangement->better) {
         char *text = sw_layout_text(&arrangement->after.layout, first);
         sheet->failed |= !text;
@@ -78,7 +72,7 @@ static void put_moves(sw_sheet *sheet, const sw_arrangement *arrangement, const 
     for (int p = 0; p < places; p++)
         if (sw_arrange_changed(arrangement, p)) {
             sw_sheet_put(sheet, "<li>");
-            sw_arrange_deed(sheet, arrangement, first, p);
+            sw_arrange_words_deed(sheet, arrangement, first, p);
             sw_sheet_put(sheet, "</li>\n");
         }
     sw_sheet_put(sheet, "</ul>\n");
@@ -162,11 +156,7 @@ sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_ins
         put_moves(&sheet, arrangement, first);
     put_seams(&sheet, arrangement, first);
     sw_page_mind(&sheet, arrangement->notes, arrangement->note_count);
-    sw_sheet_put(&sheet,
-                 "</main>\n<footer>Made by seamwright %s. All figures are also in arrange.json beside this "
-                 "page.</footer>\n</body>\n</html>\n",
-                 SW_VERSION);
-    sw_status status = sw_sheet_save(&sheet, path, err);
-    sw_sheet_free(&sheet);
-    return status;
+    sw_sheet_put(&sheet, "</main>\n<footer>");
+    sw_page_foot(&sheet, "All figures are also in arrange.json");
+    return sw_sheet_save(&sheet, path, err);
 }

@@ -1,4 +1,4 @@
-/* arrange_picture.c
+/* picture.c
  *
  *      +- - - -+    +-------+
  *      :   ^   : || |   ^   |     A tile that moved has a dashed rim and says so in words; the arrow points where the
@@ -10,7 +10,7 @@
 
 #include <math.h>
 
-#include "report/arrange/say.h"
+#include "report/arrange/words.h"
 #include "report/common/page.h"
 
 static const double MARGIN = 8, THINNEST = 1.2;

@@ -1,6 +1,6 @@
 /* text.c - the short text for a terminal: what it would come to, which tile goes where, the layout, the next
  * step. */
-#include "report/arrange/say.h"
+#include "report/arrange/words.h"
 #include "seamwright/arrange.h"
 
 #include <math.h>
@@ -15,7 +15,7 @@ static void put_moves(sw_sheet *sheet, const sw_arrangement *arrangement, const 
     for (int p = 0; p < places; p++)
         if (sw_arrange_changed(arrangement, p)) {
             sw_sheet_put(sheet, "  ");
-            sw_arrange_deed(sheet, arrangement, first, p);
+            sw_arrange_words_deed(sheet, arrangement, first, p);
             sw_sheet_put(sheet, "\n");
         }
 }
@@ -62,7 +62,7 @@ char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspect
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
-    sw_arrange_words(&sheet, arrangement);
+    sw_arrange_words_verdict(&sheet, arrangement);
     sw_sheet_put(&sheet, "\n");
     if (arrangement->better) {
         char *layout = sw_layout_text(&arrangement->after.layout, first);

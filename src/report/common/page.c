@@ -1,17 +1,14 @@
 /* page.c - what every page has: its head, headline, signs, figures and cautions. */
 #include "report/common/page.h"
+#include "seamwright/seamwright.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 const char *sw_page_class(sw_verdict verdict)
 {
     return verdict == SW_OVER ? "over" : verdict == SW_WITHIN ? "within" : "close";
-}
-
-const char *sw_page_end(int upright)
-{
-    return upright ? "from its north end" : "from its west end";
 }
 
 const char *sw_page_sign_path(sw_verdict verdict)
@@ -30,14 +27,14 @@ void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
                  sw_page_sign_path(verdict));
 }
 
-/* 1 when the blank at `at` stands between a figure and its ± or its unit. */
-static int keeps_together(const char *text, const char *at)
+/* Does the blank at `at` stand between a figure and its ± or its unit? */
+static bool keeps_together(const char *text, const char *at)
 {
     static const char plus_minus[] = "±";
     size_t wide = sizeof plus_minus - 1;
     if (strncmp(at + 1, plus_minus, wide) == 0 ||
         ((size_t)(at - text) >= wide && strncmp(at - wide, plus_minus, wide) == 0))
-        return 1;
+        return true;
     return at > text && at[-1] >= '0' && at[-1] <= '9' && (strncmp(at + 1, "mm", 2) == 0 || at[1] == '%');
 }
 
@@ -46,7 +43,7 @@ void sw_page_text(sw_sheet *sheet, const char *plain)
     char piece[512];
     const char *from = plain;
     for (const char *at = plain;; at++) {
-        int together = *at == ' ' && keeps_together(plain, at);
+        bool together = *at == ' ' && keeps_together(plain, at);
         if (*at && !together && (size_t)(at - from) < sizeof piece - 1)
             continue;
         snprintf(piece, sizeof piece, "%.*s", (int)(at - from), from);
@@ -65,6 +62,19 @@ void sw_page_figure(sw_sheet *sheet, double value, double u95)
     sw_sheet_put(sheet, "</span>");
 }
 
+void sw_page_figure_mm(sw_sheet *sheet, double value, double u95, const char *mm)
+{
+    sw_page_figure(sheet, value, u95);
+    sw_sheet_put(sheet, "%s", isfinite(value) ? mm : "");
+}
+
+void sw_page_figure_cell(sw_sheet *sheet, double value, double u95)
+{
+    sw_sheet_put(sheet, "<td>");
+    sw_page_figure(sheet, value, u95);
+    sw_sheet_put(sheet, "</td>");
+}
+
 void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const char *more_style)
 {
     sw_sheet_put(sheet,
@@ -76,7 +86,8 @@ void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const cha
         sheet,
         "</title>\n<style>\n%s%s</style>\n</head>\n<body>\n"
         "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" "
-        "width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 2\" stroke=\"#77746a\"/>"
+        "width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 2\" "
+        "stroke=\"#77746a\"/>"
         "</pattern></defs></svg>\n",
         sw_page_style, more_style);
 }
@@ -89,7 +100,7 @@ void sw_page_plain(sw_sheet *sheet, sw_sheet *plain)
     sw_sheet_free(plain);
 }
 
-void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, bool upright, double max_mm,
                        double clear)
 {
     static const double RADIUS = 9.5, HALF = 6; /* of the disc, of the sign's 24 units drawn at half size */
@@ -102,11 +113,32 @@ void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, 
     sw_sheet_put(sheet, "</text>");
 }
 
-void sw_page_headline(sw_sheet *sheet, sw_verdict verdict)
+void sw_page_verdict(sw_sheet *sheet, sw_verdict verdict, sw_sheet *words, sw_sheet *more)
 {
     sw_sheet_put(sheet, "<header>\n<div class=\"verdict %s\">", sw_page_class(verdict));
     sw_page_sign(sheet, verdict);
     sw_sheet_put(sheet, "<div><h1>");
+    sw_page_plain(sheet, words);
+    sw_sheet_put(sheet, "</h1>");
+    if (more) {
+        sw_sheet_put(sheet, "\n<p>");
+        sw_page_plain(sheet, more);
+        sw_sheet_put(sheet, "</p>");
+    }
+    sw_sheet_put(sheet, "</div></div>\n");
+}
+
+void sw_page_next(sw_sheet *sheet, const char *deed)
+{
+    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
+    sw_page_text(sheet, deed);
+    sw_sheet_put(sheet, "</p>\n");
+}
+
+void sw_page_foot(sw_sheet *sheet, const char *figures)
+{
+    sw_sheet_put(sheet, "Made by seamwright %s. %s beside this page.</footer>\n</body>\n</html>\n", SW_VERSION,
+                 figures);
 }
 
 void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count)

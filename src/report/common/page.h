@@ -17,23 +17,30 @@ const char *sw_page_class(sw_verdict verdict);
 void sw_page_sign(sw_sheet *sheet, sw_verdict verdict);
 /* Plain text, escaped, with figures, their ± and their unit kept on one line. */
 void sw_page_text(sw_sheet *sheet, const char *plain);
-/* Opens a page's header with the verdict's sign, up to and with <h1>. */
-void sw_page_headline(sw_sheet *sheet, sw_verdict verdict);
+/* A page's header begins with the verdict, its sign and its words, and with `more` words below unless NULL. Both sheets
+ * are freed. */
+void sw_page_verdict(sw_sheet *sheet, sw_verdict verdict, sw_sheet *words, sw_sheet *more);
+/* Opens the section of the next step, with what to do. What comes behind it closes the section. */
+void sw_page_next(sw_sheet *sheet, const char *deed);
+/* Ends the page: "Made by ..." and `figures`, which says what files beside it hold them. */
+void sw_page_foot(sw_sheet *sheet, const char *figures);
 /* Puts the words of another sheet, which is freed, through sw_page_text. */
 void sw_page_plain(sw_sheet *sheet, sw_sheet *plain);
 /* In a picture: a seam's sign in its disc at (x, y), and its widest gap beside it, `clear` px farther off than 13. */
-void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, int upright, double max_mm,
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, bool upright, double max_mm,
                        double clear);
 /* "2.31 ± 0.08", kept on one line where there is room, or "not seen". */
 void sw_page_figure(sw_sheet *sheet, double value, double u95);
+/* The same with its unit, when it was seen. */
+void sw_page_figure_mm(sw_sheet *sheet, double value, double u95, const char *mm);
+/* The same as a cell of a table. */
+void sw_page_figure_cell(sw_sheet *sheet, double value, double u95);
 /* Sentences to keep in mind, as a list; nothing when there are none. */
 void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count);
 /* All cautions, as a section of their own. */
 void sw_page_safety(sw_sheet *sheet);
 /* The short line of cautions beside a next action that sands. */
 void sw_page_mask(sw_sheet *sheet);
-/* "from its north end" for upright things, "from its west end" for level ones. */
-const char *sw_page_end(int upright);
 /* The lines of sw_page_sign, in a box of 24 by 24, for signs inside pictures. */
 const char *sw_page_sign_path(sw_verdict verdict);
 

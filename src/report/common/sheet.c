@@ -167,7 +167,7 @@ void sw_sheet_pad(sw_sheet *sheet, size_t from, size_t columns)
         sw_sheet_bytes(sheet, " ", 1);
 }
 
-sw_status sw_sheet_save(const sw_sheet *sheet, const char *path, sw_error *err)
+static sw_status save(const sw_sheet *sheet, const char *path, sw_error *err)
 {
     if (sheet->failed)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to write it; close other programs and try again",
@@ -182,4 +182,11 @@ sw_status sw_sheet_save(const sw_sheet *sheet, const char *path, sw_error *err)
     if (wrong)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: writing failed (%s); is the disk full?", path, strerror(wrong));
     return SW_OK;
+}
+
+sw_status sw_sheet_save(sw_sheet *sheet, const char *path, sw_error *err)
+{
+    sw_status status = save(sheet, path, err);
+    sw_sheet_free(sheet);
+    return status;
 }

@@ -36,8 +36,8 @@ void sw_sheet_base64(sw_sheet *sheet, const unsigned char *bytes, size_t count);
 /* Fills up with blanks until so many characters (not bytes) have been put since `from` (a former sheet->length). */
 void sw_sheet_pad(sw_sheet *sheet, size_t from, size_t columns);
 
-/* Writes the sheet to a file at path. */
-sw_status sw_sheet_save(const sw_sheet *sheet, const char *path, sw_error *err);
+/* Writes the sheet to a file at path, and frees it. */
+sw_status sw_sheet_save(sw_sheet *sheet, const char *path, sw_error *err);
 /* The text itself, for free(); NULL when memory ran out. The sheet is empty afterwards. */
 char *sw_sheet_take(sw_sheet *sheet);
 

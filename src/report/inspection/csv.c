@@ -23,9 +23,7 @@ sw_status sw_report_seams_csv(const sw_inspection *inspection, const char *path,
             sw_sheet_put(&sheet, ",%s\n", sw_station_state_name(station->state));
         }
     }
-    sw_status status = sw_sheet_save(&sheet, path, err);
-    sw_sheet_free(&sheet);
-    return status;
+    return sw_sheet_save(&sheet, path, err);
 }
 
 static void put_advice(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice)
@@ -52,7 +50,5 @@ sw_status sw_report_edges_csv(const sw_inspection *inspection, const char *path,
     sw_sheet_put(&sheet, "rank,edge,seam,action,remove_mm,from_mm,to_mm,worst_gap_mm,u95_mm,reason\n");
     for (size_t i = 0; i < inspection->advice_count; i++)
         put_advice(&sheet, inspection, &inspection->ranking[i]);
-    sw_status status = sw_sheet_save(&sheet, path, err);
-    sw_sheet_free(&sheet);
-    return status;
+    return sw_sheet_save(&sheet, path, err);
 }

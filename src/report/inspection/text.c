@@ -16,13 +16,6 @@ static void cell(sw_sheet *sheet, const char *text, size_t columns)
     sw_sheet_pad(sheet, from, columns);
 }
 
-static void figure_cell(sw_sheet *sheet, double value, double u95, size_t columns)
-{
-    size_t from = sheet->length;
-    sw_words_figure(sheet, value, u95);
-    sw_sheet_pad(sheet, from, columns);
-}
-
 static void put_seams(sw_sheet *sheet, const sw_inspection *inspection)
 {
     size_t *order = sw_seams_worst_first(inspection);
@@ -37,7 +30,7 @@ static void put_seams(sw_sheet *sheet, const sw_inspection *inspection)
         size_t from = sheet->length;
         sw_sheet_put(sheet, "  ");
         cell(sheet, seam->name, 11);
-        figure_cell(sheet, seam->max_mm, seam->max_u95_mm, 16);
+        sw_words_figure_cell(sheet, seam->max_mm, seam->max_u95_mm, 16);
         sw_sheet_number(sheet, seam->max_at_mm, 0, "-");
         sw_sheet_pad(sheet, from, 2 + 11 + 16 + 8);
         cell(sheet, sw_verdict_name(seam->verdict), 19);
@@ -107,9 +100,8 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     sw_sheet_put(&sheet, "\nNext: ");
     sw_words_next(&sheet, inspection);
     sw_sheet_put(&sheet, "\n");
-    if (sw_words_sanding(inspection))
-        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
-                             "local rules come first.\n");
+    if (sw_any_sanding(inspection))
+        sw_words_mask(&sheet);
     if (inspection->repeatability) {
         sw_words_repeat(&sheet, inspection);
         sw_sheet_put(&sheet, "\n");

@@ -5,7 +5,6 @@
 
 #include "report/overlay/overlay.h"
 
-static const sw_colour INK = {0.11, 0.11, 0.13};
 /* In text heights. */
 static const double LINE = 1.9, SAMPLE_LENGTH = 2.6, SAMPLE_WIDTH = 0.5, AIR = 0.5, BETWEEN = 1.3;
 
@@ -18,22 +17,25 @@ typedef struct flow {
 
 typedef void (*sample)(const flow *at, double x, double length);
 
+static void verdict(const flow *at, sw_verdict shown, double x, double length)
+{
+    sw_overlay_sample(at->canvas, shown, x, at->y, length, SAMPLE_WIDTH * at->size);
+    sw_overlay_sign(at->canvas, shown, x + length + AIR * at->size, at->y, 0.6 * at->size);
+}
+
 static void within(const flow *at, double x, double length)
 {
-    sw_overlay_sample(at->canvas, SW_WITHIN, x, at->y, length, SAMPLE_WIDTH * at->size);
-    sw_overlay_sign(at->canvas, SW_WITHIN, x + length + AIR * at->size, at->y, 0.6 * at->size);
+    verdict(at, SW_WITHIN, x, length);
 }
 
 static void over(const flow *at, double x, double length)
 {
-    sw_overlay_sample(at->canvas, SW_OVER, x, at->y, length, SAMPLE_WIDTH * at->size);
-    sw_overlay_sign(at->canvas, SW_OVER, x + length + AIR * at->size, at->y, 0.6 * at->size);
+    verdict(at, SW_OVER, x, length);
 }
 
 static void too_close(const flow *at, double x, double length)
 {
-    sw_overlay_sample(at->canvas, SW_TOO_CLOSE, x, at->y, length, SAMPLE_WIDTH * at->size);
-    sw_overlay_sign(at->canvas, SW_TOO_CLOSE, x + length + AIR * at->size, at->y, 0.6 * at->size);
+    verdict(at, SW_TOO_CLOSE, x, length);
 }
 
 static void unseen(const flow *at, double x, double length)
@@ -62,7 +64,7 @@ static void ruler(const flow *at, double x, double length)
     cairo_line_to(pen, x + length, at->y);
     cairo_move_to(pen, x + length, at->y - tick);
     cairo_line_to(pen, x + length, at->y + tick);
-    sw_canvas_colour(at->canvas, INK);
+    sw_canvas_colour(at->canvas, SW_INK);
     cairo_set_line_width(pen, 0.1 * at->size);
     cairo_stroke(pen);
 }
@@ -77,7 +79,7 @@ static void north(const flow *at, double x, double length)
     cairo_line_to(pen, middle - 0.7 * r, at->y + 0.2 * r);
     cairo_close_path(pen);
     cairo_rectangle(pen, middle - 0.2 * r, at->y, 0.4 * r, r);
-    sw_canvas_colour(at->canvas, INK);
+    sw_canvas_colour(at->canvas, SW_INK);
     cairo_fill(pen);
 }
 
@@ -92,7 +94,7 @@ static void item(flow *at, sample show, double length, double air, const char *t
     if (at->draw) {
         if (show)
             show(at, at->x, length);
-        sw_canvas_colour(at->canvas, INK);
+        sw_canvas_colour(at->canvas, SW_INK);
         sw_overlay_text(at->canvas, at->x + before, at->y, at->size, 0, 1, text);
     }
     at->x += wide + BETWEEN * at->size;

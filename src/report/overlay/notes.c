@@ -5,7 +5,6 @@
 #include "report/common/words.h"
 #include "report/overlay/overlay.h"
 
-static const sw_colour INK = {0.11, 0.11, 0.13}, PAPER = {1, 1, 1};
 /* A name stands this share of a tile north of its middle: the middle of an upright seam carries its figure. */
 static const double NAME_NORTH = 0.24;
 static const double NAME_SIZE = 1.7, RING_RADIUS = 0.95; /* in text heights */
@@ -66,7 +65,7 @@ void sw_overlay_ring(const sw_canvas *canvas, double x, double y, double radius)
     for (int pass = 0; pass < 2; pass++) {
         cairo_new_path(canvas->pen);
         cairo_arc(canvas->pen, x, y, radius, 0, 2 * M_PI);
-        sw_canvas_colour(canvas, pass ? INK : PAPER);
+        sw_canvas_colour(canvas, pass ? SW_INK : SW_PAPER_WHITE);
         cairo_set_line_width(canvas->pen, (pass ? 0.12 : 0.26) * canvas->font_px);
         cairo_stroke(canvas->pen);
     }
@@ -80,9 +79,9 @@ void sw_overlay_chip_mark(const sw_canvas *canvas, double x, double y, double si
     cairo_line_to(pen, x + size / 2, y + size / 2);
     cairo_line_to(pen, x - size / 2, y + size / 2);
     cairo_close_path(pen);
-    sw_canvas_colour(canvas, PAPER);
+    sw_canvas_colour(canvas, SW_PAPER_WHITE);
     cairo_fill_preserve(pen);
-    sw_canvas_colour(canvas, INK);
+    sw_canvas_colour(canvas, SW_INK);
     cairo_set_line_width(pen, 0.08 * canvas->font_px);
     cairo_stroke(pen);
 }
@@ -99,7 +98,7 @@ void sw_overlay_names(const sw_canvas *canvas, const sw_inspection *inspection)
         cairo_rectangle(canvas->pen, at.x - width / 2 - pad, at.y - size * 0.62, width + 2 * pad, size * 1.24);
         cairo_set_source_rgba(canvas->pen, 1, 1, 1, 0.6);
         cairo_fill(canvas->pen);
-        sw_canvas_colour(canvas, INK);
+        sw_canvas_colour(canvas, SW_INK);
         sw_overlay_text(canvas, at.x - width / 2, at.y, size, 1, 1, tile->name);
     }
 }
@@ -156,13 +155,13 @@ static void plate(const sw_canvas *canvas, const sw_seam *seam, sw_point at, con
     y = fmax(0, fmin(y, canvas->picture_px - high));
     cairo_new_path(canvas->pen);
     cairo_rectangle(canvas->pen, x, y, wide, high);
-    sw_canvas_colour(canvas, PAPER);
+    sw_canvas_colour(canvas, SW_PAPER_WHITE);
     cairo_fill_preserve(canvas->pen);
     sw_canvas_colour(canvas, sw_style_of(seam->verdict).line);
     cairo_set_line_width(canvas->pen, border * size);
     cairo_stroke(canvas->pen);
     sw_overlay_sign(canvas, seam->verdict, x + pad + sign / 2, y + high / 2, sign);
-    sw_canvas_colour(canvas, INK);
+    sw_canvas_colour(canvas, SW_INK);
     sw_overlay_text(canvas, x + 2 * pad + sign, y + high / 2, size, 1, 1, figure);
 }
 
@@ -200,7 +199,7 @@ static void leader(const sw_canvas *canvas, sw_point from, sw_point to, double r
         cairo_new_path(canvas->pen);
         cairo_move_to(canvas->pen, from.x + x * radius / length, from.y + y * radius / length);
         cairo_line_to(canvas->pen, to.x, to.y);
-        sw_canvas_colour(canvas, pass ? INK : PAPER);
+        sw_canvas_colour(canvas, pass ? SW_INK : SW_PAPER_WHITE);
         cairo_set_line_width(canvas->pen, (pass ? 0.12 : 0.26) * canvas->font_px);
         cairo_stroke(canvas->pen);
     }

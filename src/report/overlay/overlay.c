@@ -17,6 +17,7 @@ static const double MARGIN_MM = 25;
 static const double FONT_PER_TILE = 0.06, SMALLEST_FONT_PX = 11, LARGEST_FONT_PX = 34;
 /* The widest gap is drawn at most this wide, as a share of a tile: eye-catching, and clear of the tile's name. */
 static const double WIDEST_RIBBON_PER_TILE = 1.0 / 12;
+enum { MOST_WIDENED = 20 };
 
 typedef struct frame {
     double west, east, south, north;
@@ -47,14 +48,10 @@ static frame frame_of(const sw_inspection *inspection)
 
 static double widened_of(const sw_inspection *inspection)
 {
-    static const double steps[] = {20, 10, 5, 2}; /* round figures, so that the legend's sentence is easily said */
-    double widest = 0, room = inspection->table.tile_mm * WIDEST_RIBBON_PER_TILE;
+    double widest = 0;
     for (size_t i = 0; i < inspection->seam_count; i++)
         widest = fmax(widest, inspection->seams[i].max_mm); /* fmax passes NaN over */
-    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++)
-        if (widest * steps[i] <= room)
-            return steps[i];
-    return 1;
+    return sw_times_larger(widest, inspection->table.tile_mm * WIDEST_RIBBON_PER_TILE, MOST_WIDENED);
 }
 
 /* Works out scale and sizes; the legend's height follows from the width. */

@@ -7,6 +7,7 @@
 
 #include <cairo.h>
 
+#include "report/common/colours.h"
 #include "seamwright/report.h"
 
 typedef struct sw_canvas {
@@ -19,15 +20,7 @@ typedef struct sw_canvas {
     double widened; /* how many times wider than it is a gap is drawn */
 } sw_canvas;
 
-typedef struct sw_colour {
-    double red, green, blue;
-} sw_colour;
-
-/* How a verdict is drawn. Blue, orange and pale yellow stay apart for every kind of colour blindness by lightness, and
- * the filling (plain outline, solid, barred) and the sign (tick, cross, question mark) say the same without colour. */
-typedef struct sw_style {
-    sw_colour fill, line;
-} sw_style;
+/* How a verdict is drawn. */
 sw_style sw_style_of(sw_verdict verdict);
 void sw_canvas_colour(const sw_canvas *canvas, sw_colour colour);
 

@@ -8,14 +8,10 @@ static const double LEAST_HALF_WIDTH = 0.05; /* a closed seam is still a line */
 static const double OUTLINE = 0.06, BAR = 0.16, BAR_EVERY = 0.42, DOT_EVERY = 0.3;
 /* A chip can be deeper than any gap; drawn to scale it would bury its neighbours. */
 static const double MOST_HALF_WIDTH = 0.9;
-static const sw_colour INK = {0.11, 0.11, 0.13};
 
 sw_style sw_style_of(sw_verdict verdict)
 {
-    static const sw_style within = {{0.80, 0.90, 1.00}, {0.02, 0.31, 0.60}},
-                          over = {{0.86, 0.31, 0.02}, {0.36, 0.10, 0.00}},
-                          too_close = {{1.00, 0.90, 0.45}, {0.29, 0.21, 0.00}};
-    return verdict == SW_WITHIN ? within : verdict == SW_OVER ? over : too_close;
+    return verdict == SW_WITHIN ? SW_STYLE_WITHIN : verdict == SW_OVER ? SW_STYLE_OVER : SW_STYLE_CLOSE;
 }
 
 void sw_canvas_colour(const sw_canvas *canvas, sw_colour colour)
@@ -112,7 +108,7 @@ void sw_overlay_unseen(const sw_canvas *canvas, sw_point from, sw_point to)
     for (int pass = 0; pass < 2; pass++) { /* white below black: seen on any ground */
         cairo_set_dash(canvas->pen, dashes, pass ? 2 : 0, 0);
         cairo_set_line_width(canvas->pen, (pass ? 0.16 : 0.24) * canvas->font_px);
-        sw_canvas_colour(canvas, pass ? INK : (sw_colour){1, 1, 1});
+        sw_canvas_colour(canvas, pass ? SW_INK : SW_PAPER_WHITE);
         cairo_move_to(canvas->pen, from.x, from.y);
         cairo_line_to(canvas->pen, to.x, to.y);
         cairo_stroke(canvas->pen);

@@ -4,18 +4,18 @@
 #include "report/page/page.h"
 
 /* A cell that a phone shows with its name before it, and not at all when there is nothing to say. */
-static void open_cell(sw_sheet *sheet, const char *class_name, const char *name, int filled)
+static void open_cell(sw_sheet *sheet, const char *class_name, const char *name, bool filled)
 {
     sw_sheet_put(sheet, "<td class=\"%s%s\" data-name=\"%s\">", class_name, filled ? "" : " none", name);
 }
 
 static void put_where(sw_sheet *sheet, const sw_advice *advice)
 {
-    int upright = advice->side == SW_EAST || advice->side == SW_WEST;
-    int known = isfinite(advice->from_mm) && isfinite(advice->to_mm) && advice->to_mm > advice->from_mm;
+    bool known = isfinite(advice->from_mm) && isfinite(advice->to_mm) && advice->to_mm > advice->from_mm;
     open_cell(sheet, "", "Where", known);
     if (known)
-        sw_sheet_put(sheet, "%.0f to %.0f mm %s", advice->from_mm, advice->to_mm, sw_page_end(upright));
+        sw_sheet_put(sheet, "%.0f to %.0f mm %s", advice->from_mm, advice->to_mm,
+                     sw_from_end(sw_side_upright(advice->side)));
     sw_sheet_put(sheet, "</td>");
 }
 
@@ -32,8 +32,7 @@ static void put_row(sw_sheet *sheet, const sw_inspection *inspection, const sw_a
     sw_sheet_put(sheet, "</td>");
     put_where(sheet, advice);
     open_cell(sheet, "figure", "Widest gap", 1);
-    sw_page_figure(sheet, advice->worst_gap_mm, advice->u95_mm);
-    sw_sheet_put(sheet, "%s", isfinite(advice->worst_gap_mm) ? " mm" : "");
+    sw_page_figure_mm(sheet, advice->worst_gap_mm, advice->u95_mm, " mm");
     if (seam[0])
         sw_sheet_put(sheet, " in <a href=\"#seam-%s\">%s</a>", seam, seam);
     sw_sheet_put(sheet, "</td>");
@@ -68,8 +67,8 @@ static void put_left_alone(sw_sheet *sheet, const sw_inspection *inspection)
         if (advice->action != SW_LEAVE)
             continue;
         sw_sheet_put(sheet, "<li>%s: widest gap ", sw_edge_name(inspection, advice->tile, advice->side, edge));
-        sw_page_figure(sheet, advice->worst_gap_mm, advice->u95_mm);
-        sw_sheet_put(sheet, "%s. ", isfinite(advice->worst_gap_mm) ? " mm" : "");
+        sw_page_figure_mm(sheet, advice->worst_gap_mm, advice->u95_mm, " mm");
+        sw_sheet_put(sheet, ". ");
         sw_page_text(sheet, advice->reason);
         sw_sheet_put(sheet, "</li>\n");
     }

@@ -1,6 +1,7 @@
 /* outline.c - the picture of one tile: its rim with the errors drawn larger, and its corner angles. */
 #include <math.h>
 
+#include "report/common/colours.h"
 #include "report/page/page.h"
 
 /* The picture's own units: the best square runs from MARGIN to MARGIN + SIDE both ways. */
@@ -84,7 +85,7 @@ static void put_sanding(const outline *in, const sw_inspection *inspection, int 
             (unsigned)advice->side > 3)
             continue;
         put_rim(in, advice->side, advice->from_mm, advice->to_mm,
-                "class=\"sand\" stroke=\"#dc4f05\" stroke-width=\"12\" stroke-dasharray=\"5 2.5\"");
+                "class=\"sand\" stroke=\"" SW_HEX_OVER "\" stroke-width=\"12\" stroke-dasharray=\"5 2.5\"");
     }
 }
 

@@ -6,56 +6,36 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "seamwright/seamwright.h"
-
-/* A sentence made as plain text, escaped. */
-static void put_words(sw_sheet *sheet, const sw_inspection *inspection,
-                      void (*words)(sw_sheet *, const sw_inspection *))
-{
-    sw_sheet plain;
-    sw_sheet_start(&plain);
-    words(&plain, inspection);
-    sw_page_plain(sheet, &plain);
-}
-
-static void put_unseen(sw_sheet *plain, const sw_inspection *inspection)
-{
-    sw_words_unseen(plain, inspection);
-}
-
 static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
 {
-    sw_verdict verdict = sw_inspection_verdict(inspection);
-    sw_page_headline(sheet, verdict);
-    put_words(sheet, inspection, sw_words_verdict);
-    sw_sheet_put(sheet, "</h1>\n<p>");
-    put_words(sheet, inspection, put_unseen);
-    sw_sheet_put(sheet, "</p></div></div>\n");
-}
-
-static void put_first_deed(sw_sheet *plain, const sw_inspection *inspection)
-{
-    const sw_advice *first = sw_first_advice(inspection);
-    if (first) {
-        sw_words_deed(plain, inspection, first);
-        sw_sheet_put(plain, ".");
-    } else {
-        sw_words_next(plain, inspection);
-    }
+    sw_sheet words, unseen;
+    sw_sheet_start(&words);
+    sw_sheet_start(&unseen);
+    sw_words_verdict(&words, inspection);
+    sw_words_unseen(&unseen, inspection);
+    sw_page_verdict(sheet, sw_inspection_verdict(inspection), &words, &unseen);
 }
 
 static void put_next(sw_sheet *sheet, const sw_inspection *inspection)
 {
     const sw_advice *first = sw_first_advice(inspection);
-    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
-    put_words(sheet, inspection, put_first_deed);
-    sw_sheet_put(sheet, "</p>\n");
+    sw_sheet deed;
+    sw_sheet_start(&deed);
+    if (first) {
+        sw_words_deed(&deed, inspection, first);
+        sw_sheet_put(&deed, ".");
+    } else {
+        sw_words_next(&deed, inspection);
+    }
+    sheet->failed |= deed.failed;
+    sw_page_next(sheet, deed.text ? deed.text : "");
+    sw_sheet_free(&deed);
     if (first) {
         sw_sheet_put(sheet, "<p class=\"why\">");
         sw_page_text(sheet, first->reason);
         sw_sheet_put(sheet, "</p>\n");
     }
-    if (sw_words_sanding(inspection))
+    if (sw_any_sanding(inspection))
         sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
 }
@@ -117,11 +97,8 @@ static void put_foot(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(sheet, ", ");
         sw_sheet_html(sheet, inspection->camera);
     }
-    sw_sheet_put(
-        sheet,
-        ". Made by seamwright %s. All figures are also in inspection.json, seams.csv and edges.csv beside this "
-        "page.</footer>\n</body>\n</html>\n",
-        SW_VERSION);
+    sw_sheet_put(sheet, ". ");
+    sw_page_foot(sheet, "All figures are also in inspection.json, seams.csv and edges.csv");
 }
 
 sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path, sw_error *err)

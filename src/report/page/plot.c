@@ -31,17 +31,6 @@ static double up(const plot *in, double gap_mm)
     return HEIGHT - BOTTOM - (HEIGHT - TOP - BOTTOM) * share;
 }
 
-/* A round step (1, 2 or 5 times a power of ten) that divides `range` into at most MOST_TICKS parts. */
-static double tick_step(double range)
-{
-    double power = pow(10, floor(log10(range / MOST_TICKS)));
-    double times[] = {1, 2, 5, 10};
-    for (int i = 0; i < 4; i++)
-        if (range / (times[i] * power) <= MOST_TICKS)
-            return times[i] * power;
-    return range;
-}
-
 static double top_of(const sw_seam *seam, double tolerance_mm)
 {
     double top = tolerance_mm * LIMIT_HEADROOM;
@@ -55,7 +44,7 @@ static double top_of(const sw_seam *seam, double tolerance_mm)
 
 static void put_axes(const plot *in)
 {
-    double step = tick_step(in->top_mm), along = tick_step(in->length_mm);
+    double step = sw_tick_step(in->top_mm, MOST_TICKS), along = sw_tick_step(in->length_mm, MOST_TICKS);
     int decimals = step < 0.1 ? 2 : 1;
     for (int i = 0; i * step <= in->top_mm; i++) {
         double y = up(in, i * step);
@@ -71,7 +60,7 @@ static void put_axes(const plot *in)
                  WIDTH - RIGHT);
     sw_sheet_put(in->sheet,
                  "<text x=\"2\" y=\"11\">mm</text><text x=\"%d\" y=\"%d\" text-anchor=\"middle\">mm %s</text>\n",
-                 (WIDTH + LEFT) / 2, HEIGHT - 5, sw_page_end(in->seam->upright));
+                 (WIDTH + LEFT) / 2, HEIGHT - 5, sw_from_end(in->seam->upright));
 }
 
 /* Last station of the run that starts at `first` and whose state is the same. */

@@ -110,9 +110,9 @@ static void put_table(sw_sheet *sheet, const sw_inspection *inspection, const si
     for (size_t row = 0; row < r->seam_count; row++) {
         const sw_seam *seam = &inspection->seams[order[row]];
         const sw_seam_spread *s = &r->seams[order[row]];
-        sw_sheet_put(sheet, "<tr><td>%s</td><td>", seam->name);
-        sw_page_figure(sheet, seam->mean_mm, seam->mean_u95_mm);
-        sw_sheet_put(sheet, "</td><td>%d", s->photos);
+        sw_sheet_put(sheet, "<tr><td>%s</td>", seam->name);
+        sw_page_figure_cell(sheet, seam->mean_mm, seam->mean_u95_mm);
+        sw_sheet_put(sheet, "<td>%d", s->photos);
         if (s->left_out)
             sw_sheet_put(sheet, ", %d left out", s->left_out);
         sw_sheet_put(sheet, "</td>");

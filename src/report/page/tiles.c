@@ -11,7 +11,6 @@ static const double RADIANS_PER_DEGREE = M_PI / 180;
 /* One exaggeration for all tiles, so that they compare: the usual one unless a tile is too bad for it. */
 static int times_for(const sw_inspection *inspection)
 {
-    static const int steps[] = {USUAL_TIMES, 20, 10, 5, 2};
     double worst = 0;
     for (size_t i = 0; i < inspection->tile_count; i++)
         for (int side = 0; side < 4; side++)
@@ -20,19 +19,15 @@ static int times_for(const sw_inspection *inspection)
                 if (point->state == SW_STATION_OK && isfinite(point->proud_mm))
                     worst = fmax(worst, fabs(point->proud_mm));
             }
-    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++)
-        if (worst * steps[i] <= DEEPEST_PER_SIDE * inspection->table.tile_mm)
-            return steps[i];
-    return 1;
+    return sw_times_larger(worst, DEEPEST_PER_SIDE * inspection->table.tile_mm, USUAL_TIMES);
 }
 
 static void put_edge(sw_sheet *sheet, const sw_edge *edge, sw_side side)
 {
-    sw_sheet_put(sheet, "<tr><th scope=\"row\">%s</th><td>", sw_side_name(side));
-    sw_page_figure(sheet, edge->length_mm, edge->length_u95_mm);
-    sw_sheet_put(sheet, "</td><td>");
-    sw_page_figure(sheet, edge->straightness_mm, edge->straightness_u95_mm);
-    sw_sheet_put(sheet, "</td><td>");
+    sw_sheet_put(sheet, "<tr><th scope=\"row\">%s</th>", sw_side_name(side));
+    sw_page_figure_cell(sheet, edge->length_mm, edge->length_u95_mm);
+    sw_page_figure_cell(sheet, edge->straightness_mm, edge->straightness_u95_mm);
+    sw_sheet_put(sheet, "<td>");
     if (isfinite(edge->bow_mm))
         sw_sheet_put(sheet, "%s&nbsp;%.2f", edge->bow_mm >= 0 ? "bow" : "hollow", fabs(edge->bow_mm));
     sw_sheet_put(sheet, "</td></tr>\n");
@@ -42,9 +37,9 @@ static void put_edge(sw_sheet *sheet, const sw_edge *edge, sw_side side)
 static void put_corner(sw_sheet *sheet, const sw_corner *corner, sw_corner_name name, double side_mm)
 {
     double off_mm = tan((corner->angle_deg - 90) * RADIANS_PER_DEGREE) * side_mm;
-    sw_sheet_put(sheet, "<tr><th scope=\"row\">%s</th><td>", sw_corner_label(name));
-    sw_page_figure(sheet, corner->angle_deg, corner->u95_deg);
-    sw_sheet_put(sheet, "</td><td colspan=\"2\">");
+    sw_sheet_put(sheet, "<tr><th scope=\"row\">%s</th>", sw_corner_label(name));
+    sw_page_figure_cell(sheet, corner->angle_deg, corner->u95_deg);
+    sw_sheet_put(sheet, "<td colspan=\"2\">");
     if (isfinite(off_mm)) {
         sw_sheet_put(sheet, "%s by ", off_mm >= 0 ? "open" : "tight");
         sw_page_figure(sheet, fabs(off_mm), corner->u95_deg * RADIANS_PER_DEGREE * side_mm);

@@ -2,8 +2,6 @@
  * the edges, and the rest. */
 #include "report/plan/page.h"
 
-#include "seamwright/seamwright.h"
-
 const char sw_plan_page_style[] =
     ".profile{display:block;width:100%;height:auto;margin-top:8px}\n"
     ".wedge{display:block;width:100%;max-width:300px;height:auto;margin-top:8px}\n"
@@ -28,16 +26,12 @@ static void put_verdict(sw_sheet *sheet, const sw_plan *plan)
     sw_sheet plain;
     sw_sheet_start(&plain);
     sw_plan_words_verdict(&plain, plan);
-    sw_page_headline(sheet, verdict);
-    sw_page_plain(sheet, &plain);
-    sw_sheet_put(sheet, "</h1></div></div>\n");
+    sw_page_verdict(sheet, verdict, &plain, NULL);
 }
 
 static void put_next(sw_sheet *sheet, const sw_plan *plan)
 {
-    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
-    sw_page_text(sheet, plan->next);
-    sw_sheet_put(sheet, "</p>\n");
+    sw_page_next(sheet, plan->next);
     if (sw_plan_any_sanding(plan))
         sw_sheet_put(
             sheet,
@@ -85,10 +79,8 @@ static void put_foot(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_sheet_put(sheet, ", %s, limit %.2f mm, no cut deeper than %.1f mm, side faces %.0f mm high",
                  plan->purpose == SW_PLAN_ANY ? "for every layout and turn" : "for the layout as photographed",
                  plan->tolerance_mm, plan->deepest_cut_mm, plan->height_mm);
-    sw_sheet_put(sheet,
-                 ". Made by seamwright %s. The figures are also in plan.json, the strips to print in strips.pdf beside "
-                 "this page.</footer>\n</body>\n</html>\n",
-                 SW_VERSION);
+    sw_sheet_put(sheet, ". ");
+    sw_page_foot(sheet, "The figures are also in plan.json, the strips to print in strips.pdf");
 }
 
 sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
@@ -110,7 +102,5 @@ sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, c
     if (sw_plan_any_sanding(plan))
         sw_page_safety(&sheet);
     put_foot(&sheet, plan, first);
-    sw_status status = sw_sheet_save(&sheet, path, err);
-    sw_sheet_free(&sheet);
-    return status;
+    return sw_sheet_save(&sheet, path, err);
 }

@@ -10,6 +10,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "inspection/names.h"
+#include "report/common/colours.h"
 #include "report/plan/page.h"
 
 /* The profile's own units; text of 13 in a width of 420 reads at 390 px and does not shout at 1280. */
@@ -41,7 +43,7 @@ static void put_body(const profile *in)
     double end = along(in, edge->length_mm);
     sw_sheet_put(in->sheet, "<path d=\"M%d %dH%.1fV%dH%dz\" fill=\"#e9e4d6\"/>\n", LEFT, EDGE_Y, end, HEIGHT - 40,
                  LEFT);
-    sw_sheet_put(in->sheet, "<path class=\"goes\" fill=\"#dc4f05\" stroke=\"#7a2500\" d=\"M%.1f %d",
+    sw_sheet_put(in->sheet, "<path class=\"goes\" fill=\"" SW_HEX_OVER "\" stroke=\"" SW_HEX_OVER_INK "\" d=\"M%.1f %d",
                  along(in, edge->true_up[0].at_mm), EDGE_Y);
     for (size_t i = 0; i < edge->true_up_count; i++)
         sw_sheet_put(in->sheet, "L%.1f %.1f", along(in, edge->true_up[i].at_mm),
@@ -78,20 +80,9 @@ static void put_amounts(const profile *in)
     }
 }
 
-/* A round step of mm (1, 2, 5 times a power of ten) that gives at most TICKS ticks. */
-static double tick_step(double length_mm)
-{
-    static const double times[] = {1, 2, 5, 10};
-    double power = pow(10, floor(log10(length_mm / TICKS)));
-    for (size_t i = 0; i < sizeof times / sizeof times[0]; i++)
-        if (length_mm / (times[i] * power) <= TICKS)
-            return times[i] * power;
-    return length_mm;
-}
-
 static void put_axis(const profile *in)
 {
-    double step = tick_step(in->edge->length_mm);
+    double step = sw_tick_step(in->edge->length_mm, TICKS);
     for (int i = 0; i * step <= in->edge->length_mm + 1; i++) {
         double x = along(in, i * step);
         sw_sheet_put(in->sheet,
@@ -104,11 +95,11 @@ static void put_axis(const profile *in)
                      i * step);
     }
     sw_sheet_put(in->sheet,
-                 "<text x=\"%d\" y=\"%d\" font-size=\"13\" font-weight=\"700\">%s end</text><text x=\"%d\" y=\"%d\" "
+                 "<text x=\"%d\" y=\"%d\" font-size=\"13\" font-weight=\"700\">%s</text><text x=\"%d\" y=\"%d\" "
                  "font-size=\"12\" text-anchor=\"middle\">mm along the edge</text><text x=\"%d\" y=\"%d\" "
-                 "font-size=\"13\" font-weight=\"700\" text-anchor=\"end\">%s end</text>\n",
-                 LEFT, HEIGHT - 4, sw_plan_start_name(in->edge->side), WIDTH / 2, HEIGHT - 4, WIDTH - RIGHT, HEIGHT - 4,
-                 sw_plan_end_name(in->edge->side));
+                 "font-size=\"13\" font-weight=\"700\" text-anchor=\"end\">%s</text>\n",
+                 LEFT, HEIGHT - 4, sw_end_name(in->edge->side, 0), WIDTH / 2, HEIGHT - 4, WIDTH - RIGHT, HEIGHT - 4,
+                 sw_end_name(in->edge->side, 1));
 }
 
 void sw_plan_page_profile(sw_sheet *sheet, const sw_edge_plan *edge, const char *name)
@@ -116,7 +107,7 @@ void sw_plan_page_profile(sw_sheet *sheet, const sw_edge_plan *edge, const char 
     profile in = {sheet, edge, (WIDTH - LEFT - RIGHT) / edge->length_mm, 1};
     if (!sw_plan_sands(edge) || !(edge->length_mm > 0))
         return;
-    in.times = sw_plan_times(edge->deepest_mm, DEEPEST / in.per_mm);
+    in.times = sw_times_larger(edge->deepest_mm, DEEPEST / in.per_mm, SW_PLAN_TIMES);
     sw_sheet_put(sheet,
                  "<svg class=\"profile\" viewBox=\"0 0 %d %d\" role=\"img\"><title>What comes off %s along its length, "
                  "in mm</title>\n<text x=\"%d\" y=\"13\" font-size=\"12\">mm to take off</text><text x=\"%d\" y=\"13\" "
@@ -133,7 +124,7 @@ void sw_plan_page_profile(sw_sheet *sheet, const sw_edge_plan *edge, const char 
 void sw_plan_page_wedge(sw_sheet *sheet, const sw_edge_plan *edge, double height_mm)
 {
     double per_mm = FACE_LONG / (height_mm > 0 ? height_mm : 1);
-    int times = sw_plan_times(edge->bevel_mm, WEDGE_MOST / per_mm), base = FACE_TOP + FACE_LONG;
+    int times = sw_times_larger(edge->bevel_mm, WEDGE_MOST / per_mm, SW_PLAN_TIMES), base = FACE_TOP + FACE_LONG;
     double out = fmin(WEDGE_MOST, edge->bevel_mm * per_mm * times);
     if (!sw_plan_bevels(edge))
         return;
@@ -142,8 +133,8 @@ void sw_plan_page_wedge(sw_sheet *sheet, const sw_edge_plan *edge, double height
         "<svg class=\"wedge\" viewBox=\"0 0 %d %d\" role=\"img\"><title>The side face in section: the wedge to "
         "take off its base</title>\n<path d=\"M10 %dH%dV%dH10z\" fill=\"#e9e4d6\"/>\n",
         WEDGE_WIDTH, WEDGE_HEIGHT, FACE_TOP, FACE_X, base);
-    sw_sheet_put(sheet, "<path d=\"M%d %dV%dh%.1fz\" fill=\"#bcd7f0\" stroke=\"#054f99\"/>\n", FACE_X, FACE_TOP, base,
-                 out);
+    sw_sheet_put(sheet, "<path d=\"M%d %dV%dh%.1fz\" fill=\"" SW_HEX_BEVEL_WASH "\" stroke=\"" SW_HEX_WITHIN "\"/>\n",
+                 FACE_X, FACE_TOP, base, out);
     sw_sheet_put(sheet,
                  "<path d=\"M10 %dH%dL%.1f %dH10\" fill=\"none\" stroke=\"#1c1c21\" stroke-width=\"2\"/>\n"
                  "<text x=\"10\" y=\"16\" font-size=\"13\">top, face up</text><text x=\"20\" y=\"%d\" "

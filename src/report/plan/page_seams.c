@@ -11,17 +11,17 @@ static void put_cell(sw_sheet *sheet, const char *name, double mm, const char *m
     sw_sheet_put(sheet, "%s</td>", isfinite(mm) ? "&nbsp;mm" : "");
 }
 
-static void put_touches(sw_sheet *sheet, const sw_seam_plan *seam, int upright)
+static void put_touches(sw_sheet *sheet, const sw_seam_plan *seam, bool upright)
 {
     sw_sheet_put(sheet, "<td class=\"%s\" data-name=\"Touches\">", seam->touch_count ? "" : "none");
     for (int i = 0; i < seam->touch_count && i < 4; i++)
         sw_sheet_put(sheet, "%s%.0f", i == 0 ? "" : i + 1 == seam->touch_count ? " and " : ", ", seam->touch_mm[i]);
     if (seam->touch_count)
-        sw_sheet_put(sheet, "&nbsp;mm %s", sw_page_end(upright));
+        sw_sheet_put(sheet, "&nbsp;mm %s", sw_from_end(upright));
     sw_sheet_put(sheet, "</td>");
 }
 
-static int is_upright(const sw_inspection *first, size_t index)
+static bool is_upright(const sw_inspection *first, size_t index)
 {
     return index < first->seam_count && first->seams[index].upright;
 }
@@ -33,8 +33,8 @@ static void put_seam(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_sheet_put(sheet, "<tr class=\"%s\"><td class=\"deeds\">", sw_page_class(verdict));
     sw_page_sign(sheet, verdict);
     sw_sheet_put(sheet, "%s</td><td class=\"figure\" data-name=\"Now\">", seam->name);
-    sw_page_figure(sheet, seam->max_now_mm, seam->max_now_u95_mm);
-    sw_sheet_put(sheet, "%s</td>", isfinite(seam->max_now_mm) ? "&nbsp;mm" : "");
+    sw_page_figure_mm(sheet, seam->max_now_mm, seam->max_now_u95_mm, "&nbsp;mm");
+    sw_sheet_put(sheet, "</td>");
     put_cell(sheet, "Only pushed", seam->max_pushed_mm, "not known");
     put_cell(sheet, "After", seam->max_after_mm, "not known");
     sw_sheet_put(sheet, "<td class=\"figure%s\" data-name=\"Stand-off\">",

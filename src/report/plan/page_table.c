@@ -10,6 +10,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "report/common/colours.h"
 #include "report/plan/page.h"
 
 /* The picture's own units. On a phone three tiles are 358 px wide: letters of 20 are then 10 px. */
@@ -56,7 +57,7 @@ static double drawn(const above *in, double remove_mm)
 static void put_profile(const above *in, const sw_edge_plan *edge)
 {
     double per_mm = TILE / edge->length_mm;
-    sw_sheet_put(in->sheet, "<path class=\"goes\" fill=\"#dc4f05\" stroke=\"#7a2500\" d=\"");
+    sw_sheet_put(in->sheet, "<path class=\"goes\" fill=\"" SW_HEX_OVER "\" stroke=\"" SW_HEX_OVER_INK "\" d=\"");
     put_point(in, edge, 'M', per_mm * edge->true_up[0].at_mm, 0);
     for (size_t i = 0; i < edge->true_up_count; i++)
         put_point(in, edge, 'L', fmin(TILE, per_mm * edge->true_up[i].at_mm), drawn(in, edge->true_up[i].remove_mm));
@@ -68,7 +69,8 @@ static void put_profile(const above *in, const sw_edge_plan *edge)
 static void put_teeth(const above *in, const sw_edge_plan *edge)
 {
     double wide = (double)TILE / TEETH;
-    sw_sheet_put(in->sheet, "<path class=\"teeth\" fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"%s d=\"",
+    sw_sheet_put(in->sheet,
+                 "<path class=\"teeth\" fill=\"none\" stroke=\"" SW_HEX_WITHIN "\" stroke-width=\"2\"%s d=\"",
                  edge->lean == SW_LEAN_OPEN ? " stroke-dasharray=\"4 3\"" : "");
     put_point(in, edge, 'M', 0, 1);
     for (int i = 0; i < TEETH; i++) {
@@ -99,7 +101,8 @@ static int deeds_of(const sw_edge_plan *edge, deed deeds[2])
 static void put_labels(const above *in, const sw_edge_plan *edge)
 {
     deed deeds[2];
-    int upright = edge->side == SW_EAST || edge->side == SW_WEST, count = deeds_of(edge, deeds);
+    bool upright = sw_side_upright(edge->side);
+    int count = deeds_of(edge, deeds);
     const char *anchor = edge->side == SW_EAST ? "end" : edge->side == SW_WEST ? "start" : "middle";
     sw_point at = inside(in, edge, TILE / 2.0, (sw_plan_sands(edge) ? DEEPEST : TOOTH) + 4);
     if (edge->side == SW_NORTH)
@@ -146,17 +149,20 @@ static void put_key(const above *in)
 {
     sw_sheet_put(in->sheet, "<ul class=\"key\">\n");
     if (sw_plan_deepest(in->plan) > 0)
-        sw_sheet_put(in->sheet,
-                     "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2H33L17 16z\" fill=\"#dc4f05\" "
-                     "stroke=\"#7a2500\"/></svg><b>S</b> sand: what comes off the top edge, at most so many mm; drawn "
-                     "%d times as "
-                     "deep as it is.</li>\n",
-                     in->times);
+        sw_sheet_put(
+            in->sheet,
+            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2H33L17 16z\" fill=\"" SW_HEX_OVER "\" "
+            "stroke=\"" SW_HEX_OVER_INK
+            "\"/></svg><b>S</b> sand: what comes off the top edge, at most so many mm; drawn "
+            "%d times as "
+            "deep as it is.</li>\n",
+            in->times);
     if (any_bevel(in->plan))
         sw_sheet_put(
             in->sheet,
             "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
-            "fill=\"none\" stroke=\"#054f99\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
+            "fill=\"none\" stroke=\"" SW_HEX_WITHIN
+            "\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
             "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
             "faces; check with a try square first.</li>\n");
     sw_sheet_put(in->sheet, "</ul>\n");
@@ -172,7 +178,7 @@ void sw_plan_page_table(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
     if (!plan->edge_count || columns < 1 || rows < 1 || !(tile_mm > 0))
         return;
     in.per_mm = TILE / tile_mm;
-    in.times = sw_plan_times(sw_plan_deepest(plan), DEEPEST / in.per_mm);
+    in.times = sw_times_larger(sw_plan_deepest(plan), DEEPEST / in.per_mm, SW_PLAN_TIMES);
     sw_sheet_put(
         sheet,
         "<h2>Where on the table</h2>\n<figure><svg class=\"above\" viewBox=\"0 0 %d %d\" role=\"img\"><title>The "

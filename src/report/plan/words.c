@@ -38,21 +38,6 @@ double sw_plan_removal(const sw_edge_plan *edge, double at_mm)
     return 0;
 }
 
-static int is_upright(sw_side side)
-{
-    return side == SW_EAST || side == SW_WEST;
-}
-
-const char *sw_plan_start_name(sw_side side)
-{
-    return is_upright(side) ? "north" : "west";
-}
-
-const char *sw_plan_end_name(sw_side side)
-{
-    return is_upright(side) ? "south" : "east";
-}
-
 int sw_plan_sands(const sw_edge_plan *edge)
 {
     return edge->true_up && edge->deepest_mm >= SW_PLAN_NOTHING_MM;
@@ -91,15 +76,6 @@ sw_verdict sw_plan_seam_verdict(const sw_plan *plan, const sw_seam_plan *seam)
     if (seam->max_after_mm < plan->tolerance_mm + SW_PLAN_NOTHING_MM) /* shows as the tolerance, or less */
         return SW_WITHIN;
     return sw_plan_fits(&alone) ? SW_TOO_CLOSE : SW_OVER;
-}
-
-int sw_plan_times(double deepest_mm, double room_mm)
-{
-    static const int steps[] = {100, 50, 20, 10, 5, 2};
-    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++)
-        if (deepest_mm * steps[i] <= room_mm)
-            return steps[i];
-    return 1;
 }
 
 int sw_plan_decimals(double remove_mm)

@@ -8,6 +8,9 @@
 /* Less than this shows as 0.00 mm and is nothing to take off. */
 static const double SW_PLAN_NOTHING_MM = 0.005;
 
+/* No amount is drawn more times larger than this. */
+enum { SW_PLAN_TIMES = 100 };
+
 /* A part of an edge where something comes off, from its north or west end. */
 typedef struct sw_stretch {
     double from_mm, to_mm;
@@ -18,10 +21,6 @@ int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretc
 /* What comes off at a place: linear between the plan's places, nothing outside them. */
 double sw_plan_removal(const sw_edge_plan *edge, double at_mm);
 
-/* "north", "south" for edges that run north-south (east and west ones), else "west", "east": its start and its end. */
-const char *sw_plan_start_name(sw_side side);
-const char *sw_plan_end_name(sw_side side);
-
 int sw_plan_sands(const sw_edge_plan *edge);  /* something comes off its top edge */
 int sw_plan_bevels(const sw_edge_plan *edge); /* something comes off its base */
 /* Anything to sand at all, so that cautions are due. */
@@ -31,8 +30,6 @@ double sw_plan_deepest(const sw_plan *plan);
 /* The verdict on one seam once the plan is carried out: SW_TOO_CLOSE when it was not seen, or will be over by less than
  * the photo can tell. */
 sw_verdict sw_plan_seam_verdict(const sw_plan *plan, const sw_seam_plan *seam);
-/* The exaggeration that draws `deepest_mm` at most `room_mm` deep: the largest of 100, 50, 20, ... 2, 1 that does. */
-int sw_plan_times(double deepest_mm, double room_mm);
 /* Decimals that show an amount: one, two when it is under 0.1 mm. */
 int sw_plan_decimals(double remove_mm);
 

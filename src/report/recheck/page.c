@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-#include "seamwright/seamwright.h"
-
 static const char STYLE[] =
     ".pair{display:block;width:100%;height:auto;background:var(--card);border:1px solid var(--rule)}\n"
     ".pair .tile{fill:#ece8dc;stroke:var(--soft);stroke-width:1}\n"
@@ -28,20 +26,15 @@ static const char STYLE[] =
 static void put_verdict(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
                         const sw_inspection *after)
 {
-    sw_verdict verdict = sw_recheck_verdict(recheck);
     sw_sheet plain;
     sw_sheet_start(&plain);
-    sw_recheck_words(&plain, recheck, before, after);
-    sw_page_headline(sheet, verdict);
-    sw_page_plain(sheet, &plain);
-    sw_sheet_put(sheet, "</h1></div></div>\n");
+    sw_recheck_words_verdict(&plain, recheck, before, after);
+    sw_page_verdict(sheet, sw_recheck_verdict(recheck), &plain, NULL);
 }
 
 static void put_next(sw_sheet *sheet, const sw_recheck *recheck)
 {
-    sw_sheet_put(sheet, "<section class=\"next\"><h2>Next</h2>\n<p class=\"deed\">");
-    sw_page_text(sheet, recheck->next);
-    sw_sheet_put(sheet, "</p>\n");
+    sw_page_next(sheet, recheck->next);
     if (!recheck->stop)
         sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
@@ -104,15 +97,14 @@ static void put_seam(sw_sheet *sheet, const sw_seam_change *seam, const sw_inspe
     sw_sheet_put(sheet, "<tr class=\"%s\"><th scope=\"row\">", sw_page_class(seam->verdict));
     sw_page_sign(sheet, seam->verdict);
     sw_sheet_html(sheet, after->seams[seam->seam].name);
-    sw_sheet_put(sheet, "<br><span>%s</span></th><td>", sw_verdict_name(seam->verdict));
+    sw_sheet_put(sheet, "<br><span>%s</span></th>", sw_verdict_name(seam->verdict));
     if (seam->before < 0)
-        sw_sheet_put(sheet, "did not meet");
+        sw_sheet_put(sheet, "<td>did not meet</td>");
     else
-        sw_page_figure(sheet, seam->before_mm, seam->before_u95_mm);
-    sw_sheet_put(sheet, "</td><td>");
-    sw_page_figure(sheet, seam->after_mm, seam->after_u95_mm);
-    sw_sheet_put(sheet, "</td><td><span class=\"figure\">");
-    sw_recheck_change(sheet, seam->change_mm, "-");
+        sw_page_figure_cell(sheet, seam->before_mm, seam->before_u95_mm);
+    sw_page_figure_cell(sheet, seam->after_mm, seam->after_u95_mm);
+    sw_sheet_put(sheet, "<td><span class=\"figure\">");
+    sw_recheck_words_change(sheet, seam->change_mm, "-");
     if (isfinite(seam->change_mm)) {
         sw_sheet_put(sheet, " ± ");
         sw_sheet_number(sheet, seam->change_u95_mm, 2, "?");
@@ -137,7 +129,7 @@ static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_c
                      const sw_inspection *before)
 {
     char name[EDGE_NAME_ROOM];
-    int upright = edge->side == SW_EAST || edge->side == SW_WEST, bad = edge->too_much || edge->together_over;
+    bool bad = edge->too_much || edge->together_over;
     const char *remark = sw_recheck_remark(recheck, edge);
     sw_sheet_put(sheet, "<tr class=\"%s\"><td class=\"deeds\">%s</td>",
                  bad                ? "over"
@@ -153,7 +145,7 @@ static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_c
     sw_page_figure(sheet, edge->taken_mm, edge->taken_u95_mm);
     sw_sheet_put(sheet, "</td><td class=\"%s\" data-name=\"Where\">", isfinite(edge->taken_at_mm) ? "" : "none");
     if (isfinite(edge->taken_at_mm))
-        sw_sheet_put(sheet, "%.0f&nbsp;mm %s", edge->taken_at_mm, sw_page_end(upright));
+        sw_sheet_put(sheet, "%.0f&nbsp;mm %s", edge->taken_at_mm, sw_from_end(sw_side_upright(edge->side)));
     sw_sheet_put(sheet, "</td><td data-name=\"With the opposite edge, mm\">");
     sw_page_figure(sheet, edge->together_mm, edge->together_u95_mm);
     if (recheck->planned && isfinite(edge->together_mm)) {
@@ -202,12 +194,7 @@ sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection 
     put_edges(&sheet, recheck, before);
     if (!recheck->stop)
         sw_page_safety(&sheet);
-    sw_sheet_put(
-        &sheet,
-        "</main>\n<footer>Made by seamwright %s. Every ± is 95&nbsp;%%. All figures are also in recheck.json beside "
-        "this page.</footer>\n</body>\n</html>\n",
-        SW_VERSION);
-    sw_status status = sw_sheet_save(&sheet, path, err);
-    sw_sheet_free(&sheet);
-    return status;
+    sw_sheet_put(&sheet, "</main>\n<footer>");
+    sw_page_foot(&sheet, "Every ± is 95&nbsp;%. All figures are also in recheck.json");
+    return sw_sheet_save(&sheet, path, err);
 }

@@ -7,13 +7,6 @@
 
 enum { LISTED_ROWS = 8 }; /* as in the text of an inspection */
 
-static void figure_cell(sw_sheet *sheet, double value, double u95, size_t columns)
-{
-    size_t from = sheet->length;
-    sw_words_figure(sheet, value, u95);
-    sw_sheet_pad(sheet, from, columns);
-}
-
 static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *after)
 {
     size_t shown = recheck->seam_count < LISTED_ROWS ? recheck->seam_count : LISTED_ROWS;
@@ -26,11 +19,11 @@ static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
         if (seam->before < 0) {
             sw_sheet_put(sheet, "new            ");
         } else {
-            figure_cell(sheet, seam->before_mm, seam->before_u95_mm, 15);
+            sw_words_figure_cell(sheet, seam->before_mm, seam->before_u95_mm, 15);
         }
-        figure_cell(sheet, seam->after_mm, seam->after_u95_mm, 15);
+        sw_words_figure_cell(sheet, seam->after_mm, seam->after_u95_mm, 15);
         from = sheet->length;
-        sw_recheck_change(sheet, seam->change_mm, "-");
+        sw_recheck_words_change(sheet, seam->change_mm, "-");
         if (isfinite(seam->change_mm)) {
             sw_sheet_put(sheet, " ± ");
             sw_sheet_number(sheet, seam->change_u95_mm, 2, "?");
@@ -54,11 +47,11 @@ static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_c
         sw_sheet_number(sheet, edge->planned ? edge->planned_mm : NAN, 2, "-");
         sw_sheet_pad(sheet, from, 9);
     }
-    figure_cell(sheet, edge->taken_mm, edge->taken_u95_mm, 16);
+    sw_words_figure_cell(sheet, edge->taken_mm, edge->taken_u95_mm, 16);
     from = sheet->length;
     sw_sheet_number(sheet, edge->taken_at_mm, 0, "-");
     sw_sheet_pad(sheet, from, 8);
-    figure_cell(sheet, edge->together_mm, edge->together_u95_mm, 19);
+    sw_words_figure_cell(sheet, edge->together_mm, edge->together_u95_mm, 19);
     sw_sheet_put(sheet, "%s\n", sw_recheck_remark(recheck, edge));
 }
 
@@ -81,15 +74,14 @@ char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *bef
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
-    sw_recheck_words(&sheet, recheck, before, after);
+    sw_recheck_words_verdict(&sheet, recheck, before, after);
     sw_sheet_put(&sheet, "\n");
     if (recheck->seam_count)
         put_seams(&sheet, recheck, after);
     put_edges(&sheet, recheck, before);
     sw_sheet_put(&sheet, "\nNext: %s\n", recheck->next);
     if (!recheck->stop)
-        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; "
-                             "local rules come first.\n");
+        sw_words_mask(&sheet);
     for (size_t i = 0; i < recheck->warning_count; i++)
         sw_sheet_put(&sheet, "Mind: %s\n", recheck->warnings[i]);
     return sw_sheet_take(&sheet);

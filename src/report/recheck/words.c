@@ -32,8 +32,8 @@ static void put_seam(sw_sheet *sheet, const sw_seam_change *seam, const sw_inspe
     }
 }
 
-void sw_recheck_words(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
-                      const sw_inspection *after)
+void sw_recheck_words_verdict(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
+                              const sw_inspection *after)
 {
     double limit = recheck->tolerance_mm;
     int were = over_before(recheck, before);
@@ -88,7 +88,7 @@ const char *sw_recheck_remark(const sw_recheck *recheck, const sw_edge_change *e
     return recheck->planned ? "not planned" : "";
 }
 
-void sw_recheck_change(sw_sheet *sheet, double change_mm, const char *missing)
+void sw_recheck_words_change(sw_sheet *sheet, double change_mm, const char *missing)
 {
     if (isfinite(change_mm) && change_mm > 0)
         sw_sheet_put(sheet, "+");

@@ -8,11 +8,11 @@
 /* The whole table: SW_OVER, SW_TOO_CLOSE or SW_WITHIN. */
 sw_verdict sw_recheck_verdict(const sw_recheck *recheck);
 /* The verdict in one sentence: seams still over, and how many were before. */
-void sw_recheck_words(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
-                      const sw_inspection *after);
+void sw_recheck_words_verdict(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
+                              const sw_inspection *after);
 /* "too much: take nothing more off", "not enough yet", "as planned" ... */
 const char *sw_recheck_remark(const sw_recheck *recheck, const sw_edge_change *edge);
 /* "-1.23", "+0.04", "0.00": always with its sign; `missing` when not known. */
-void sw_recheck_change(sw_sheet *sheet, double change_mm, const char *missing);
+void sw_recheck_words_change(sw_sheet *sheet, double change_mm, const char *missing);
 
 #endif

@@ -22,7 +22,7 @@ static int times_smaller(double height_mm)
 static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, double top, double height, double scale)
 {
     char text[96];
-    int times = sw_plan_times(edge->bevel_mm / scale, WEDGE_MM);
+    int times = sw_times_larger(edge->bevel_mm / scale, WEDGE_MM, SW_PLAN_TIMES);
     double face = left + TILE_MM, out = edge->bevel_mm / scale * times, base = top + height;
     cairo_rectangle(cr, left, top, TILE_MM, height);
     cairo_set_source_rgb(cr, WASH, WASH, WASH);
@@ -55,12 +55,12 @@ static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, dou
 }
 
 /* What to do, in words; returns their height. */
-static double set_words(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, double top, int smaller, int draw)
+static double set_words(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, double top, int smaller, bool draw)
 {
     const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
     double x = piece->left_mm + WORDS_X_MM, across = sw_strips_bevel_width(strips) - WORDS_X_MM, y = top;
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM;
-    int open = edge->lean == SW_LEAN_OPEN;
+    bool open = edge->lean == SW_LEAN_OPEN;
     char text[320], size[48] = "at true size";
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 1);
     if (open)
@@ -78,7 +78,7 @@ static double set_words(const sw_strips *strips, const sw_piece *piece, cairo_t 
     return y - top;
 }
 
-double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, int draw)
+double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, bool draw)
 {
     const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
     double tall = strips->plan->height_mm > 0 ? strips->plan->height_mm : 1, top = piece->top_mm + HEADING_MM;

@@ -3,17 +3,10 @@
 
 #include "report/strips/strips.h"
 
-/* Between two bevels abreast. */
-static const double BETWEEN_MM = 6.0;
 /* A strip that stops short of the edge's end shows so much of the part where nothing comes off: to see that it ends. */
 static const double BEYOND_MM = 25.0;
 /* A strip that stops short is at least so long, for the words below it. */
 static const double SHORTEST_MM = 115.0;
-
-double sw_strips_join(const sw_piece *piece, int at_end)
-{
-    return at_end ? piece->to_mm - SW_STRIPS_OVERLAP_MM / 2 : piece->from_mm + SW_STRIPS_OVERLAP_MM / 2;
-}
 
 /* How many pieces of at most `most_mm` an edge takes, each sharing the overlap with the next. */
 static int pieces_for(double length_mm, double most_mm)
@@ -23,16 +16,11 @@ static int pieces_for(double length_mm, double most_mm)
     return (int)ceil((length_mm - SW_STRIPS_OVERLAP_MM) / (most_mm - SW_STRIPS_OVERLAP_MM));
 }
 
-static double room_across(const sw_strips *strips)
-{
-    return strips->width_mm - 2 * SW_STRIPS_MARGIN_MM;
-}
-
 /* The part of an edge that its strip shows: all of it when that fits the paper; else, when one end and everything that
  * comes off do, that much of it; else all of it, in pieces. */
 static sw_stretch shown(const sw_strips *strips, const sw_edge_plan *edge)
 {
-    double room = room_across(strips), last = 0;
+    double room = sw_strips_across(strips), last = 0;
     sw_stretch stretch, all = {0, edge->length_mm}, first = {0, 0};
     for (int i = 0; sw_plan_stretch(edge, last, &stretch); i++) {
         if (i == 0)
@@ -53,7 +41,7 @@ static size_t count_pieces(const sw_strips *strips)
     size_t count = 0;
     for (size_t i = 0; i < strips->plan->edge_count; i++) {
         const sw_edge_plan *edge = &strips->plan->edges[i];
-        count += sw_plan_sands(edge) ? (size_t)pieces_for(edge->length_mm, room_across(strips)) : 0;
+        count += sw_plan_sands(edge) ? (size_t)pieces_for(edge->length_mm, sw_strips_across(strips)) : 0;
         count += sw_plan_bevels(edge) != 0;
     }
     return count;
@@ -64,7 +52,7 @@ static void cut_edge(sw_strips *strips, size_t index)
 {
     sw_stretch all = shown(strips, &strips->plan->edges[index]);
     double length = all.to_mm - all.from_mm;
-    int count = pieces_for(length, room_across(strips));
+    int count = pieces_for(length, sw_strips_across(strips));
     double each = (length + (count - 1) * SW_STRIPS_OVERLAP_MM) / count;
     for (int k = 0; k < count; k++) {
         double from = all.from_mm + k * (each - SW_STRIPS_OVERLAP_MM);
@@ -89,16 +77,11 @@ static void cut_edges(sw_strips *strips)
                 (sw_piece){.kind = SW_PIECE_BEVEL, .edge = i, .number = 1, .count = 1};
 }
 
-double sw_strips_bevel_width(const sw_strips *strips)
-{
-    return (room_across(strips) - BETWEEN_MM) / 2;
-}
-
 /* Where the next piece goes. */
 typedef struct cursor {
     int sheet;
     double top_mm; /* of the row to come */
-    int half_row;  /* a bevel stands at the left of the row above, none at its right */
+    bool half_row; /* a bevel stands at the left of the row above, none at its right */
 } cursor;
 
 static void put_piece(const sw_strips *strips, sw_piece *piece, cursor *at, double first_mm, double end_mm)
@@ -107,8 +90,8 @@ static void put_piece(const sw_strips *strips, sw_piece *piece, cursor *at, doub
     if (piece->kind == SW_PIECE_BEVEL && at->half_row && piece->height_mm <= before->height_mm) {
         piece->sheet = before->sheet;
         piece->top_mm = before->top_mm;
-        piece->left_mm = SW_STRIPS_MARGIN_MM + sw_strips_bevel_width(strips) + BETWEEN_MM;
-        at->half_row = 0;
+        piece->left_mm = SW_STRIPS_MARGIN_MM + sw_strips_bevel_width(strips) + SW_STRIPS_BETWEEN_MM;
+        at->half_row = false;
         return;
     }
     if (at->top_mm > first_mm && at->top_mm + piece->height_mm > end_mm) {
@@ -122,16 +105,16 @@ static void put_piece(const sw_strips *strips, sw_piece *piece, cursor *at, doub
     at->half_row = piece->kind == SW_PIECE_BEVEL;
 }
 
-int sw_strips_pack(sw_strips *strips, cairo_t *cr)
+bool sw_strips_pack(sw_strips *strips, cairo_t *cr)
 {
     strips->piece_count = 0;
     strips->pieces = calloc(count_pieces(strips) + 1, sizeof *strips->pieces);
     if (!strips->pieces)
-        return 0;
+        return false;
     cut_edges(strips);
     double first = SW_STRIPS_MARGIN_MM + sw_strips_head(strips, cr, 0, 0);
     double end = strips->height_mm - SW_STRIPS_MARGIN_MM - sw_strips_foot(strips, cr, 0);
-    cursor at = {0, first, 0};
+    cursor at = {0, first, false};
     for (size_t i = 0; i < strips->piece_count; i++) {
         sw_piece *piece = &strips->pieces[i];
         piece->height_mm = piece->kind == SW_PIECE_BEVEL ? sw_strips_bevel(strips, piece, cr, 0)
@@ -139,5 +122,5 @@ int sw_strips_pack(sw_strips *strips, cairo_t *cr)
         put_piece(strips, piece, &at, first, end);
     }
     strips->sheet_count = at.sheet + 1;
-    return 1;
+    return true;
 }

@@ -24,40 +24,10 @@ static const char NOTHING[] = "Nothing to sand: this plan takes nothing off any 
                               "to do next.";
 static const double GAP_MM = 2.5, CUT_LINE_MM = 0.2, CUT_GREY = 0.55;
 
-void sw_strips_font(cairo_t *cr, double size_mm, int bold)
-{
-    cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, size_mm);
-}
-
-void sw_strips_centred(cairo_t *cr, double x, double y, const char *text)
-{
-    cairo_text_extents_t extents;
-    cairo_text_extents(cr, text, &extents);
-    cairo_move_to(cr, x - extents.x_advance / 2, y);
-    cairo_show_text(cr, text);
-}
-
-void sw_strips_heading(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, const char *deed)
-{
-    const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
-    char name[EDGE_NAME_ROOM];
-    cairo_text_extents_t extents;
-    sw_edge_name(strips->first, edge->tile, edge->side, name);
-    sw_strips_font(cr, SW_STRIPS_HEADING_MM, 1);
-    cairo_text_extents(cr, name, &extents);
-    cairo_move_to(cr, piece->left_mm, piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
-    cairo_show_text(cr, name);
-    sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
-    cairo_move_to(cr, piece->left_mm + extents.x_advance + GAP_MM, piece->top_mm + SW_STRIPS_HEADING_MM + GAP_MM / 2);
-    cairo_show_text(cr, deed);
-}
-
-double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, int draw)
+double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, bool draw)
 {
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, y = SW_STRIPS_MARGIN_MM;
-    double across = strips->width_mm - 2 * SW_STRIPS_MARGIN_MM;
+    double across = sw_strips_across(strips);
     double beside = SW_PDF_RULER_ZERO_MM + SW_PDF_RULER_MM + SW_PDF_RULER_END_MM;
     char title[64];
     sw_strips_font(cr, SW_STRIPS_HEADING_MM, 1);
@@ -87,18 +57,18 @@ double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, int draw)
     return y + GAP_MM - SW_STRIPS_MARGIN_MM;
 }
 
-static int any_open(const sw_plan *plan)
+static bool any_open(const sw_plan *plan)
 {
     for (size_t i = 0; i < plan->edge_count; i++)
         if (sw_plan_bevels(&plan->edges[i]) && plan->edges[i].lean == SW_LEAN_OPEN)
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
-double sw_strips_foot(const sw_strips *strips, cairo_t *cr, int draw)
+double sw_strips_foot(const sw_strips *strips, cairo_t *cr, bool draw)
 {
-    double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, across = strips->width_mm - 2 * SW_STRIPS_MARGIN_MM;
-    int open = any_open(strips->plan);
+    double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, across = sw_strips_across(strips);
+    bool open = any_open(strips->plan);
     char check[512];
     if (!strips->piece_count)
         return 0;
@@ -152,7 +122,7 @@ void sw_strips_sheet(const sw_strips *strips, cairo_t *cr, int sheet)
         draw_cut(strips, cr, end);
     sw_strips_font(cr, SW_STRIPS_HEADING_MM, 0);
     if (!strips->piece_count)
-        sw_pdf_paragraph(cr, NOTHING, SW_STRIPS_MARGIN_MM, head + GAP_MM, strips->width_mm - 2 * SW_STRIPS_MARGIN_MM,
+        sw_pdf_paragraph(cr, NOTHING, SW_STRIPS_MARGIN_MM, head + GAP_MM, sw_strips_across(strips),
                          SW_STRIPS_LEADING * SW_STRIPS_HEADING_MM, 1);
     sw_strips_foot(strips, cr, 1);
     cairo_show_page(cr);

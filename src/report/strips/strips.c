@@ -9,14 +9,14 @@
 static const double PAPER_LEAST_MM = 180, PAPER_MOST_MM = 2000;
 
 /* Upright and level, whichever takes fewer sheets, then fewer pieces to join. */
-static int lay_out(sw_strips *best, const sw_paper *paper, cairo_t *cr)
+static bool lay_out(sw_strips *best, const sw_paper *paper, cairo_t *cr)
 {
     sw_strips level = *best;
     best->width_mm = level.height_mm = paper->width_mm;
     best->height_mm = level.width_mm = paper->height_mm;
     if (!sw_strips_pack(best, cr) || !sw_strips_pack(&level, cr)) {
         free(level.pieces);
-        return 0;
+        return false;
     }
     if (level.sheet_count < best->sheet_count ||
         (level.sheet_count == best->sheet_count && level.piece_count < best->piece_count)) {
@@ -25,14 +25,14 @@ static int lay_out(sw_strips *best, const sw_paper *paper, cairo_t *cr)
         level = upright;
     }
     free(level.pieces);
-    return 1;
+    return true;
 }
 
 static sw_status draw(sw_strips *strips, const sw_paper *paper, FILE *stream, sw_error *err)
 {
     char title[320];
     sw_pdf pdf = sw_pdf_start(stream, paper->width_mm, paper->height_mm);
-    int fine = lay_out(strips, paper, pdf.cr);
+    bool fine = lay_out(strips, paper, pdf.cr);
     snprintf(title, sizeof title, "Strips to sand by, for %.250s", strips->first->file);
     char clean[sizeof title];
     sw_utf8_clean(title, clean, sizeof clean);

@@ -50,25 +50,28 @@ typedef struct sw_strips {
 /* Neighbouring pieces share this much of the edge; they are joined in its middle. */
 static const double SW_STRIPS_OVERLAP_MM = 16.0;
 /* Where piece `number` (from 1) is joined to the next: along the edge. */
-double sw_strips_join(const sw_piece *piece, int at_end);
+double sw_strips_join(const sw_piece *piece, bool at_end);
 
-/* Cuts the edges into pieces and lays them on sheets; cr only measures text. 0 when memory is out. Free pieces. */
-int sw_strips_pack(sw_strips *strips, cairo_t *cr);
+/* Cuts the edges into pieces and lays them on sheets; cr only measures text. False when memory is out. Free pieces. */
+bool sw_strips_pack(sw_strips *strips, cairo_t *cr);
 void sw_strips_sheet(const sw_strips *strips, cairo_t *cr, int sheet);
-/* Bevels stand two abreast: width of one. */
+/* From margin to margin. */
+double sw_strips_across(const sw_strips *strips);
+/* Bevels stand two abreast, so far apart: width of one. */
+static const double SW_STRIPS_BETWEEN_MM = 6.0;
 double sw_strips_bevel_width(const sw_strips *strips);
 /* Height on paper of the sheet's head and foot. */
-double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, int draw);
-double sw_strips_foot(const sw_strips *strips, cairo_t *cr, int draw);
+double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, bool draw);
+double sw_strips_foot(const sw_strips *strips, cairo_t *cr, bool draw);
 
 double sw_strips_true_up_height(const sw_strips *strips, const sw_piece *piece);
 void sw_strips_true_up(const sw_strips *strips, const sw_piece *piece, cairo_t *cr);
 /* Draws unless only measuring; returns its height. */
-double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, int draw);
+double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, bool draw);
 
 /* "B2 east" large, and behind it what is to be done. */
 void sw_strips_heading(const sw_strips *strips, const sw_piece *piece, cairo_t *cr, const char *deed);
-void sw_strips_font(cairo_t *cr, double size_mm, int bold);
+void sw_strips_font(cairo_t *cr, double size_mm, bool bold);
 /* Text centred at x. */
 void sw_strips_centred(cairo_t *cr, double x, double y, const char *text);
 

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "inspection/names.h"
 #include "report/strips/strips.h"
 
 /* Room for what comes off, exaggerated; deeper cuts, which are drawn as they are, take more. */
@@ -198,13 +199,13 @@ static void draw_ends(const strip *in)
         draw_join(in, piece->number, sw_strips_join(piece, 1));
     sw_strips_font(in->cr, SW_STRIPS_WORDS_MM, starts);
     if (piece->number == 1) {
-        snprintf(text, sizeof text, starts ? "%s end" : "to the %s end: nothing", sw_plan_start_name(in->edge->side));
+        snprintf(text, sizeof text, starts ? "%s" : "to the %s: nothing", sw_end_name(in->edge->side, 0));
         cairo_move_to(in->cr, SW_STRIPS_MARGIN_MM, y);
         cairo_show_text(in->cr, text);
     }
     sw_strips_font(in->cr, SW_STRIPS_WORDS_MM, ends);
     if (piece->number == piece->count) {
-        snprintf(text, sizeof text, ends ? "%s end" : "to the %s end: nothing", sw_plan_end_name(in->edge->side));
+        snprintf(text, sizeof text, ends ? "%s" : "to the %s: nothing", sw_end_name(in->edge->side, 1));
         draw_right(in, y, text);
     }
 }
@@ -243,7 +244,8 @@ void sw_strips_true_up(const sw_strips *strips, const sw_piece *piece, cairo_t *
     const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
     int below = edge->side == SW_NORTH || edge->side == SW_EAST;
     double depth = depth_for(edge);
-    strip in = {strips, piece, edge, cr, 0, below ? 1 : -1, depth, sw_plan_times(edge->deepest_mm, depth)};
+    strip in = {strips, piece,          edge,  cr,
+                0,      below ? 1 : -1, depth, sw_times_larger(edge->deepest_mm, depth, SW_PLAN_TIMES)};
     in.line_mm = piece->top_mm + HEADING_MM + (below ? FIGURES_MM : ENDS_MM + PLACES_MM + depth);
     cairo_set_source_rgb(cr, 0, 0, 0);
     draw_heading(&in);

@@ -1,4 +1,4 @@
-/* safety.c - the cautions that stand wherever a user is told to sand or cut. */
+/* cautions.c - the cautions that stand wherever a user is told to sand or cut. */
 #include "report/common/page.h"
 
 void sw_page_safety(sw_sheet *sheet)

@@ -1,4 +1,4 @@
-#include "report/arrange/say.h"
+#include "report/arrange/words.h"
 
 #include <math.h>
 
@@ -35,7 +35,7 @@ static void put_over(sw_sheet *sheet, int count, double tolerance_mm)
         sw_sheet_put(sheet, "%d seam%s over %.2f mm", count, count == 1 ? "" : "s", tolerance_mm);
 }
 
-void sw_arrange_words(sw_sheet *sheet, const sw_arrangement *arrangement)
+void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement)
 {
     const sw_arranged *before = &arrangement->before, *after = &arrangement->after;
     double tolerance = arrangement->tolerance_mm;
@@ -72,7 +72,7 @@ const char *sw_arrange_turn(int turns)
     return words[turns & 3];
 }
 
-void sw_arrange_deed(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first, int place)
+void sw_arrange_words_deed(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first, int place)
 {
     const sw_place *at = &arrangement->after.layout.places[place];
     const char *turn = sw_arrange_turn(at->turns);

@@ -1,6 +1,6 @@
-/* say.h - an arrangement in words, the same on the terminal and on the page. */
-#ifndef SW_REPORT_ARRANGE_SAY_H
-#define SW_REPORT_ARRANGE_SAY_H
+/* words.h - an arrangement in words, the same on the terminal and on the page. */
+#ifndef SW_REPORT_ARRANGE_WORDS_H
+#define SW_REPORT_ARRANGE_WORDS_H
 
 #include "report/common/sheet.h"
 #include "seamwright/arrange.h"
@@ -11,11 +11,11 @@ sw_verdict sw_arrange_verdict(const sw_arrangement *arrangement);
 /* The same for one seam. */
 sw_verdict sw_arranged_verdict(const sw_arranged_seam *seam, double tolerance_mm);
 /* The verdict in one or two sentences. */
-void sw_arrange_words(sw_sheet *sheet, const sw_arrangement *arrangement);
+void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement);
 /* Does another tile, or the same turned, lie at this place? */
 int sw_arrange_changed(const sw_arrangement *arrangement, int place);
 /* "B2 to where A1 lay, turned a quarter to the right" or "turn A1 half round"; only for a place that changed. */
-void sw_arrange_deed(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first, int place);
+void sw_arrange_words_deed(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first, int place);
 /* "a quarter to the right", "half round", "a quarter to the left"; "" for none. */
 const char *sw_arrange_turn(int turns);
 

@@ -1,12 +1,13 @@
+#include "report/common/colours.h"
 #include "report/common/page.h"
 
-/* Colours as on the overlay. Everything that a colour says is also said by a word or a sign. Widths: one column up to
+/* Widths: one column up to
  * 700 px, where the ranked table turns into one card a row; nothing is ever wider than the window. */
 const char sw_page_style[] =
-    ":root{--ink:#1c1c21;--soft:#55534c;--paper:#f6f4ee;--card:#fff;--rule:#cdc8ba;--over:#dc4f05;--over-ink:#7a2500;"
-    "--over-wash:#fdeee4;--within:#054f99;--within-ink:#053e77;--within-wash:#e8f2fc;--close:#b28b00;--close-ink:#"
-    "5a4300;"
-    "--close-wash:#fdf5d6}\n"
+    ":root{--ink:#1c1c21;--soft:#55534c;--paper:#f6f4ee;--card:#fff;--rule:#cdc8ba;"
+    "--over:" SW_HEX_OVER ";--over-ink:" SW_HEX_OVER_INK ";--over-wash:" SW_HEX_OVER_WASH ";"
+    "--within:" SW_HEX_WITHIN ";--within-ink:" SW_HEX_WITHIN_INK ";--within-wash:" SW_HEX_WITHIN_WASH ";"
+    "--close:" SW_HEX_CLOSE ";--close-ink:" SW_HEX_CLOSE_INK ";--close-wash:" SW_HEX_CLOSE_WASH "}\n"
     "*{box-sizing:border-box}\n"
     "body{margin:0;background:var(--paper);color:var(--ink);font:17px/1.45 system-ui,-apple-system,\"Segoe "
     "UI\",sans-serif;"
