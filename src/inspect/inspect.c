@@ -12,6 +12,7 @@
 #include "plan/rank.h"
 #include "scale/find.h"
 #include "seam/measure.h"
+#include "seam/rims_mm.h"
 #include "seam/step.h"
 #include "seam/straight.h"
 #include "seamwright/seamwright.h"
@@ -59,32 +60,6 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     ins->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : TOLERANCE_MM;
     ins->step_mm = options->step_mm > 0 ? options->step_mm : STEP_MM;
     ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
-}
-
-static sw_status make_tracks(stages *s, const sw_scale *scale, sw_error *err)
-{
-    const sw_grid *g = s->grid;
-    s->tracks.columns = g->columns;
-    s->tracks.rows = g->rows;
-    s->tracks.upright = calloc((size_t)(g->columns + 1) * (size_t)g->rows, sizeof(sw_track));
-    s->tracks.level = calloc((size_t)g->columns * (size_t)(g->rows + 1), sizeof(sw_track));
-    if (!s->tracks.upright || !s->tracks.level)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for the seams");
-    sw_status status = SW_OK;
-    double rise_mm[2];
-    for (int i = 0; !status && i <= g->columns; i++)
-        for (int r = 0; !status && r < g->rows; r++) {
-            sw_heights_beside(g, 1, i, r, rise_mm);
-            status = sw_track_make(&s->traces.upright[i * g->rows + r], scale, &g->upright[i][r], rise_mm,
-                                   &s->tracks.upright[i * g->rows + r], err);
-        }
-    for (int i = 0; !status && i < g->columns; i++)
-        for (int r = 0; !status && r <= g->rows; r++) {
-            sw_heights_beside(g, 0, i, r, rise_mm);
-            status = sw_track_make(&s->traces.level[i * (g->rows + 1) + r], scale, &g->level[i][r], rise_mm,
-                                   &s->tracks.level[i * (g->rows + 1) + r], err);
-        }
-    return status;
 }
 
 /* Share of the table's places, looked at every CLIP_STEP_MM, whose stored value is at the top of its range: there edges move. */
@@ -189,7 +164,7 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
     if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
         (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
         return status;
-    if ((status = make_tracks(s, &ins->scale, err)))
+    if ((status = sw_tracks_make(&s->traces, &ins->scale, s->grid, &s->tracks, err)))
         return status;
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "mark/tick.h"
+#include "scale/frame.h"
 
 /* A mark is looked for within this share of the edge from its half: 24 mm of 300. Marks are a few mm off at worst, 10
  * mm when a rule was misread by a centimetre; farther out a line is not meant for the half, and chance finds more. */
@@ -34,7 +35,7 @@ sw_point sw_band_place(const sw_band_frame *f, double along, double depth)
 }
 
 /* Straight line through the rim's places about the half. */
-static int fit_rim(const sw_edge *edge, sw_band_frame *f)
+static sw_status fit_rim(const sw_edge *edge, sw_band_frame *f)
 {
     double n = 0, x = 0, xx = 0, y = 0, xy = 0;
     for (size_t i = 0; i < edge->point_count; i++) {
@@ -51,13 +52,13 @@ static int fit_rim(const sw_edge *edge, sw_band_frame *f)
     }
     double spread = n * xx - x * x;
     if (n < RIM_LEAST || !(spread > 0))
-        return -1;
+        return SW_NOT_FOUND;
     f->rim[1] = (n * xy - x * y) / spread;
     f->rim[0] = (y - f->rim[1] * x) / n;
-    return 0;
+    return SW_OK;
 }
 
-int sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_frame *f)
+sw_status sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_frame *f)
 {
     const int here = (int)side, next = (here + 1) % 4, back = side == SW_SOUTH || side == SW_WEST;
     const int from = back ? next : here, to = back ? here : next;
@@ -65,7 +66,7 @@ int sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_
     memset(f, 0, sizeof *f);
     f->length_mm = hypot(b.x - a.x, b.y - a.y);
     if (!(f->length_mm > 0) || !isfinite(far.x))
-        return -1;
+        return SW_NOT_FOUND;
     f->half = (sw_point){(a.x + b.x) / 2, (a.y + b.y) / 2};
     f->u = (sw_point){(b.x - a.x) / f->length_mm, (b.y - a.y) / f->length_mm};
     f->inward = (sw_point){-f->u.y, f->u.x};
@@ -76,16 +77,6 @@ int sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_
     return fit_rim(&tile->edges[side], f);
 }
 
-/* A square's paper, in its own frame. */
-static int on_card(const sw_square *square, sw_point mm)
-{
-    const sw_point *c = square->corners_mm;
-    double cx = (c[0].x + c[2].x) / 2, cy = (c[0].y + c[2].y) / 2;
-    double ex = c[1].x - c[0].x, ey = c[1].y - c[0].y, side = hypot(ex, ey);
-    double u = ((mm.x - cx) * ex + (mm.y - cy) * ey) / side, v = (-(mm.x - cx) * ey + (mm.y - cy) * ex) / side;
-    return fabs(u) < side / 2 + CARD_WHITE_MM && fabs(v) < side / 2 + CARD_WHITE_MM;
-}
-
 /* The squares that may reach into the band: most edges have none, and then nothing is asked place by place. */
 static int near_cards(const sw_scale *scale, const sw_band_frame *f, const sw_band *s, const sw_square **near)
 {
@@ -93,9 +84,8 @@ static int near_cards(const sw_scale *scale, const sw_band_frame *f, const sw_ba
     double across = s->columns * s->pitch_mm;
     for (int i = 0; i < scale->square_count; i++) {
         const sw_point *c = scale->squares[i].corners_mm;
-        double dx = (c[0].x + c[2].x) / 2 - f->half.x, dy = (c[0].y + c[2].y) / 2 - f->half.y;
-        double half = hypot(c[0].x - c[2].x, c[0].y - c[2].y) / 2 + M_SQRT2 * CARD_WHITE_MM;
-        if (hypot(dx, dy) < half + across / 2 + DEEP_MM)
+        double half = sw_distance(c[0], c[2]) / 2 + M_SQRT2 * CARD_WHITE_MM;
+        if (sw_distance(sw_square_middle(&scale->squares[i]), f->half) < half + across / 2 + DEEP_MM)
             near[n++] = &scale->squares[i];
     }
     return n;
@@ -149,7 +139,8 @@ static void hide_others(const sw_scale *scale, const sw_band_frame *f, const sw_
     for (int r = 0; cards && r < s->rows; r++)
         for (int c = 0; c < s->columns; c++)
             for (int k = 0; k < cards; k++)
-                if (on_card(near[k], sw_band_place(f, sw_band_along(s, c), sw_band_depth(s, r))))
+                if (sw_square_covers(near[k], sw_band_place(f, sw_band_along(s, c), sw_band_depth(s, r)),
+                                     CARD_WHITE_MM))
                     s->light[(size_t)r * (size_t)s->columns + (size_t)c] = NAN;
 }
 

@@ -27,8 +27,8 @@ typedef struct sw_band {
     float *light; /* row after row, linear light; NaN where the tile's bare top cannot be seen */
 } sw_band;
 
-/* Returns 0, or -1 when the edge's middle or its corners were not seen. */
-int sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_frame *frame);
+/* SW_NOT_FOUND when the edge's middle or its corners were not seen. */
+sw_status sw_band_frame_of(const sw_tile *tile, sw_side side, double rise_mm, sw_band_frame *frame);
 
 /* scale: lifted to the tile's level. */
 sw_status sw_band_read(const sw_photo *photo, const sw_scale *scale, const sw_band_frame *frame, const sw_edge *edge,

@@ -2,6 +2,7 @@
 #include "mark/marks.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -69,14 +70,14 @@ static void fill(const looking *l, const sw_band_frame *f, const sw_edge *edge, 
 }
 
 /* Looks for one edge's mark. *found says whether it has one. */
-static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, sw_mark *mark, int *found,
+static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, sw_mark *mark, bool *found,
                       sw_error *err)
 {
     const sw_tile *t = &l->ins->tiles[tile];
     sw_band_frame frame;
     sw_band band;
     sw_tick strokes[SW_TICKS_MOST];
-    *found = 0;
+    *found = false;
     if (sw_band_frame_of(t, side, rise_mm, &frame))
         return SW_OK;
     sw_status status = sw_band_read(l->photo, &l->scale, &frame, &t->edges[side], &band, err);
@@ -92,7 +93,7 @@ static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, 
     if (count > 0) {
         *mark = (sw_mark){.tile = tile, .side = side};
         fill(l, &frame, &t->edges[side], &strokes[best], mark);
-        *found = 1;
+        *found = true;
     }
     return SW_OK;
 }
@@ -126,7 +127,8 @@ sw_status sw_marks_make(const sw_photo *photo, const sw_grid *grid, sw_inspectio
     for (size_t i = 0; i < ins->seam_count; i++) {
         const sw_seam *s = &ins->seams[i];
         for (int k = 0; k < 2; k++) {
-            int tile = k ? s->second : s->first, found;
+            int tile = k ? s->second : s->first;
+            bool found;
             sw_side side = s->upright ? (k ? SW_WEST : SW_EAST) : (k ? SW_NORTH : SW_SOUTH);
             double rise = grid->rise_mm[ins->tiles[tile].column][ins->tiles[tile].row];
             if (sw_scale_lift(&ins->scale, rise, &l.scale))

@@ -1,12 +1,7 @@
-/* tick.c - looking for strokes along all straight lines that run in from the rim.
- *
- * A sample's dip is how much darker it is than the darker of its two sides, as a share of it: a step (a shadow's or a
- * card's rim) has none. Dips are summed along every line in three stretches (a tick may be short, may begin late, or be
- * long); what the same sums do on all the other lines of the same band is what the tile's texture does by itself.
- */
 #include "mark/tick.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -34,7 +29,7 @@ enum { EARLY, LATE, WHOLE, STRETCHES, NEAR = 0, MIDDLE, FAR };
 /* Sums are worked out so many at a time, which the compiler makes into one vector operation. */
 enum { LANES = 8 };
 
-typedef struct search {
+typedef struct line_search {
     const sw_band *band;
     float *dip;             /* rows x stride, in standard deviations */
     size_t stride;          /* columns and LANES more, which are 0 */
@@ -44,14 +39,14 @@ typedef struct search {
     float *sum[STRETCHES];  /* slants x places, in standard deviations */
     float scale[STRETCHES]; /* of a dip in them */
     double *work;
-} search;
+} line_search;
 
-static double slope_of(const search *s, int slant)
+static double slope_of(const line_search *s, int slant)
 {
     return (slant - (s->slants - 1) / 2) * s->slant_step;
 }
 
-static double at_of(const search *s, int place)
+static double at_of(const line_search *s, int place)
 {
     return sw_band_along(s->band, s->first_place + place);
 }
@@ -80,7 +75,7 @@ static void row_dips(const sw_band *band, int row, double *run, float *out)
     }
 }
 
-static void make_dips(search *s)
+static void make_dips(line_search *s)
 {
     const sw_band *band = s->band;
     size_t all = (size_t)band->rows * s->stride, n = 0;
@@ -99,12 +94,12 @@ static void make_dips(search *s)
 }
 
 /* Column of a line's place 0 in a row. */
-static int first_of(const search *s, int row, int slant)
+static int first_of(const line_search *s, int row, int slant)
 {
     return s->first_place + (int)lround(slope_of(s, slant) * sw_band_depth(s->band, row) / s->band->pitch_mm);
 }
 
-static void add_row(const search *s, int row, int slant, float *sum)
+static void add_row(const line_search *s, int row, int slant, float *sum)
 {
     const float *dip = s->dip + (size_t)row * s->stride + first_of(s, row, slant);
     for (int p = 0; p < s->places; p += LANES)
@@ -112,14 +107,14 @@ static void add_row(const search *s, int row, int slant, float *sum)
             sum[p + k] += dip[p + k];
 }
 
-static int part_of(const search *s, int row)
+static int part_of(const line_search *s, int row)
 {
     double depth = sw_band_depth(s->band, row);
     return depth < STRETCH_A_MM ? NEAR : depth < STRETCH_B_MM ? MIDDLE : FAR;
 }
 
 /* The stretches overlap, so what they have in common is summed once. */
-static void sum_lines(search *s)
+static void sum_lines(line_search *s)
 {
     for (int j = 0; j < s->slants; j++)
         for (int r = 0; r < s->band->rows; r++)
@@ -135,7 +130,7 @@ static void sum_lines(search *s)
 }
 
 /* Sums become standard deviations of all of them. */
-static void rate_sums(search *s, int which)
+static void rate_sums(line_search *s, int which)
 {
     float *sum = s->sum[which];
     size_t all = (size_t)s->slants * (size_t)s->places, n = 0;
@@ -148,7 +143,7 @@ static void rate_sums(search *s, int which)
         sum[i] = (sum[i] - centre) * scale;
 }
 
-static int start(search *s, double reach_mm)
+static sw_status start(line_search *s, double reach_mm)
 {
     const sw_band *band = s->band;
     double deep = sw_band_depth(band, band->rows - 1);
@@ -163,10 +158,10 @@ static int start(search *s, double reach_mm)
     s->work = malloc((room + (size_t)s->stride) * sizeof *s->work);
     for (int k = 0; k < STRETCHES; k++)
         s->sum[k] = calloc(cells + 1, sizeof *s->sum[k]);
-    return !s->dip || !s->work || !s->sum[0] || !s->sum[1] || !s->sum[2] ? -1 : 0;
+    return !s->dip || !s->work || !s->sum[0] || !s->sum[1] || !s->sum[2] ? SW_NO_MEMORY : SW_OK;
 }
 
-static void end(search *s)
+static void end(line_search *s)
 {
     free(s->dip);
     free(s->work);
@@ -174,8 +169,8 @@ static void end(search *s)
         free(s->sum[k]);
 }
 
-/* The line that stands out most; its stretch's rows. Returns 0 when none does. */
-static int best_line(const search *s, sw_tick *out, int *from_row, int *to_row)
+/* The line that stands out most; its stretch's rows. False when none does. */
+static bool best_line(const line_search *s, sw_tick *out, int *from_row, int *to_row)
 {
     const size_t all = (size_t)s->slants * (size_t)s->places;
     size_t best = 0;
@@ -189,7 +184,7 @@ static int best_line(const search *s, sw_tick *out, int *from_row, int *to_row)
                 which = k;
             }
     if (which < 0)
-        return 0;
+        return false;
     *out = (sw_tick){.at_mm = at_of(s, (int)(best % (size_t)s->places)),
                      .slope = slope_of(s, (int)(best / (size_t)s->places)),
                      .significance = most};
@@ -201,11 +196,11 @@ static int best_line(const search *s, sw_tick *out, int *from_row, int *to_row)
             *from_row = r;
             *to_row = *to_row ? *to_row : r + 1;
         }
-    return 1;
+    return true;
 }
 
 /* Takes a stroke out of the rows and out of every sum it is part of, so that the next one shows. */
-static void take_out(search *s, const sw_tick *stroke)
+static void take_out(line_search *s, const sw_tick *stroke)
 {
     const int wide = (int)ceil(TAKEN_MM / s->band->pitch_mm);
     for (int r = 0; r < s->band->rows; r++) {
@@ -230,17 +225,17 @@ static void take_out(search *s, const sw_tick *stroke)
 }
 
 /* Lines across a stroke lead to it once more, less well than the best one did. */
-static int is_new(const sw_tick *tick, const sw_tick *found, int count)
+static bool is_new(const sw_tick *tick, const sw_tick *found, int count)
 {
     for (int k = 0; k < count; k++)
         if (fabs(found[k].at_mm - tick->at_mm) < SAME_MM)
-            return 0;
-    return 1;
+            return false;
+    return true;
 }
 
 int sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST])
 {
-    search s = {.band = band};
+    line_search s = {.band = band};
     int found = 0;
     if (band->rows < 4)
         return 0;

@@ -26,8 +26,8 @@ enum { SW_TICKS_MOST = 4 };
  * blur, one standard deviation. Returns how many; -1 when memory is out. */
 int sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST]);
 
-/* Fits one stroke from a rough line (at_mm, slope) and the rows in which it was seen; the rest is filled. Returns 0; -1
+/* Fits one stroke from a rough line (at_mm, slope) and the rows in which it was seen; the rest is filled. SW_NOT_FOUND
  * when what is there is no stroke. */
-int sw_tick_fit(const sw_band *band, double blur_mm, int from_row, int to_row, sw_tick *stroke);
+sw_status sw_tick_fit(const sw_band *band, double blur_mm, int from_row, int to_row, sw_tick *stroke);
 
 #endif

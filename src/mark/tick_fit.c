@@ -7,6 +7,7 @@
 #include "mark/tick.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -61,19 +62,19 @@ typedef struct row_place {
     double middle, off;        /* where it was looked for, and A d found there */
     double path;               /* where the stroke is */
     double cost, weight;
-    int good;
+    bool good;
 } row_place;
 
-typedef struct fit {
+typedef struct stroke_fit {
     const sw_band *band;
     double at, slope, sigma_mm;
     double dark; /* median A of the stretch */
     row_place rows[ROWS_MOST];
     int from, to; /* rows of the stretch */
-} fit;
+} stroke_fit;
 
 /* The four numbers of one row by least squares, the stroke being near `middle`. */
-static void fit_row(const fit *f, int r, double middle, row_place *out)
+static void fit_row(const stroke_fit *f, int r, double middle, row_place *out)
 {
     const sw_band *s = f->band;
     const float *v = s->light + (size_t)r * (size_t)s->columns;
@@ -111,17 +112,17 @@ static void fit_row(const fit *f, int r, double middle, row_place *out)
     out->slope = b[1] / b[0];
     out->off = b[3] / b[0];
     out->cost = squares / (b[0] * b[0]);
-    out->good = 1;
+    out->good = true;
 }
 
-static void fit_rows(fit *f, int from, int to)
+static void fit_rows(stroke_fit *f, int from, int to)
 {
     for (int r = from; r < to; r++)
         fit_row(f, r, f->at + f->slope * sw_band_depth(f->band, r), &f->rows[r]);
 }
 
 /* Median of a number over the stretch; offset of the field in row_place. */
-static double median_of(const fit *f, size_t field)
+static double median_of(const stroke_fit *f, size_t field)
 {
     double v[ROWS_MOST];
     size_t n = 0;
@@ -132,7 +133,7 @@ static double median_of(const fit *f, size_t field)
 }
 
 /* The width whose rows fit best. */
-static double find_width(fit *f, double blur_mm)
+static double find_width(stroke_fit *f, double blur_mm)
 {
     /* rows run along the rim: what crosses them slanted looks wider by 1 / cos, its blur too */
     double least = INFINITY, best = WIDTHS_MM[0], slanted = hypot(1, f->slope);
@@ -162,7 +163,7 @@ static double rest_of(const row_place *p, const double *b, int order)
 }
 
 /* Weighted normal equations; returns the sum of the weights. */
-static double add_up(const fit *f, int size, double m[9], double v[3])
+static double add_up(const stroke_fit *f, int size, double m[9], double v[3])
 {
     double n = 0;
     memset(m, 0, 9 * sizeof *m);
@@ -181,7 +182,7 @@ static double add_up(const fit *f, int size, double m[9], double v[3])
 }
 
 /* Sets the weights by how far each row lies off; returns the places' standard deviation. */
-static double weigh(fit *f, const double *b, int order)
+static double weigh(stroke_fit *f, const double *b, int order)
 {
     double rest[ROWS_MOST];
     size_t count = 0;
@@ -198,7 +199,7 @@ static double weigh(fit *f, const double *b, int order)
 }
 
 /* How many rows in a row say the same: sum of the correlations of rows so far apart, at least what grain does. */
-static double repeat_of(const fit *f, const double *b, int order)
+static double repeat_of(const stroke_fit *f, const double *b, int order)
 {
     const int lags = (int)ceil(BLOCK_MM / f->band->pitch_mm);
     double squares = 0, n = 0, repeat = 1;
@@ -225,7 +226,7 @@ static double repeat_of(const fit *f, const double *b, int order)
     return fmax(repeat, GRAIN_MM / f->band->pitch_mm);
 }
 
-static int fit_line(fit *f, int order, line_fit *out)
+static sw_status fit_line(stroke_fit *f, int order, line_fit *out)
 {
     double sd = INFINITY, n = 0, m[9], v[3], copy[9];
     int size = order + 1;
@@ -235,22 +236,22 @@ static int fit_line(fit *f, int order, line_fit *out)
         n = add_up(f, size, m, v);
         memcpy(copy, m, sizeof copy);
         if (n < size + 2 || sw_cholesky_solve(copy, v, (size_t)size))
-            return -1;
+            return SW_NOT_FOUND;
         sd = weigh(f, v, order);
     }
     if (sw_cholesky_invert(m, (size_t)size))
-        return -1;
+        return SW_NOT_FOUND;
     double repeat = repeat_of(f, v, order);
     memcpy(out->b, v, sizeof v);
     out->sd = sd * sqrt(n / (n - size));
     out->variance_at = repeat * out->sd * out->sd * m[0];
     out->bend = order > 1 ? v[2] : 0;
     out->bend_u = order > 1 ? sqrt(repeat * m[8]) * out->sd : 0;
-    return 0;
+    return SW_OK;
 }
 
 /* Where the stroke can be seen: the run of rows in which it stands out most. */
-static int find_stretch(fit *f)
+static sw_status find_stretch(stroke_fit *f)
 {
     double sum = 0, most = 0;
     int start = 0;
@@ -266,39 +267,39 @@ static int find_stretch(fit *f)
             f->to = r + 1;
         }
     }
-    return most > 0 ? 0 : -1;
+    return most > 0 ? SW_OK : SW_NOT_FOUND;
 }
 
-static double length_of(const fit *f)
+static double length_of(const stroke_fit *f)
 {
     return (f->to - f->from) * f->band->pitch_mm;
 }
 
 /* A few rounds of rows and line. */
-static int settle(fit *f, line_fit *line)
+static sw_status settle(stroke_fit *f, line_fit *line)
 {
     for (int round = 0; round < ROUNDS; round++) {
         fit_rows(f, f->from, f->to);
         f->dark = median_of(f, offsetof(row_place, dark));
         if (!(f->dark > DARK_LEAST))
-            return -1;
+            return SW_NOT_FOUND;
         for (int r = f->from; r < f->to; r++)
             f->rows[r].path = f->rows[r].middle + f->rows[r].off / f->dark;
         if (fit_line(f, 1, line))
-            return -1;
+            return SW_NOT_FOUND;
         double moved = fabs(line->b[0] - f->at) + FIT_MM * fabs(line->b[1] - f->slope);
         f->at = line->b[0];
         f->slope = line->b[1];
         if (fabs(f->slope) > SW_TICK_SLANT + 0.1)
-            return -1;
+            return SW_NOT_FOUND;
         if (moved < SETTLED_MM)
             break;
     }
-    return 0;
+    return SW_OK;
 }
 
 /* What a stroke looks like, and a step, a speck or a bead's rim does not. */
-static int is_stroke(const fit *f, double width_mm)
+static bool is_stroke(const stroke_fit *f, double width_mm)
 {
     double shown = 0, rows = f->to - f->from;
     for (int r = f->from; r < f->to; r++)
@@ -309,7 +310,7 @@ static int is_stroke(const fit *f, double width_mm)
 }
 
 /* Where the rows from..to lead at a depth; NaN when they are too few. */
-static double lead(const fit *f, int from, int to, double depth)
+static double lead(const stroke_fit *f, int from, int to, double depth)
 {
     double n = 0, x = 0, xx = 0, y = 0, xy = 0;
     for (int r = from; r < to; r++) {
@@ -327,7 +328,7 @@ static double lead(const fit *f, int from, int to, double depth)
 }
 
 /* From the stretch's inner end back to the rim, row by row, as far as the stroke goes. */
-static void follow(fit *f)
+static void follow(stroke_fit *f)
 {
     int n = (int)fmax(FOLLOW_LEAST + 1, ceil(FOLLOW_MM / f->band->pitch_mm)), missed = 0;
     int misses_most = (int)ceil(FOLLOW_GAP_MM / f->band->pitch_mm);
@@ -346,7 +347,7 @@ static void follow(fit *f)
 }
 
 /* Fits the line to the part next to the rim that is straight; *turn: by how much it may turn before it gets there. */
-static int fit_straight_part(fit *f, line_fit *line, double *turn)
+static sw_status fit_straight_part(stroke_fit *f, line_fit *line, double *turn)
 {
     line_fit bent;
     int rows = f->to - f->from, most = (int)(FIT_MM / f->band->pitch_mm);
@@ -354,7 +355,7 @@ static int fit_straight_part(fit *f, line_fit *line, double *turn)
         f->to = f->from + most;
     *turn = HAND_TURN;
     if (fit_line(f, 1, line))
-        return -1;
+        return SW_NOT_FOUND;
     for (;;) {
         double before = line->b[1];
         int shorter = f->from + (f->to - f->from) * 3 / 4;
@@ -363,7 +364,7 @@ static int fit_straight_part(fit *f, line_fit *line, double *turn)
             break;
         f->to = shorter;
         if (fit_line(f, 1, line))
-            return -1;
+            return SW_NOT_FOUND;
         *turn = fmax(*turn, fabs(line->b[1] - before));
     }
     f->at = line->b[0];
@@ -373,7 +374,7 @@ static int fit_straight_part(fit *f, line_fit *line, double *turn)
 
 /* The fitted line's place at the rim if it were fitted a little beside the stroke, where nothing but texture, noise and
  * the traces of compression is: what these do to it. NaN where another stroke lies. */
-static double beside(const fit *f, double shift)
+static double beside(const stroke_fit *f, double shift)
 {
     double n = 0, x = 0, xx = 0, y = 0, xy = 0, dark = 0;
     for (int r = f->from; r < f->to; r++) {
@@ -395,7 +396,7 @@ static double beside(const fit *f, double shift)
 }
 
 /* Variance of the place at the rim from what lies around the stroke; 0 when too little of it is bare. */
-static double variance_around(const fit *f)
+static double variance_around(const stroke_fit *f)
 {
     double sum = 0, n = 0;
     for (int k = -BESIDES; k <= BESIDES; k++) {
@@ -408,30 +409,30 @@ static double variance_around(const fit *f)
     return n >= BESIDES_LEAST ? sum / n : 0;
 }
 
-int sw_tick_fit(const sw_band *band, double blur_mm, int from_row, int to_row, sw_tick *out)
+sw_status sw_tick_fit(const sw_band *band, double blur_mm, int from_row, int to_row, sw_tick *out)
 {
-    fit f = {.band = band, .at = out->at_mm, .slope = out->slope, .from = from_row, .to = to_row};
+    stroke_fit f = {.band = band, .at = out->at_mm, .slope = out->slope, .from = from_row, .to = to_row};
     line_fit line;
     double width;
     if (band->rows > ROWS_MOST)
-        return -1;
+        return SW_NOT_FOUND;
     find_width(&f, blur_mm);
     if (settle(&f, &line) || find_stretch(&f) || length_of(&f) < LENGTH_LEAST_MM)
-        return -1;
+        return SW_NOT_FOUND;
     width = find_width(&f, blur_mm);
     if (settle(&f, &line) || find_stretch(&f) || settle(&f, &line))
-        return -1;
+        return SW_NOT_FOUND;
     follow(&f);
     if (!is_stroke(&f, width))
-        return -1;
+        return SW_NOT_FOUND;
     out->start_mm = sw_band_depth(band, f.from);
     out->length_mm = length_of(&f);
     if (fit_straight_part(&f, &line, &out->turn))
-        return -1;
+        return SW_NOT_FOUND;
     out->at_mm = f.at;
     out->slope = f.slope;
     out->width_mm = width;
     out->dark = f.dark;
     out->u_mm = sqrt(fmax(line.variance_at, variance_around(&f)));
-    return out->u_mm < U_MOST_MM ? 0 : -1;
+    return out->u_mm < U_MOST_MM ? SW_OK : SW_NOT_FOUND;
 }

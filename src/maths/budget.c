@@ -6,8 +6,6 @@
 
 /* Degrees of freedom this close below a whole number, relatively, are that number: 1 / (1 / v) must not lose one. */
 static const double WHOLE_ROUNDING = 1e-12;
-/* A variance this far below 0, as a share of the parts' squares, is what rounding leaves of 0. */
-static const double VARIANCE_ROUNDING = 1e-12;
 
 /* A component's standard uncertainty in the result's unit, |c| u; NaN when the component makes no sense. */
 static double part_of(const sw_component *c)
@@ -25,14 +23,14 @@ static void expand(double u, double v, sw_budget *budget)
     *budget = (sw_budget){u, v, k95, k99, k95 * u, k99 * u};
 }
 
-int sw_budget_combine(const sw_component *components, size_t count, sw_budget *budget)
+sw_status sw_budget_combine(const sw_component *components, size_t count, sw_budget *budget)
 {
     *budget = (sw_budget){0};
     double u = 0.0;
     for (size_t i = 0; i < count; i++)
         u = hypot(u, part_of(&components[i]));
     if (!isfinite(u))
-        return -1;
+        return SW_BAD_INPUT;
     /* JCGM 100 G.2b divided through by u^4: 1 / v = sum (part / u)^4 / v_i; 0 when every u is exact. */
     double inverse = 0.0;
     for (size_t i = 0; i < count; i++) {
@@ -41,38 +39,5 @@ int sw_budget_combine(const sw_component *components, size_t count, sw_budget *b
             inverse += share * share * share * share / components[i].degrees_of_freedom;
     }
     expand(u, 1.0 / inverse, budget);
-    return 0;
-}
-
-/* A component's part with the sign of its sensitivity. */
-static double signed_part(const sw_component *c)
-{
-    return copysign(part_of(c), c->sensitivity);
-}
-
-int sw_budget_combine_correlated(const sw_component *components, size_t count, const double *correlation,
-                                 sw_budget *budget)
-{
-    double variance = 0.0, squares = 0.0, least = INFINITY;
-    int together = 0;
-    *budget = (sw_budget){0};
-    for (size_t i = 0; i < count; i++) {
-        double a = signed_part(&components[i]);
-        if (a != 0.0)
-            least = fmin(least, components[i].degrees_of_freedom);
-        squares += a * a;
-        for (size_t j = 0; j < count; j++) {
-            double r = correlation[i * count + j], b = signed_part(&components[j]);
-            if (!(fabs(r) <= 1.0) || r != correlation[j * count + i] || (i == j && r != 1.0))
-                return -1;
-            together |= i != j && r * a * b != 0.0;
-            variance += r * a * b;
-        }
-    }
-    if (!isfinite(variance) || variance < -VARIANCE_ROUNDING * squares)
-        return -1;
-    if (!together)
-        return sw_budget_combine(components, count, budget);
-    expand(sqrt(fmax(0.0, variance)), least, budget);
-    return 0;
+    return SW_OK;
 }

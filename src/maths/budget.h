@@ -5,6 +5,8 @@
 
 #include <stddef.h>
 
+#include "seamwright/status.h"
+
 /* One input of a measurement. */
 typedef struct sw_component {
     const char *name;          /* for the reader; not looked at here, may be NULL */
@@ -22,15 +24,8 @@ typedef struct sw_budget {
 } sw_budget;
 
 /* Combines components that are independent of each other. Components without effect (u or sensitivity 0) may have any
- * degrees of freedom; no components at all give u = 0. Under one effective degree of freedom k is infinite. Returns 0;
- * -1 with a zeroed budget when a number is NaN or infinite, u is negative, or degrees of freedom are not above 0. */
-int sw_budget_combine(const sw_component *components, size_t count, sw_budget *budget);
-
-/* The same for components that go together (JCGM 100 5.2.2, equation 16): correlation[i * count + j], symmetric, 1 on
- * the diagonal. Welch and Satterthwaite's formula holds for independent ones only; where any two that have an effect go
- * together, the degrees of freedom are the least of those that have one (for inputs out of one fit, those of the fit).
- * -1 also when a correlation is no number from -1 to 1, or the variance they make is negative beyond rounding. */
-int sw_budget_combine_correlated(const sw_component *components, size_t count, const double *correlation,
-                                 sw_budget *budget);
+ * degrees of freedom; no components at all give u = 0. Under one effective degree of freedom k is infinite. SW_BAD_INPUT,
+ * with a zeroed budget, when a number is NaN or infinite, u is negative, or degrees of freedom are not above 0. */
+sw_status sw_budget_combine(const sw_component *components, size_t count, sw_budget *budget);
 
 #endif

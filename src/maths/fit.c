@@ -47,7 +47,7 @@ typedef struct fit {
     sw_lsq_model model;
     void *context;
     size_t rows, columns;
-    int numeric;
+    bool numeric;
     double *parameters; /* the caller's: the best so far */
     double cost;
     /* All in one block, of which jacobian is the start. */
@@ -57,15 +57,15 @@ typedef struct fit {
     double *column_length, *longest; /* of the jacobian's columns: now, and squared, so far */
 } fit;
 
-static int fit_take(fit *f)
+static sw_status fit_take(fit *f)
 {
     size_t m = f->rows, n = f->columns, most = SIZE_MAX / sizeof(double) / 8;
     if (m > most / (n + 3))
-        return -2;
+        return SW_NO_MEMORY;
     size_t count = m * n + 3 * m + 2 * n * n + 5 * n;
     f->jacobian = calloc(count, sizeof(double));
     if (!f->jacobian)
-        return -2;
+        return SW_NO_MEMORY;
     f->residual = f->jacobian + m * n;
     f->tried = f->residual + m;
     f->other = f->tried + m;
@@ -76,7 +76,7 @@ static int fit_take(fit *f)
     f->trial = f->step + n;
     f->column_length = f->trial + n;
     f->longest = f->column_length + n;
-    return 0;
+    return SW_OK;
 }
 
 static double squares(const double *v, size_t n)
@@ -107,7 +107,7 @@ static double difference_of(const fit *f, size_t c)
 }
 
 /* Central where the model answers on both sides, else one-sided. */
-static int difference_column(fit *f, size_t c)
+static sw_status difference_column(fit *f, size_t c)
 {
     double *p = f->trial, h = difference_of(f, c);
     memcpy(p, f->parameters, f->columns * sizeof *p);
@@ -116,22 +116,22 @@ static int difference_column(fit *f, size_t c)
     p[c] = f->parameters[c] - h;
     double below = p[c], down = cost_at(f, p, f->other);
     if (isinf(up) && isinf(down))
-        return -1;
+        return SW_BAD_INPUT;
     const double *high = isinf(up) ? f->residual : f->tried, *low = isinf(down) ? f->residual : f->other;
     double width = (isinf(up) ? f->parameters[c] : above) - (isinf(down) ? f->parameters[c] : below);
     for (size_t r = 0; r < f->rows; r++)
         f->jacobian[r * f->columns + c] = (high[r] - low[r]) / width;
-    return 0;
+    return SW_OK;
 }
 
-static int take_jacobian(fit *f)
+static sw_status take_jacobian(fit *f)
 {
     if (!f->numeric)
-        return f->model(f->context, f->parameters, f->tried, f->jacobian) ? -1 : 0;
+        return f->model(f->context, f->parameters, f->tried, f->jacobian) ? SW_BAD_INPUT : SW_OK;
     for (size_t c = 0; c < f->columns; c++)
         if (difference_column(f, c))
-            return -1;
-    return 0;
+            return SW_BAD_INPUT;
+    return SW_OK;
 }
 
 /* normal = J'J, gradient = J'r. Zeros are skipped: the large problems are made of blocks. */
@@ -176,7 +176,7 @@ static double take_step(fit *f, double damping)
     return promise;
 }
 
-static int is_still(const fit *f)
+static bool is_still(const fit *f)
 {
     double moved = 0.0, whole = 0.0;
     for (size_t i = 0; i < f->columns; i++) {
@@ -188,13 +188,13 @@ static int is_still(const fit *f)
 }
 
 /* Is the residual square to every column? */
-static int is_minimum(const fit *f)
+static bool is_minimum(const fit *f)
 {
     double length = sqrt(f->cost);
     for (size_t i = 0; i < f->columns; i++)
         if (fabs(f->gradient[i]) > SQUARE * length * f->column_length[i])
-            return 0;
-    return 1;
+            return false;
+    return true;
 }
 
 /* Tries the step; takes it when the cost falls, or rises by less than `slack`. Returns the fall, NaN when not taken. */
@@ -220,7 +220,7 @@ static enum outcome round_of(fit *f, double *damping)
         double promise = take_step(f, *damping);
         if (!(promise >= 0.0))
             continue;
-        int settled = *damping <= 1.0 && (promise <= SETTLED * f->cost || is_still(f));
+        bool settled = *damping <= 1.0 && (promise <= SETTLED * f->cost || is_still(f));
         /* The last step is good to more digits than the cost can show. */
         double fall = try_step(f, settled ? COST_ROUNDING * f->cost : 0.0);
         if (settled)
@@ -236,45 +236,45 @@ static enum outcome round_of(fit *f, double *damping)
     return is_minimum(f) ? AT_MINIMUM : STUCK;
 }
 
-static int run(fit *f, int max_rounds)
+static sw_status run(fit *f, int max_rounds)
 {
     double damping = DAMPING_START, before = INFINITY;
     f->cost = cost_at(f, f->parameters, f->residual);
     if (isinf(f->cost))
-        return -1;
+        return SW_BAD_INPUT;
     for (int round = 0; round < max_rounds; round++) {
         if (take_jacobian(f))
-            return -1;
+            return SW_BAD_INPUT;
         take_normal(f);
         before = f->cost;
         enum outcome outcome = round_of(f, &damping);
         if (outcome != MOVED)
-            return outcome == AT_MINIMUM ? 0 : -1;
+            return outcome == AT_MINIMUM ? SW_OK : SW_BAD_INPUT;
     }
-    return before - f->cost <= NEARLY_SETTLED * f->cost ? 0 : 1;
+    return before - f->cost <= NEARLY_SETTLED * f->cost ? SW_OK : SW_NOT_FOUND;
 }
 
-int sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, int numeric, int max_rounds,
-               double *parameters, double *covariance, double *cost)
+sw_status sw_lsq_fit(sw_lsq_model model, void *context, size_t rows, size_t columns, bool numeric, int max_rounds,
+                     double *parameters, double *covariance, double *cost)
 {
     if (covariance)
         memset(covariance, 0, columns * columns * sizeof *covariance);
     if (cost)
         *cost = INFINITY;
     if (rows < columns || columns == 0)
-        return -1;
+        return SW_BAD_INPUT;
     fit f = {.model = model,
              .context = context,
              .rows = rows,
              .columns = columns,
              .numeric = numeric,
              .parameters = parameters};
-    int status = fit_take(&f);
+    sw_status status = fit_take(&f);
     if (status)
         return status;
     status = run(&f, max_rounds);
-    if (status >= 0) {
-        int inverse = sw_cholesky_invert(f.normal, columns);
+    if (status == SW_OK || status == SW_NOT_FOUND) {
+        sw_status inverse = sw_cholesky_invert(f.normal, columns);
         if (!inverse && covariance)
             memcpy(covariance, f.normal, columns * columns * sizeof *covariance);
         status = inverse ? inverse : status;

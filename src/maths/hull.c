@@ -1,9 +1,12 @@
 #include "maths/hull.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "maths/point.h"
 
 /* Relative error bound of the orientation determinant in doubles, (3 + 16 e) e with e = 2^-53 (Shewchuk 1997,
  * "Adaptive precision floating-point arithmetic and fast robust geometric predicates", ccwerrboundA). */
@@ -11,13 +14,13 @@ static const double TURN_ERROR = (3.0 + 16.0 * 0x1p-53) * 0x1p-53;
 
 /* 1 only if a, b, c certainly turn left. A turn too slight for doubles counts as straight, so every corner the hull
  * keeps is a true one, the hull is truly convex, and what is dropped stands out by a rounding at most. */
-static int turns_left(sw_point a, sw_point b, sw_point c)
+static bool turns_left(sw_point a, sw_point b, sw_point c)
 {
     double left = (a.x - c.x) * (b.y - c.y), right = (a.y - c.y) * (b.x - c.x);
     return left - right > TURN_ERROR * (fabs(left) + fabs(right));
 }
 
-static int before(sw_point a, sw_point b)
+static bool before(sw_point a, sw_point b)
 {
     return a.x < b.x || (a.x == b.x && a.y < b.y);
 }
@@ -99,11 +102,6 @@ size_t sw_hull(const sw_point *points, size_t count, sw_point *out)
     return pop(out, top, floor, first);
 }
 
-static sw_point minus(sw_point a, sw_point b)
-{
-    return (sw_point){a.x - b.x, a.y - b.y};
-}
-
 static double cross(sw_point a, sw_point b)
 {
     return a.x * b.y - a.y * b.x;
@@ -116,13 +114,13 @@ static double hull_width(const sw_point *hull, size_t n, sw_point *direction)
     double least = INFINITY;
     size_t far = 1;
     for (size_t i = 0; i < n; i++) {
-        sw_point side = minus(hull[(i + 1) % n], hull[i]);
+        sw_point side = sw_minus(hull[(i + 1) % n], hull[i]);
         if (far == (i + 1) % n) /* the side itself; its next corner is farther, even if cross() rounds that away */
             far = (i + 2) % n;
-        while (cross(side, minus(hull[(far + 1) % n], hull[far])) > 0.0)
+        while (cross(side, sw_minus(hull[(far + 1) % n], hull[far])) > 0.0)
             far = (far + 1) % n;
         double length = hypot(side.x, side.y);
-        double width = cross(side, minus(hull[far], hull[i])) / length;
+        double width = cross(side, sw_minus(hull[far], hull[i])) / length;
         if (width < least) {
             least = width;
             *direction = (sw_point){side.x / length, side.y / length};
@@ -145,7 +143,7 @@ double sw_hull_width(const sw_point *points, size_t count, sw_point *direction)
     size_t n = sw_hull(points, count, hull);
     double width = 0.0;
     if (n == 2) {
-        sw_point along = minus(hull[1], hull[0]);
+        sw_point along = sw_minus(hull[1], hull[0]);
         double length = hypot(along.x, along.y);
         *direction = (sw_point){along.x / length, along.y / length};
     } else if (n > 2) {

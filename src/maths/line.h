@@ -13,15 +13,15 @@ typedef struct sw_line {
 } sw_line;
 
 /* Least squares of the distances (orthogonal fit; Pearson 1901). weights may be NULL (all 1). rms, the root mean square
- * distance, may be NULL. Returns 0, or -1 for fewer than two points, no weight, or points that all coincide. Points of weight
- * 0 are not looked at; a NaN or infinity elsewhere, or a negative weight, is -1. The normal is turned so that the line's
+ * distance, may be NULL. SW_BAD_INPUT for fewer than two points, no weight, or points that all coincide. Points of weight
+ * 0 are not looked at; a NaN or infinity elsewhere, or a negative weight, is SW_BAD_INPUT, too. The normal is turned so that the line's
  * direction points east (x grows), or north for an upright line. */
-int sw_line_fit(const sw_point *points, const double *weights, size_t count, sw_line *line, double *rms);
+sw_status sw_line_fit(const sw_point *points, const double *weights, size_t count, sw_line *line, double *rms);
 
 /* Signed distance of p from the line, along (nx, ny). */
 double sw_line_distance(const sw_line *line, sw_point p);
 
-/* Where two lines cross. Returns 0, or -1 when they are parallel to within 1e-9 rad or not numbers. */
-int sw_line_cross(const sw_line *a, const sw_line *b, sw_point *at);
+/* Where two lines cross. SW_NOT_FOUND when they are parallel to within 1e-9 rad or not numbers. */
+sw_status sw_line_cross(const sw_line *a, const sw_line *b, sw_point *at);
 
 #endif

@@ -13,8 +13,8 @@ static const double DEPENDENT = 1e-13;
 /* A Cholesky pivot below this share of its diagonal element, for each row of the matrix, is rounding. */
 static const double PIVOT_ROUNDING = 8.0 * DBL_EPSILON;
 
-/* 1 when x times y doubles fit into a size_t's worth of bytes. */
-static int fits(size_t x, size_t y)
+/* Whether x times y doubles fit into a size_t's worth of bytes. */
+static bool fits(size_t x, size_t y)
 {
     return y == 0 || x <= SIZE_MAX / sizeof(double) / y;
 }
@@ -38,18 +38,18 @@ typedef struct qr {
 } qr;
 
 /* One block holds all four arrays; a is its start. */
-static int qr_take(qr *q, size_t rows, size_t columns)
+static sw_status qr_take(qr *q, size_t rows, size_t columns)
 {
     *q = (qr){.rows = rows, .columns = columns};
     if (!fits(rows + 2, columns + 1) || rows + 2 < rows)
-        return -2;
+        return SW_NO_MEMORY;
     q->a = malloc((rows + 2) * (columns + 1) * sizeof *q->a);
     if (!q->a)
-        return -2;
+        return SW_NO_MEMORY;
     q->y = q->a + rows * columns;
     q->scale = q->y + rows;
     q->diagonal = q->scale + columns;
-    return 0;
+    return SW_OK;
 }
 
 /* Returns the number of rows that have weight. */
@@ -80,14 +80,14 @@ static void reflect(const double *v, double *z, size_t n)
         z[i] -= along * v[i];
 }
 
-static int qr_decompose(qr *q)
+static sw_status qr_decompose(qr *q)
 {
     for (size_t c = 0; c < q->columns; c++) {
         size_t n = q->rows - c;
         double *v = q->a + c * q->rows + c;
         double length = sqrt(dot(v, v, n));
         if (!(length > DEPENDENT) || !isfinite(length))
-            return -1;
+            return SW_BAD_INPUT;
         q->diagonal[c] = v[0] > 0.0 ? -length : length;
         v[0] -= q->diagonal[c];
         double unit = sqrt(2.0 / dot(v, v, n));
@@ -97,11 +97,11 @@ static int qr_decompose(qr *q)
             reflect(v, q->a + k * q->rows + c, n);
         reflect(v, q->y + c, n);
     }
-    return 0;
+    return SW_OK;
 }
 
 /* Back substitution R b = Q'y, and the columns' scale taken out. */
-static int qr_solve(const qr *q, double *b)
+static sw_status qr_solve(const qr *q, double *b)
 {
     for (size_t c = q->columns; c-- > 0;) {
         double sum = q->y[c];
@@ -109,12 +109,12 @@ static int qr_solve(const qr *q, double *b)
             sum -= q->a[k * q->rows + c] * b[k];
         b[c] = sum / q->diagonal[c];
     }
-    int bad = 0;
+    bool bad = false;
     for (size_t c = 0; c < q->columns; c++) {
         b[c] /= q->scale[c];
         bad |= !isfinite(b[c]);
     }
-    return bad ? -1 : 0;
+    return bad ? SW_BAD_INPUT : SW_OK;
 }
 
 /* Row c of the inverse of R, into `row`: row . R = unit vector c. */
@@ -150,16 +150,16 @@ static void clear(double *values, size_t count)
         values[i] = 0.0;
 }
 
-int sw_lsq_linear(const double *x, const double *y, const double *weights, size_t rows, size_t columns,
-                  int scale_by_residual, double *b, double *covariance, double *residual_sd)
+sw_status sw_lsq_linear(const double *x, const double *y, const double *weights, size_t rows, size_t columns,
+                        bool scale_by_residual, double *b, double *covariance, double *residual_sd)
 {
     clear(b, columns);
     clear(covariance, columns * columns);
     clear(residual_sd, 1);
     if (rows < columns || columns == 0)
-        return -1;
+        return SW_BAD_INPUT;
     qr q;
-    int status = qr_take(&q, rows, columns);
+    sw_status status = qr_take(&q, rows, columns);
     if (status)
         return status;
     size_t used = qr_load(&q, x, y, weights);
@@ -184,7 +184,7 @@ int sw_lsq_linear(const double *x, const double *y, const double *weights, size_
 /* ---- Cholesky ---- */
 
 /* A = L L', L in the lower triangle. */
-static int factor(double *a, size_t n)
+static sw_status factor(double *a, size_t n)
 {
     for (size_t r = 0; r < n; r++) {
         double *row = a + r * n, whole = row[r];
@@ -192,10 +192,10 @@ static int factor(double *a, size_t n)
             row[c] = (row[c] - dot(row, a + c * n, c)) / a[c * n + c];
         double pivot = whole - dot(row, row, r);
         if (!(pivot > PIVOT_ROUNDING * (double)n * whole) || !isfinite(pivot))
-            return -1;
+            return SW_BAD_INPUT;
         row[r] = sqrt(pivot);
     }
-    return 0;
+    return SW_OK;
 }
 
 void sw_covariance_root(double *a, size_t n)
@@ -211,10 +211,10 @@ void sw_covariance_root(double *a, size_t n)
     }
 }
 
-int sw_cholesky_solve(double *a, double *b, size_t n)
+sw_status sw_cholesky_solve(double *a, double *b, size_t n)
 {
     if (factor(a, n))
-        return -1;
+        return SW_BAD_INPUT;
     for (size_t r = 0; r < n; r++)
         b[r] = (b[r] - dot(a + r * n, b, r)) / a[r * n + r];
     for (size_t r = n; r-- > 0;) {
@@ -222,17 +222,17 @@ int sw_cholesky_solve(double *a, double *b, size_t n)
         for (size_t c = 0; c < r; c++)
             b[c] -= a[r * n + c] * b[r];
     }
-    return 0;
+    return SW_OK;
 }
 
-int sw_cholesky_invert(double *a, size_t n)
+sw_status sw_cholesky_invert(double *a, size_t n)
 {
     if (!fits(n, n))
-        return -2;
+        return SW_NO_MEMORY;
     double *inverse = calloc(n ? n * n : 1, sizeof *inverse);
     if (!inverse)
-        return -2;
-    int status = factor(a, n);
+        return SW_NO_MEMORY;
+    sw_status status = factor(a, n);
     /* Row r of `inverse` becomes column r of L^-1, which starts at its element r; A^-1 = L^-T L^-1. */
     for (size_t r = 0; !status && r < n; r++) {
         double *column = inverse + r * n;

@@ -1,16 +1,17 @@
 #include "maths/stats.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 /* 1 / (the 75 % quantile of the standard normal distribution). */
 static const double MAD_TO_SIGMA = 1.4826;
 
-static int any_nan(const double *v, size_t count)
+static bool any_nan(const double *v, size_t count)
 {
     for (size_t i = 0; i < count; i++)
         if (isnan(v[i]))
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 static void swap(double *a, double *b)
@@ -87,33 +88,6 @@ double sw_mad_sigma(double *values, size_t count, double centre)
     for (size_t i = 0; i < count; i++)
         values[i] = fabs(values[i] - centre);
     return MAD_TO_SIGMA * sw_median(values, count);
-}
-
-double sw_mean(const double *values, size_t count)
-{
-    if (count == 0)
-        return NAN;
-    double sum = 0.0, rest = 0.0, n = (double)count;
-    for (size_t i = 0; i < count; i++)
-        sum += values[i];
-    /* The second pass takes back what the first one rounded away. */
-    for (size_t i = 0; i < count; i++)
-        rest += values[i] - sum / n;
-    return isfinite(sum) ? sum / n + rest / n : sum / n;
-}
-
-double sw_deviation(const double *values, size_t count)
-{
-    if (count < 2)
-        return 0.0;
-    double mean = sw_mean(values, count), squares = 0.0, rest = 0.0, n = (double)count;
-    for (size_t i = 0; i < count; i++) {
-        double d = values[i] - mean;
-        squares += d * d;
-        rest += d;
-    }
-    /* Corrected two-pass sum (Chan, Golub and LeVeque 1983). */
-    return sqrt((squares - rest * rest / n) / (n - 1.0));
 }
 
 /* Student's t. The share outside (-t, t) is the incomplete beta function I_x(v/2, 1/2) with x = v / (v + t^2)

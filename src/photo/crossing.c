@@ -31,7 +31,7 @@ sw_soften sw_soften_make(double amount, double radius_px)
     return soften;
 }
 
-int sw_crossing_stored(const sw_photo *photo, int along_row, int line, int start, int count, double *out)
+int sw_crossing_stored(const sw_photo *photo, bool along_row, int line, int start, int count, double *out)
 {
     int size = along_row ? photo->width_px : photo->height_px;
     int lines = along_row ? photo->height_px : photo->width_px;
@@ -50,7 +50,7 @@ int sw_crossing_stored(const sw_photo *photo, int along_row, int line, int start
     return outside ? outside : missed;
 }
 
-int sw_crossing_read(const sw_photo *photo, const sw_soften *soften, int along_row, int line, int start, int count,
+int sw_crossing_read(const sw_photo *photo, const sw_soften *soften, bool along_row, int line, int start, int count,
                      double *out)
 {
     double stored[SW_CROSSING_MAX + 2 * SW_SOFTEN_REACH];

@@ -1,15 +1,8 @@
-/* crossing.h - brightness along a stretch of a pixel row or column that crosses an edge.
- *
- * Edges are read where the pixels are, not interpolated: an edge that runs more upright than level is crossed along pixel
- * rows, the others along columns. Nothing is blurred a second time; a crossing that is slanted by an angle t against the
- * edge's normal only sees every width, blur and sharpening radius 1 / cos t longer.
- *
- * Phones sharpen the stored values v by v + a (v - G v), G a Gaussian of radius r. Along a straight edge G is one-dimensional,
- * so the sharpening is undone along the crossing, in stored values, before the tone curve is: the inverse filter
- * 1 / (1 + a - a G^) has gains between 1 / (1 + a) and 1, so it damps noise and is short.
- */
+/* crossing.h - brightness along a stretch of a pixel row or column that crosses an edge, sharpening undone. */
 #ifndef SW_PHOTO_CROSSING_H
 #define SW_PHOTO_CROSSING_H
+
+#include <stdbool.h>
 
 #include "seamwright/photo.h"
 
@@ -24,13 +17,13 @@ typedef struct sw_soften {
 /* amount 0 or more (0: no sharpening), radius_px of the Gaussian as it appears along the crossing. */
 sw_soften sw_soften_make(double amount, double radius_px);
 
-/* Linear light (0 to 1) at count places from `start` on, along row `line` (along_row 1) or column `line` (0), sharpening
+/* Linear light (0 to 1) at count places from `start` on, along row `line` (along_row) or column `line`, sharpening
  * undone. Places outside the photo repeat its rim. count <= SW_CROSSING_MAX. Returns how many of the places lay outside. */
-int sw_crossing_read(const sw_photo *photo, const sw_soften *soften, int along_row, int line, int start, int count,
+int sw_crossing_read(const sw_photo *photo, const sw_soften *soften, bool along_row, int line, int start, int count,
                      double *out);
 
 /* The same in stored values (0 to (1 << bits) - 1), sharpening not undone. */
-int sw_crossing_stored(const sw_photo *photo, int along_row, int line, int start, int count, double *out);
+int sw_crossing_stored(const sw_photo *photo, bool along_row, int line, int start, int count, double *out);
 
 /* Stored value, not necessarily whole, to linear light; values below 0 or over the top are cut. */
 static inline double sw_linear_of(const sw_photo *photo, double stored)

@@ -1,5 +1,6 @@
 /* jpeg.c - JPEG by libjpeg-turbo: luma only, full size, straight into the photo's own memory. */
 #include <setjmp.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -21,8 +22,8 @@ typedef struct jpeg_reader {
     struct jpeg_error_mgr errors;
     struct jpeg_progress_mgr progress;
     jmp_buf escape;
-    int in_header;
-    int too_many_scans;
+    bool in_header;
+    bool too_many_scans;
     const sw_source *source;
     sw_photo *photo;
     sw_error *err;
@@ -39,16 +40,16 @@ static void give_up(j_common_ptr jpeg)
 #define MAX_PADDING_BYTES 15
 
 /* At the time of this warning the source stands just behind the bytes that were skipped. */
-static int harmless_padding(const jpeg_reader *reader)
+static bool harmless_padding(const jpeg_reader *reader)
 {
     const int *parts = reader->errors.msg_parm.i; /* how many bytes, before which mark */
     const uint8_t *end = reader->jpeg.src->next_input_byte;
     if (parts[0] > MAX_PADDING_BYTES || parts[0] > end - reader->source->data || parts[1] != JPEG_EOI)
-        return 0;
+        return false;
     for (int i = 1; i <= parts[0]; i++)
         if (end[-i] != 0)
-            return 0;
-    return 1;
+            return false;
+    return true;
 }
 
 /* libjpeg "succeeds" on a damaged file: it warns and fills the rest with grey. So the first warning about the data ends
@@ -81,7 +82,7 @@ static void count_scans(j_common_ptr jpeg)
     jpeg_reader *reader = jpeg->client_data;
     if (reader->jpeg.input_scan_number <= MAX_SCANS)
         return;
-    reader->too_many_scans = 1;
+    reader->too_many_scans = true;
     give_up(jpeg);
 }
 
@@ -147,14 +148,14 @@ static void read_rows(jpeg_reader *reader)
 
 /* A progressive file may end cleanly with its finer passes missing: a blurred picture, which libjpeg takes for whole.
  * coef_bits says for each coefficient how many low bits are still to come, -1 when it never came. */
-static int passes_complete(const struct jpeg_decompress_struct *jpeg)
+static bool passes_complete(const struct jpeg_decompress_struct *jpeg)
 {
     int components = jpeg->jpeg_color_space == JCS_RGB ? 3 : 1; /* those that luma is made of */
     for (int c = 0; c < components; c++)
         for (int k = 0; k < DCTSIZE2; k++)
             if (jpeg->coef_bits[c][k] != 0)
-                return 0;
-    return 1;
+                return false;
+    return true;
 }
 
 static sw_status decode(jpeg_reader *reader)
@@ -162,9 +163,9 @@ static sw_status decode(jpeg_reader *reader)
     struct jpeg_decompress_struct *jpeg = &reader->jpeg;
     jpeg_mem_src(jpeg, reader->source->data, reader->source->size);
     jpeg_save_markers(jpeg, JPEG_APP0 + 1, 0xffff);
-    reader->in_header = 1;
+    reader->in_header = true;
     jpeg_read_header(jpeg, TRUE);
-    reader->in_header = 0;
+    reader->in_header = false;
     sw_status status = sw_photo_fits(reader->source, jpeg->image_width, jpeg->image_height, reader->err);
     if (!status)
         status = check_colours(reader);

@@ -1,5 +1,6 @@
 /* png.c - PNG by libpng, 8 or 16 bit, turned to luma row by row inside libpng. */
 #include <setjmp.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -55,7 +56,7 @@ static void configure(png_reader *reader)
     png_set_chunk_malloc_max(png, MAX_CHUNK_BYTES);
 }
 
-static int little_endian(void)
+static bool little_endian(void)
 {
     const uint16_t one = 1;
     return *(const uint8_t *)&one == 1;

@@ -22,9 +22,4 @@ static inline sw_point sw_small_to_photo(const sw_small *small, sw_point at)
     return (sw_point){(at.x + 0.5) * small->factor - 0.5, (at.y + 0.5) * small->factor - 0.5};
 }
 
-static inline sw_point sw_small_from_photo(const sw_small *small, sw_point px)
-{
-    return (sw_point){(px.x + 0.5) / small->factor - 0.5, (px.y + 0.5) / small->factor - 0.5};
-}
-
 #endif

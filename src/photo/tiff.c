@@ -1,4 +1,5 @@
 /* tiff.c - TIFF by libtiff: grey, palette or colour, 8 or 16 bit, in strips or tiles; the first picture of the file. */
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -122,12 +123,12 @@ static sw_status refuse(const tiff_reader *reader, const char *what)
                    reader->source->name, what);
 }
 
-static int colours_understood(const tiff_reader *reader)
+static bool colours_understood(const tiff_reader *reader)
 {
     switch (reader->colours) {
     case PHOTOMETRIC_MINISBLACK:
     case PHOTOMETRIC_MINISWHITE:
-        return 1;
+        return true;
     case PHOTOMETRIC_PALETTE:
         return reader->bits == 8;
     case PHOTOMETRIC_RGB:
@@ -135,7 +136,7 @@ static int colours_understood(const tiff_reader *reader)
     case PHOTOMETRIC_YCBCR: /* libjpeg turns it into RGB on request */
         return reader->samples == 3 && reader->compression == COMPRESSION_JPEG;
     default:
-        return 0;
+        return false;
     }
 }
 

@@ -1,13 +1,5 @@
-/* bundle.c - the squares' edge points against one plane seen through one lens.
- *
- *   edge point (px) --lens--> normal plane --homography^-1--> mm on the table --pose of its square--> (u, v)
- *
- * On its north side a point should lie at v = +half, on its east side at u = +half, and so on; what is left over,
- * turned into pixels, is the residual. A square on a tile that stands d above the others is met earlier on the way
- * down: its mm lie nearer to the camera's foot by the share d / camera height. A dark rim that reads narrow by the edge
- * spread d has its outer sides d px further in and its inner sides d px further out: only a frame tells d apart from
- * scale. All squares are loose: only their sides are known.
- */
+/* bundle.c - README.md says how the squares' edge points lead to one plane seen through one lens. All squares are loose:
+ * only their sides are known. */
 #include "scale/bundle.h"
 
 #include <math.h>
@@ -51,7 +43,7 @@ enum { ROUNDS_MOST = 150 };
 typedef struct sight_point {
     sw_point px, normal;
     int square, side, inner;
-    int light_inside; /* 1: the side has its dark outside, as an inner side of a frame or a light card's has */
+    bool light_inside; /* the side has its dark outside, as an inner side of a frame or a light card's has */
     double sd;
 } sight_point;
 
@@ -60,11 +52,11 @@ typedef struct bundle {
     double half[2][2]; /* [inner][x, y] mm */
     sight_point *points;
     int count, squares, numbers, rows;
-    int fit_lens, fit_focal, frames;
+    bool fit_lens, fit_focal, frames;
     double start_fx, start_fy, focal_u; /* before the fit, px; relative */
     double px_per_mm, start_length;     /* of the first square, and what length_at_origin says of the same */
     double rise_mm[SW_SQUARES_MAX];     /* of the top each square lies on, over the mm frame's plane */
-    int uneven;                         /* 1: some square lies off that plane */
+    bool uneven;                        /* some square lies off that plane */
     double camera[3];                   /* only when uneven, for the numbers being tried */
     struct {
         double c, s;
@@ -127,20 +119,20 @@ static void put_lens(const double *n, double fx, double fy, sw_lens *lens)
     lens->p2 = n[3];
 }
 
-/* Takes over the lens numbers (k1 k2 p1 p2, logarithm of the focal length's change) if they have changed. -1 when no
- * lens is like that. */
-static int use_lens(bundle *b, const double *n)
+/* Takes over the lens numbers (k1 k2 p1 p2, logarithm of the focal length's change) if they have changed. SW_BAD_INPUT
+ * when no lens is like that. */
+static sw_status use_lens(bundle *b, const double *n)
 {
     sw_lens *l = &b->lens;
     double fx = b->fit_focal ? b->start_fx * exp(n[4]) : b->start_fx,
            fy = b->fit_focal ? b->start_fy * exp(n[4]) : b->start_fy;
     if (n[0] == l->k1 && n[1] == l->k2 && n[2] == l->p1 && n[3] == l->p2 && fx == l->fx)
-        return 0;
+        return SW_OK;
     if (fabs(n[0]) > 1 || fabs(n[1]) > 2 || fabs(n[2]) > 0.05 || fabs(n[3]) > 0.05 || fabs(n[4]) > 1)
-        return -1;
+        return SW_BAD_INPUT;
     put_lens(n, fx, fy, l);
     undistort_all(b);
-    return 0;
+    return SW_OK;
 }
 
 /* What a millimetre at the first square's middle is long on the normal plane (root of a square millimetre's area). */
@@ -154,16 +146,16 @@ static double length_at_origin(const double h[3][3])
 /* Residuals are px, so millimetres are turned into px by the homography tried, not by the one at the start: else a
  * smaller scale would make every residual smaller, and plain squares' scale, held by the spread's prior only, would run
  * away where squares fit badly (a real board that was not flat: 3 %). */
-static int residuals(void *context, const double *q, double *r, double *jacobian)
+static sw_status residuals(void *context, const double *q, double *r, double *jacobian)
 {
     (void)jacobian;
     bundle *b = context;
     double h[3][3], to_mm[3][3];
     unpack(q, h);
     if (sw_invert3(h, to_mm) || (b->uneven && sw_plane_camera(h, b->camera)))
-        return -1;
+        return SW_BAD_INPUT;
     if (b->fit_lens && use_lens(b, q + AT_LENS))
-        return -1;
+        return SW_BAD_INPUT;
     double px_per_mm = b->px_per_mm * length_at_origin(h) / b->start_length;
     px_per_mm *= b->fit_focal ? b->lens.fx / b->start_fx : 1; /* a longer lens shows the normal plane larger */
     for (int s = 1; s < b->squares; s++) {
@@ -174,7 +166,7 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
         const sight_point *p = &b->points[i];
         double px = outside_mm(b, q, to_mm, p) * px_per_mm + (p->light_inside ? -1 : 1) * q[AT_SPREAD];
         if (!isfinite(px))
-            return -1;
+            return SW_BAD_INPUT;
         r[i] = px / p->sd;
     }
     double *prior = r + b->count;
@@ -184,28 +176,28 @@ static int residuals(void *context, const double *q, double *r, double *jacobian
     prior[LENS_NUMBERS] = q[AT_FOCAL] / (b->fit_focal ? b->focal_u : 1);
     rigid_residuals(h, b->lens.source == SW_LENS_PROFILE || b->fit_focal ? RIGID_SD : RIGID_SD_GUESSED,
                     prior + 1 + LENS_NUMBERS);
-    return 0;
+    return SW_OK;
 }
 
 /* Homography of the first square from its four corners: linear in the eight numbers. */
-static int first_homography(const bundle *b, const sw_point *corner_px, double *q)
+static sw_status first_homography(const bundle *b, const sw_point *corner_px, double *q)
 {
     sw_point normal[4];
     double h[3][3];
     for (int c = 0; c < 4; c++)
         normal[c] = sw_lens_undistort(&b->lens, corner_px[c]);
     if (sw_plane_of_square(b->half[0][0], b->half[0][1], normal, h))
-        return -1;
+        return SW_BAD_INPUT;
     memcpy(q + AT_H, h, 8 * sizeof *q);
-    return 0;
+    return SW_OK;
 }
 
-static int load_points(const sw_sighting *sightings, int count, bundle *b)
+static sw_status load_points(const sw_sighting *sightings, int count, bundle *b)
 {
     int room = count * 2 * 4 * SW_SIDE_POINTS;
     b->points = malloc((size_t)room * sizeof *b->points);
     if (!b->points)
-        return -1;
+        return SW_NO_MEMORY;
     for (int s = 0; s < count; s++)
         for (int rim = 0; rim < sightings[s].rim_count; rim++)
             for (int side = 0; side < 4; side++)
@@ -220,7 +212,7 @@ static int load_points(const sw_sighting *sightings, int count, bundle *b)
                                                           .sd = sqrt(sd * sd + POINT_FLOOR_PX * POINT_FLOOR_PX)};
                 }
     undistort_all(b);
-    return 0;
+    return SW_OK;
 }
 
 /* Starting pose of every further square: its corners through the first square's homography. */
@@ -254,7 +246,7 @@ static void add_alternative(const sw_lens *lens, const double *moved, const doub
 
 /* Standard deviations of one square's worth of fitted numbers become alternatives: the columns of the covariance's Cholesky
  * factor, most telling first; poses move no other point and are left out. */
-static void add_alternatives(const double *q, const double *covariance, int n, double inflate, int fit_focal,
+static void add_alternatives(const double *q, const double *covariance, int n, double inflate, bool fit_focal,
                              sw_scale *scale)
 {
     enum { KEPT = AT_POSES };
@@ -282,7 +274,7 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
 
 /* J' r for the Jacobian at q, by central differences with steps of a hundredth standard deviation: fills columns (numbers x rows,
  * one number after the other). */
-static int jacobian_columns(bundle *b, const double *q, const double *covariance, double *columns, double *r)
+static sw_status jacobian_columns(bundle *b, const double *q, const double *covariance, double *columns, double *r)
 {
     double moved[NUMBERS_MOST];
     int n = b->numbers, rows = b->rows;
@@ -292,12 +284,12 @@ static int jacobian_columns(bundle *b, const double *q, const double *covariance
             memcpy(moved, q, (size_t)n * sizeof *moved);
             moved[j] += side ? -step : step;
             if (residuals(b, moved, r, NULL))
-                return -1;
+                return SW_BAD_INPUT;
             for (int i = 0; i < rows; i++)
                 columns[j * rows + i] = side ? (columns[j * rows + i] - r[i]) / (2 * step) : r[i];
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 /* A lens profile is uncertain too: along each independent direction of its covariance the fitted numbers follow by
@@ -406,11 +398,13 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     unpack(q, start);
     b.start_length = length_at_origin(start);
     start_poses(&b, sightings, q);
-    if (sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, 1, ROUNDS_MOST, q, covariance, &cost) < 0) {
+    status = sw_lsq_fit(residuals, &b, (size_t)b.rows, (size_t)b.numbers, true, ROUNDS_MOST, q, covariance, &cost);
+    if (status && status != SW_NOT_FOUND) {
         status = sw_fail(err, SW_NOT_FOUND,
                          "the reference squares do not fit one flat plane; do they lie flat, all on the tiles?");
         goto done;
     }
+    status = SW_OK;
     scale->residual_px = rms_px(&b, q, r); /* at q, so that b.lens is that of q, too */
     scale->lens = b.lens;
     unpack(q, scale->to_plane);

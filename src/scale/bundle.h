@@ -12,7 +12,7 @@ typedef struct sw_sighting {
     sw_quad quad;
     sw_rim_square rims[2];
     int rim_count;  /* 1 plain, 2 frame */
-    int light;      /* 1: a light square on darker ground, a cut card */
+    bool light;     /* a light square on darker ground, a cut card */
     double rise_mm; /* how far the top it lies on stands above the mm frame's plane */
 } sw_sighting;
 

@@ -44,19 +44,18 @@ static double frame_ratio(const sw_reference *reference)
 }
 
 /* Corners of the inner square, from the outer ones: through the plane-to-plane map of the square. */
-static int inner_corners(const sw_point *outer, double ratio, sw_point *inner)
+static sw_status inner_corners(const sw_point *outer, double ratio, sw_point *inner)
 {
     const sw_point part[4] = {{-ratio, ratio}, {ratio, ratio}, {ratio, -ratio}, {-ratio, -ratio}};
     double h[3][3];
-    if (sw_plane_of_square(1, 1, outer, h))
-        return -1;
-    for (int c = 0; c < 4; c++)
+    sw_status status = sw_plane_of_square(1, 1, outer, h);
+    for (int c = 0; !status && c < 4; c++)
         inner[c] = sw_plane_apply(h, part[c]);
-    return 0;
+    return status;
 }
 
 /* Reads one candidate's rims; twice, because the corners of the reduced picture are only good to a few pixels. */
-static int sight(const sw_photo *photo, const sw_response *response, double ratio, sw_sighting *s, sw_esf *esf)
+static sw_status sight(const sw_photo *photo, const sw_response *response, double ratio, sw_sighting *s, sw_esf *esf)
 {
     double wall_px = ratio > 0 ? s->quad.size_px * (1 - ratio) / 2 : s->quad.size_px / 2;
     double reach = fmin(10, 0.42 * wall_px), wide = fmin(10, 0.8 * wall_px);
@@ -64,23 +63,23 @@ static int sight(const sw_photo *photo, const sw_response *response, double rati
     s->rim_count = ratio > 0 ? 2 : 1;
     if (sw_sides_read(photo, response, s->quad.corners, !s->light, wide, &s->rims[0], NULL) < 4 ||
         sw_sides_corners(&s->rims[0], s->quad.corners))
-        return -1;
+        return SW_NOT_FOUND;
     if (sw_sides_read(photo, response, s->quad.corners, !s->light, reach, &s->rims[0], esf) < 4 ||
         sw_sides_corners(&s->rims[0], s->quad.corners))
-        return -1;
+        return SW_NOT_FOUND;
     if (ratio > 0 && (inner_corners(s->quad.corners, ratio, inner) ||
                       sw_sides_read(photo, response, inner, 0, reach, &s->rims[1], esf) < 4))
-        return -1;
+        return SW_NOT_FOUND;
     double sum = 0;
     for (int c = 0; c < 4; c++)
         sum += hypot(s->quad.corners[c].x - s->quad.corners[(c + 1) % 4].x,
                      s->quad.corners[c].y - s->quad.corners[(c + 1) % 4].y);
     s->quad.size_px = sum / 4;
-    return 0;
+    return SW_OK;
 }
 
 /* Keeps the candidates that look like the reference and read well. esf collects their edges. */
-static int choose(const sw_photo *photo, const sw_quad *quads, int count, double ratio, int light, sw_sighting *out,
+static int choose(const sw_photo *photo, const sw_quad *quads, int count, double ratio, bool light, sw_sighting *out,
                   sw_esf *esf)
 {
     double share = ratio > 0 ? 1 - ratio * ratio : 1;
@@ -138,7 +137,7 @@ static int drop_tiles(const sw_quad *lights, int light_count, sw_quad *darks, in
 {
     int stay = 0;
     for (int i = 0; i < count; i++) {
-        int holds = 0;
+        bool holds = false;
         for (int k = 0; k < light_count; k++)
             holds |= sw_quad_holds(&darks[i], lights[k].corners[0]) && sw_quad_holds(&darks[i], lights[k].corners[2]);
         if (!holds)
@@ -162,10 +161,10 @@ static int look(const sw_photo *photo, const sw_small *small, double ratio, sw_s
         if (found < 0)
             return -1;
         found = drop_tiles(lights, light_count, quads, found);
-        kept = choose(photo, quads, found, ratio, 0, sightings, esf);
+        kept = choose(photo, quads, found, ratio, false, sightings, esf);
     }
     if (kept == 0)
-        kept = choose(photo, lights, light_count, ratio, 1, sightings, esf);
+        kept = choose(photo, lights, light_count, ratio, true, sightings, esf);
     *small_px = kept ? 0 : fmax(largest_small(quads, found, ratio), largest_small(lights, light_count, ratio));
     return kept;
 }

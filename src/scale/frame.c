@@ -48,23 +48,23 @@ static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origi
 
 /* A point rise_mm up at (x, y) hides the point of the plane that lies k = h / (h - rise) times as far from the camera's
  * foot. */
-static int lift_plane(double to_plane[3][3], double to_mm[3][3], double rise_mm)
+static sw_status lift_plane(double to_plane[3][3], double to_mm[3][3], double rise_mm)
 {
     double camera[3];
     if (sw_plane_camera(to_plane, camera) || !(rise_mm < LIFT_MOST * camera[2]))
-        return -1;
+        return SW_BAD_INPUT;
     double k = camera[2] / (camera[2] - rise_mm);
     const double back[3][3] = {{k, 0, (1 - k) * camera[0]}, {0, k, (1 - k) * camera[1]}, {0, 0, 1}};
     change_plane(to_plane, to_mm, back);
-    return 0;
+    return SW_OK;
 }
 
-int sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out)
+sw_status sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out)
 {
     *out = *scale;
     if (rise_mm == 0)
-        return 0;
-    int failed = lift_plane(out->to_plane, out->to_mm, rise_mm);
+        return SW_OK;
+    sw_status failed = lift_plane(out->to_plane, out->to_mm, rise_mm);
     for (int i = 0; !failed && i < out->alternative_count; i++)
         failed = lift_plane(out->alternatives[i].to_plane, out->alternatives[i].to_mm, rise_mm);
     if (failed)
@@ -86,7 +86,7 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
         }
 }
 
-int sw_camera_place(const sw_scale *scale, double camera[3])
+sw_status sw_camera_place(const sw_scale *scale, double camera[3])
 {
     return sw_plane_camera(scale->to_plane, camera);
 }
@@ -118,4 +118,19 @@ void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm)
     scale->px_per_mm /= factor;
     scale->thickness_u_rel = thickness_u_mm / camera[2];
     scale->reference_u_rel = hypot(scale->reference_u_rel, scale->thickness_u_rel);
+}
+
+bool sw_square_covers(const sw_square *square, sw_point mm, double white_mm)
+{
+    sw_point to = sw_minus(mm, sw_square_middle(square)), e = sw_minus(square->corners_mm[1], square->corners_mm[0]);
+    double side = hypot(e.x, e.y), u = (to.x * e.x + to.y * e.y) / side, v = (-to.x * e.y + to.y * e.x) / side;
+    return fabs(u) < side / 2 + white_mm && fabs(v) < side / 2 + white_mm;
+}
+
+bool sw_scale_covers(const sw_scale *scale, sw_point mm, double white_mm)
+{
+    for (int i = 0; i < scale->square_count; i++)
+        if (sw_square_covers(&scale->squares[i], mm, white_mm))
+            return true;
+    return false;
 }

@@ -3,6 +3,7 @@
  * A card lies on one tile: what surrounds it is the tile's top, the same on all four sides, right from its edge on.
  * Beside a tile there is a gap, the floor, or another tile. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "scale/squares.h"
@@ -25,7 +26,7 @@ static const double SAME_LIGHT = 0.9, SAME_SIZE = 1.4;
 /* What lies on something is smaller than it by more than this. */
 static const double SMALLER = 0.85;
 
-int sw_quad_holds(const sw_quad *quad, sw_point px)
+bool sw_quad_holds(const sw_quad *quad, sw_point px)
 {
     int left = 0, right = 0;
     for (int i = 0; i < 4; i++) {
@@ -61,7 +62,7 @@ static double line_mean(const sw_photo *photo, const sw_quad *q, int side, doubl
  * (stored value 0.2 of white's; grey with glare). */
 static const double PAPER_SHARE = 0.9, BAND_MOST = 0.8, BLACK_SHARE = 0.5;
 
-static int inside_of_frame(const sw_photo *photo, const sw_quad *q)
+static bool inside_of_frame(const sw_photo *photo, const sw_quad *q)
 {
     enum { STEPS = 32 };
     for (int side = 0; side < 4; side++) {
@@ -72,9 +73,9 @@ static int inside_of_frame(const sw_photo *photo, const sw_quad *q)
             most = fmax(most, at);
         }
         if (most < PAPER_SHARE * in || least > BLACK_SHARE * in)
-            return 0;
+            return false;
     }
-    return 1;
+    return true;
 }
 
 /* The least brightness of the card beside its sides when it looks like a card, else 0. */
@@ -103,13 +104,13 @@ static double card_light(const sw_photo *photo, const sw_quad *q)
     return least_in;
 }
 
-static int holds_another(const sw_quad *quads, int count, int which)
+static bool holds_another(const sw_quad *quads, int count, int which)
 {
     for (int i = 0; i < count; i++)
         if (quads[i].size_px < SMALLER * quads[which].size_px && sw_quad_holds(&quads[which], quads[i].corners[0]) &&
             sw_quad_holds(&quads[which], quads[i].corners[2]))
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out)

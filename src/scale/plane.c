@@ -4,12 +4,12 @@
 
 #include "maths/lsq.h"
 
-int sw_invert3(const double m[3][3], double o[3][3])
+sw_status sw_invert3(const double m[3][3], double o[3][3])
 {
     double c0 = m[1][1] * m[2][2] - m[1][2] * m[2][1], c1 = m[1][2] * m[2][0] - m[1][0] * m[2][2],
            c2 = m[1][0] * m[2][1] - m[1][1] * m[2][0], det = m[0][0] * c0 + m[0][1] * c1 + m[0][2] * c2;
     if (!isfinite(det) || fabs(det) < 1e-300)
-        return -1;
+        return SW_BAD_INPUT;
     double r[3][3] = {
         {c0, m[0][2] * m[2][1] - m[0][1] * m[2][2], m[0][1] * m[1][2] - m[0][2] * m[1][1]},
         {c1, m[0][0] * m[2][2] - m[0][2] * m[2][0], m[0][2] * m[1][0] - m[0][0] * m[1][2]},
@@ -17,10 +17,10 @@ int sw_invert3(const double m[3][3], double o[3][3])
     };
     for (int i = 0; i < 9; i++)
         o[i / 3][i % 3] = r[i / 3][i % 3] / det;
-    return 0;
+    return SW_OK;
 }
 
-int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3])
+sw_status sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3])
 {
     double x[8][8] = {{0}}, y[8];
     const double sx[4] = {-half_x, half_x, half_x, -half_x}, sy[4] = {half_y, half_y, -half_y, -half_y};
@@ -40,7 +40,7 @@ int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, do
     return sw_lsq_linear(&x[0][0], y, NULL, 8, 8, 0, &h[0][0], NULL, NULL);
 }
 
-int sw_plane_camera(const double to_plane[3][3], double camera[3])
+sw_status sw_plane_camera(const double to_plane[3][3], double camera[3])
 {
     double n1 = 0, n2 = 0, r1[3], r2[3], r3[3], t[3];
     for (int i = 0; i < 3; i++) {
@@ -59,5 +59,5 @@ int sw_plane_camera(const double to_plane[3][3], double camera[3])
     camera[0] = -(r1[0] * t[0] + r1[1] * t[1] + r1[2] * t[2]);
     camera[1] = -(r2[0] * t[0] + r2[1] * t[1] + r2[2] * t[2]);
     camera[2] = fabs(r3[0] * t[0] + r3[1] * t[1] + r3[2] * t[2]);
-    return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? 0 : -1;
+    return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? SW_OK : SW_BAD_INPUT;
 }

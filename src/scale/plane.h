@@ -12,14 +12,14 @@ static inline sw_point sw_plane_apply(const double m[3][3], sw_point p)
 }
 
 /* The map that takes the corners (NW NE SE SW) of a square of these half sides round (0, 0), y up, to the given places; h[2][2] is 1.
- * Returns -1 when the places are no quadrilateral. */
-int sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3]);
+ * SW_BAD_INPUT when the places are no quadrilateral. */
+sw_status sw_plane_of_square(double half_x, double half_y, const sw_point *corners, double h[3][3]);
 
-/* Inverse of a 3 x 3 matrix; -1 when it is singular. */
-int sw_invert3(const double m[3][3], double out[3][3]);
+/* Inverse of a 3 x 3 matrix; SW_BAD_INPUT when it is singular. */
+sw_status sw_invert3(const double m[3][3], double out[3][3]);
 
-/* The camera's foot point and height over the plane, mm, from the map mm -> normal plane. Returns -1 when it makes no
- * sense. */
-int sw_plane_camera(const double to_plane[3][3], double camera[3]);
+/* The camera's foot point and height over the plane, mm, from the map mm -> normal plane. SW_BAD_INPUT when it makes
+ * no sense. */
+sw_status sw_plane_camera(const double to_plane[3][3], double camera[3]);
 
 #endif

@@ -1,6 +1,7 @@
 /* quads.c - quadrilaterals in the reduced picture: what is darker than its neighbourhood, or lighter than one of many
  * levels, joined into pieces, and of these the ones whose convex hull is a quadrilateral of about equal sides. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -24,17 +25,17 @@ static const double LIGHT_FILL = 0.93;
 /* The same square at two levels: middles and sides differ by less than this share of the side. */
 static const double SAME_SHARE = 0.12;
 
-typedef struct run {
+typedef struct pixel_run {
     int y, from, to; /* from <= x < to */
     int parent;      /* index of a run of the same piece, root: itself */
-} run;
+} pixel_run;
 
 typedef struct runs {
-    run *items;
+    pixel_run *items;
     int count, room;
 } runs;
 
-static int root_of(run *items, int i)
+static int root_of(pixel_run *items, int i)
 {
     while (items[i].parent != i) {
         items[i].parent = items[items[i].parent].parent;
@@ -43,19 +44,19 @@ static int root_of(run *items, int i)
     return i;
 }
 
-static int add_run(runs *all, run item)
+static sw_status add_run(runs *all, pixel_run item)
 {
     if (all->count == all->room) {
         int room = all->room ? all->room * 2 : 4096;
-        run *items = realloc(all->items, (size_t)room * sizeof *items);
+        pixel_run *items = realloc(all->items, (size_t)room * sizeof *items);
         if (!items)
-            return -1;
+            return SW_NO_MEMORY;
         all->items = items;
         all->room = room;
     }
     item.parent = all->count;
     all->items[all->count++] = item;
-    return 0;
+    return SW_OK;
 }
 
 /* Joins the runs from `first` on (one row) with those of the row above (from `above` on), which overlap them. */
@@ -90,12 +91,13 @@ static void window_means(const double *columns, int width, int window, int rows,
 }
 
 /* All runs of dark pixels, joined into pieces. */
-static int dark_runs(const sw_small *small, int window, runs *all)
+static sw_status dark_runs(const sw_small *small, int window, runs *all)
 {
-    int w = small->width, h = small->height, above = 0, rows = 0, status = -1;
+    int w = small->width, h = small->height, above = 0, rows = 0;
+    sw_status status = SW_NO_MEMORY;
     double *columns = calloc((size_t)w * 2, sizeof *columns), *means = columns ? columns + w : NULL;
     if (!columns)
-        return -1;
+        return SW_NO_MEMORY;
     for (int y = -window; y < h; y++) {
         int in = y + window, out = y - window - 1;
         for (int x = 0; in < h && x < w; x++)
@@ -112,13 +114,13 @@ static int dark_runs(const sw_small *small, int window, runs *all)
             int from = x;
             while (x < w && row[x] < DARK_SHARE * means[x])
                 x++;
-            if (x > from && add_run(all, (run){.y = y, .from = from, .to = x}))
+            if (x > from && add_run(all, (pixel_run){.y = y, .from = from, .to = x}))
                 goto done;
         }
         join_rows(all, above, first);
         above = first;
     }
-    status = 0;
+    status = SW_OK;
 done:
     free(columns);
     return status;
@@ -193,13 +195,13 @@ static void order_corners(const sw_photo *photo, sw_point *corner)
         corner[i] = copy[(first + (turn > 0 ? i : 4 - i)) % 4];
 }
 
-/* Makes a quad of one piece. points are the ends of its runs. Returns 0 when it is none. */
-static int quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark,
-                   sw_quad *quad)
+/* Makes a quad of one piece. points are the ends of its runs. False when it is none. */
+static bool quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark,
+                    sw_quad *quad)
 {
     size_t n = sw_hull(points, count, points);
     if (n < 4)
-        return 0;
+        return false;
     sw_point corner[4];
     four_corners(points, n, corner);
     double area = area_of(corner, 4), shortest = INFINITY, longest = 0, sum = 0;
@@ -210,13 +212,13 @@ static int quad_of(const sw_photo *photo, const sw_small *small, sw_point *point
         sum += side;
     }
     if (shortest < LEAST_SIDE || longest > MOST_UNEQUAL * shortest || area < LEAST_FILL * area_of(points, n))
-        return 0;
+        return false;
     quad->dark_share = dark / area;
     quad->size_px = sum / 4 * small->factor;
     for (int i = 0; i < 4; i++)
         quad->corners[i] = sw_small_to_photo(small, corner[i]);
     order_corners(photo, quad->corners);
-    return 1;
+    return true;
 }
 
 typedef struct piece {
@@ -238,12 +240,12 @@ static void keep_largest(sw_quad *out, int *found, sw_quad quad)
     out[at] = quad;
 }
 
-/* Calls take with every piece of the runs that is a quadrilateral. Returns -1 when memory is out. */
-static int quads_of(const sw_photo *photo, const sw_small *small, const runs *joined,
-                    void (*take)(sw_quad *out, int *found, sw_quad quad), sw_quad *out, int *found)
+/* Calls take with every piece of the runs that is a quadrilateral. */
+static sw_status quads_of(const sw_photo *photo, const sw_small *small, const runs *joined,
+                          void (*take)(sw_quad *out, int *found, sw_quad quad), sw_quad *out, int *found)
 {
     const runs all = *joined;
-    int status = -1;
+    sw_status status = SW_NO_MEMORY;
     piece *pieces = calloc((size_t)all.count + 1, sizeof *pieces);
     sw_point *points = malloc(((size_t)all.count + 1) * 4 * sizeof *points);
     if (!pieces || !points)
@@ -260,7 +262,7 @@ static int quads_of(const sw_photo *photo, const sw_small *small, const runs *jo
     }
     for (int i = 0; i < all.count; i++) {
         piece *p = &pieces[root_of(all.items, i)];
-        const run *r = &all.items[i];
+        const pixel_run *r = &all.items[i];
         sw_point *to = points + p->at + 4 * p->runs++;
         to[0] = (sw_point){r->from - 0.5, r->y - 0.5};
         to[1] = (sw_point){r->from - 0.5, r->y + 0.5};
@@ -273,7 +275,7 @@ static int quads_of(const sw_photo *photo, const sw_small *small, const runs *jo
             quad_of(photo, small, points + pieces[i].at, (size_t)pieces[i].runs * 4, pieces[i].dark, &quad))
             take(out, found, quad);
     }
-    status = 0;
+    status = SW_OK;
 done:
     free(points);
     free(pieces);
@@ -316,7 +318,7 @@ static void keep_filled(sw_quad *out, int *found, sw_quad quad)
     keep_largest(out, found, quad);
 }
 
-static int light_runs(const sw_small *small, unsigned level, runs *all)
+static sw_status light_runs(const sw_small *small, unsigned level, runs *all)
 {
     int w = small->width, above = 0;
     all->count = 0;
@@ -327,13 +329,13 @@ static int light_runs(const sw_small *small, unsigned level, runs *all)
             int from = x;
             while (x < w && row[x] >= level)
                 x++;
-            if (x > from && add_run(all, (run){.y = y, .from = from, .to = x}))
-                return -1;
+            if (x > from && add_run(all, (pixel_run){.y = y, .from = from, .to = x}))
+                return SW_NO_MEMORY;
         }
         join_rows(all, above, first);
         above = first;
     }
-    return 0;
+    return SW_OK;
 }
 
 int sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out)

@@ -73,13 +73,13 @@ static sw_response response_of(const pooled *p, const double *q, int softened)
                          .soften_px = softened ? fabs(q[AT_SOFTEN]) : 0};
 }
 
-static int misfit_of(const pooled *p, const double *q, int softened, double *residual)
+static sw_status misfit_of(const pooled *p, const double *q, int softened, double *residual)
 {
     sw_response r = response_of(p, q, softened);
     double edge[SW_DEVELOP_GRID];
     if (r.blur_px < BLUR_LEAST || r.blur_px > BLUR_MOST || r.radius_px < RADIUS_LEAST || r.radius_px > RADIUS_MOST ||
         fabs(q[AT_PLACE]) > 2 || r.sharpen > AMOUNT_MOST || r.halo < -0.5 || r.halo > 1 || r.soften_px > BLUR_MOST)
-        return -1;
+        return SW_BAD_INPUT;
     sw_develop_edge(&r, sw_light_of(p->dark, p->contrast), sw_light_of(p->bright, p->contrast), edge);
     for (int i = 0; i < p->count; i++) {
         double at = (p->place[i] - q[AT_PLACE]) / SW_DEVELOP_STEP + SW_DEVELOP_HALF;
@@ -94,28 +94,28 @@ static int misfit_of(const pooled *p, const double *q, int softened, double *res
     prior[0] = (r.radius_px - PRIOR_RADIUS) / PRIOR_RADIUS_SD;
     prior[1] = (r.sharpen - PRIOR_AMOUNT) / PRIOR_AMOUNT_SD;
     prior[2] = r.halo / (r.halo < 0 ? PRIOR_HALO_BELOW_SD : PRIOR_HALO_SD);
-    return 0;
+    return SW_OK;
 }
 
 enum { PRIORS = 3 };
 
-static int misfit_plain(void *context, const double *q, double *residual, double *jacobian)
+static sw_status misfit_plain(void *context, const double *q, double *residual, double *jacobian)
 {
     (void)jacobian;
     return misfit_of(context, q, 0, residual);
 }
 
-static int misfit_softened(void *context, const double *q, double *residual, double *jacobian)
+static sw_status misfit_softened(void *context, const double *q, double *residual, double *jacobian)
 {
     (void)jacobian;
     return misfit_of(context, q, 1, residual);
 }
 
-/* Bins with enough crossings and near enough; -1 when there is too little to go by. */
-static int load(const sw_esf *esf, pooled *p)
+/* Bins with enough crossings and near enough; false when there is too little to go by. */
+static bool load(const sw_esf *esf, pooled *p)
 {
     if (esf->weight < 1)
-        return -1;
+        return false;
     double dark = esf->dark / esf->weight, bright = esf->bright / esf->weight, most = 0;
     p->dark = sw_stored_of(dark, 0);
     p->bright = sw_stored_of(bright, 0);
@@ -128,7 +128,7 @@ static int load(const sw_esf *esf, pooled *p)
         p->place[p->count] = place;
         p->value[p->count++] = esf->sum[i] / esf->count[i];
     }
-    return p->count < 20 || bright - dark < 0.02 ? -1 : 0;
+    return p->count >= 20 && bright - dark >= 0.02;
 }
 
 /* The steepness at which black would be this share of white. */
@@ -162,9 +162,9 @@ static double fit_plain(pooled *p, double *q)
     for (int k = 0; k < START_COUNT; k++) {
         double at[NUMBERS] = {log(STARTS[k][0]), sqrt(STARTS[k][1]), STARTS[k][2], 0, 0}, cost = 0;
         /* The model is interpolated between grid points, so its derivative jumps by a little: the fit may end at the
-         * best place and still not call it a minimum (-1). Only a lack of memory or a poor fit is a failure here. */
-        if (sw_lsq_fit(misfit_plain, p, (size_t)p->count + PRIORS, NUMBERS, 1, 30, at, NULL, &cost) == -2 ||
-            !(cost < best))
+         * best place and still not call it a minimum. Only its cost counts. */
+        sw_lsq_fit(misfit_plain, p, (size_t)p->count + PRIORS, NUMBERS, true, 30, at, NULL, &cost);
+        if (!(cost < best))
             continue;
         best = cost;
         memcpy(q, at, sizeof at);
@@ -174,8 +174,8 @@ static double fit_plain(pooled *p, double *q)
     return EDGE_SD * sqrt(best / p->count);
 }
 
-/* Softening, if the edge speaks for it; q is the plain fit. Returns 1 and the response with it. */
-static int fit_softened(pooled *p, const double *q, double plain, sw_response *made)
+/* Softening, if the edge speaks for it; q is the plain fit. True, and the response with it. */
+static bool fit_softened(pooled *p, const double *q, double plain, sw_response *made)
 {
     double best = INFINITY, found[NUMBERS_SOFTENED] = {0};
     for (int k = 0; k < 5; k++) {
@@ -186,16 +186,16 @@ static int fit_softened(pooled *p, const double *q, double plain, sw_response *m
             at[AT_AMOUNT] = sqrt(PRIOR_AMOUNT); /* a softening can hide sharpening altogether */
         at[AT_SOFTEN] = share * exp(q[AT_BLUR]);
         at[AT_BLUR] = log(fmax(0.4, exp(q[AT_BLUR]) * sqrt(1 - share * share)));
-        if (sw_lsq_fit(misfit_softened, p, (size_t)p->count + PRIORS, NUMBERS_SOFTENED, 1, 40, at, NULL, &cost) == -2 ||
-            !(cost < best))
+        sw_lsq_fit(misfit_softened, p, (size_t)p->count + PRIORS, NUMBERS_SOFTENED, true, 40, at, NULL, &cost);
+        if (!(cost < best))
             continue;
         best = cost;
         memcpy(found, at, sizeof at);
     }
     if (!(EDGE_SD * sqrt(best / p->count) < SOFTEN_TELLS * plain) || fabs(found[AT_SOFTEN]) < SOFTEN_LEAST)
-        return 0;
+        return false;
     *made = response_of(p, found, 1);
-    return 1;
+    return true;
 }
 
 /* What is left of all this at a tile's rim once the plain fit is taken back, and how uncertain that is. */
@@ -212,12 +212,12 @@ static void work_out_shift(const sw_response *made, const sw_response *taken_bac
                                 SHARPEN_U_SHARE * SHARPEN_U_SHARE * by_sharpening * by_sharpening);
 }
 
-sw_response sw_response_fit(const sw_esf *esf, int printed)
+sw_response sw_response_fit(const sw_esf *esf, bool printed)
 {
-    const sw_response none = {.blur_px = 0.8, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = 1};
+    const sw_response none = {.blur_px = 0.8, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = true};
     pooled p = {0};
     double q[NUMBERS] = {0}, contrast_u = 0;
-    if (load(esf, &p))
+    if (!load(esf, &p))
         return none;
     if (printed)
         p.contrast = contrast_of(&p, &contrast_u);

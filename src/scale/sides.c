@@ -1,10 +1,5 @@
-/* sides.c - the sides of a reference square, read across in linear light.
- *
- * A crossing goes from one level to the other; the place of the edge is where a sharp step between these levels would have
- * the same area under it. That needs no model of the blur as long as the blur is symmetric, which it is in linear light
- * once the sharpening is undone.
- */
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -24,14 +19,16 @@ static const double OUTLIER_SIGMAS = 4;
 
 /* One side, read along rows (along_row) or columns: crossing i is pixel line first + i. */
 typedef struct side {
-    int along_row, first, count, reach;
+    bool along_row;
+    int first, count, reach;
     double start_at, slope;     /* predicted place on line `first`, and its change a line */
-    int bright_ahead;           /* 1: brightness rises with growing pixel coordinate */
+    bool bright_ahead;          /* brightness rises with growing pixel coordinate */
     double stretch;             /* cosine between crossing and normal */
     double *at, *dark, *bright; /* per crossing */
 } side;
 
-static int lay_side(sw_point a, sw_point b, sw_point inside, int outward_bright, double reach_px, side *s)
+/* False when there is too little of it. */
+static bool lay_side(sw_point a, sw_point b, sw_point inside, bool outward_bright, double reach_px, side *s)
 {
     double dx = b.x - a.x, dy = b.y - a.y;
     s->along_row = fabs(dy) > fabs(dx);
@@ -51,17 +48,17 @@ static int lay_side(sw_point a, sw_point b, sw_point inside, int outward_bright,
     s->start_at = c0 + s->slope * (s->first - t0);
     s->stretch = 1 / sqrt(1 + s->slope * s->slope);
     double middle_in = s->along_row ? inside.x : inside.y;
-    int inside_ahead = middle_in > (c0 + c1) / 2;
+    bool inside_ahead = middle_in > (c0 + c1) / 2;
     s->bright_ahead = inside_ahead != outward_bright;
     s->reach = (int)fmin(REACH_MOST, reach_px / s->stretch);
     if (s->count < 6 || s->count > CROSSINGS_MOST || s->reach < REACH_LEAST)
-        return -1;
+        return false;
     s->at = malloc((size_t)s->count * 3 * sizeof(double));
     if (!s->at)
-        return -1;
+        return false;
     s->dark = s->at + s->count;
     s->bright = s->dark + s->count;
-    return 0;
+    return true;
 }
 
 static int predicted(const side *s, int i)
@@ -207,7 +204,7 @@ static void collect(const sw_photo *photo, const side *s, double offset, double 
     }
 }
 
-int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_point *corners, int outward_bright,
+int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_point *corners, bool outward_bright,
                   double reach_px, sw_rim_square *rim, sw_esf *esf)
 {
     memset(rim, 0, sizeof *rim);
@@ -220,7 +217,7 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
     double scatters = 0;
     for (int which = 0; which < 4; which++) {
         side s = {0};
-        if (lay_side(corners[which], corners[(which + 1) % 4], inside, outward_bright, reach_px, &s))
+        if (!lay_side(corners[which], corners[(which + 1) % 4], inside, outward_bright, reach_px, &s))
             continue;
         sw_soften soften =
             sw_soften_make(response ? response->sharpen : 0, response ? response->radius_px / s.stretch : 1);
@@ -239,7 +236,7 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
     return good;
 }
 
-int sw_sides_corners(const sw_rim_square *rim, sw_point *corners)
+sw_status sw_sides_corners(const sw_rim_square *rim, sw_point *corners)
 {
     sw_line lines[4];
     for (int which = 0; which < 4; which++) {
@@ -247,10 +244,10 @@ int sw_sides_corners(const sw_rim_square *rim, sw_point *corners)
         for (int i = 0; i < rim->counts[which]; i++)
             points[i] = rim->points[which][i].px;
         if (rim->counts[which] < 3 || sw_line_fit(points, NULL, (size_t)rim->counts[which], &lines[which], NULL))
-            return -1;
+            return SW_NOT_FOUND;
     }
     for (int c = 0; c < 4; c++)
         if (sw_line_cross(&lines[(c + 3) % 4], &lines[c], &corners[c]))
-            return -1;
-    return 0;
+            return SW_NOT_FOUND;
+    return SW_OK;
 }

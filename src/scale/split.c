@@ -1,17 +1,3 @@
-/* split.c - see split.h.
- *
- * The scale's alternatives are unit vectors of a space of independent standard deviations z: a figure f that changes by
- * g_i along alternative i is f + g.z, and its variance is |g|^2. Any number that goes along with the scale (a number of
- * the lens, say) is such a row, too: it changes by r.z. Once it is known, what is left of z lies across r, and by the
- * law of total variance
- *
- *     var f = var E(f | r.z) + E var(f | r.z) = (g.r)^2 / |r|^2 + |the part of g across r|^2.
- *
- * So rows are taken one after the other (Gram-Schmidt), and each gets what knowing it would take away. It does not
- * matter which columns a Cholesky factor had, nor that sw_straighten mixed them. Only the order matters, where rows go
- * together; it is: edge spread (a constant of the photo), lens (what a profile would give), size (what the cards tell
- * at the place where they lie), and what remains, which is the slant of the view: perspective.
- */
 #include "scale/split.h"
 
 #include <math.h>

@@ -3,6 +3,7 @@
 #define SW_SCALE_SQUARES_H
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "photo/crossing.h"
 #include "photo/small.h"
@@ -30,7 +31,7 @@ int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, s
 int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out);
 
 /* Whether a place lies inside a quadrilateral. */
-int sw_quad_holds(const sw_quad *quad, sw_point px);
+bool sw_quad_holds(const sw_quad *quad, sw_point px);
 
 /* All light quadrilaterals of the reduced picture at some level of brightness, each once, largest first, tiles and the whole table
  * among them. Returns how many, or -1 when memory is out. */
@@ -59,7 +60,7 @@ typedef struct sw_response {
         rim_shift_px; /* how far a tile's rim still reads into the tile when all that can be is taken back, and its standard */
     double rim_shift_u_px; /* uncertainty; both rims of a slot move so */
     double misfit;         /* RMS of the model against the edge, in share of its step */
-    int poor;              /* 1: no such edge fits */
+    bool poor;             /* no such edge fits */
 } sw_response;
 
 /* The wider Gaussian of a halo. Fixed against the blur: colour filters reach about a pixel. */
@@ -75,17 +76,17 @@ typedef struct sw_esf {
     double dark, bright, weight;                 /* linear levels, summed with weight */
 } sw_esf;
 
-/* Reads the four sides between corners (NW NE SE SW). outward_bright is 1 for an outer rim, 0 for an inner one. reach_px is
+/* Reads the four sides between corners (NW NE SE SW). outward_bright: an outer rim, not an inner one. reach_px is
  * how far from the side its surroundings are even. esf (may be NULL) collects the edge's shape. Returns the number of
  * sides that were read well. */
-int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_point *corners, int outward_bright,
+int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_point *corners, bool outward_bright,
                   double reach_px, sw_rim_square *rim, sw_esf *esf);
 
-/* Corners from straight lines through the points of each side. Returns -1 when a side has too few points. */
-int sw_sides_corners(const sw_rim_square *rim, sw_point *corners);
+/* Corners from straight lines through the points of each side. SW_NOT_FOUND when a side has too few points. */
+sw_status sw_sides_corners(const sw_rim_square *rim, sw_point *corners);
 
-/* Fits what happened to a pooled edge. Its levels are in linear light by the sRGB curve. printed is 1 when the dark side is black
- * print on paper, which tells of the tone curve, and 0 when it is anything. */
-sw_response sw_response_fit(const sw_esf *esf, int printed);
+/* Fits what happened to a pooled edge. Its levels are in linear light by the sRGB curve. printed: the dark side is black print
+ * on paper, which tells of the tone curve; else it may be anything. */
+sw_response sw_response_fit(const sw_esf *esf, bool printed);
 
 #endif

@@ -1,15 +1,12 @@
-/* follow.c - the path of a seam or a rim near its predicted place: dynamic programming over stations and offsets.
- *
- * Each station's crossing gives evidence for every offset: for a seam the light that is missing against both sides, for a rim
- * the step of brightness. The path with the most evidence, bending at a price, wins: a pencil line that crosses pays for the
- * bend, one that runs beside the seam for a while pays twice. Where there is no evidence (a closed seam) the path goes straight.
- */
+#include "seam/follow.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "maths/stats.h"
-#include "seam/trace.h"
+#include "maths/lsq.h"
+#include "photo/crossing.h"
+#include "seam/widest_gap.h"
 
 /* Farthest the true path may lie from the prediction, mm: the grid's bins and slips. The table's own rim is predicted better, and
  * the edge of its shadow is near. */
@@ -36,8 +33,7 @@ static int pixel_of(double v)
     return (int)lround(v);
 }
 
-/* Light missing against the lesser of the two sides, each side the mean of a few pixels at some distance; the distances cover
- * slots up to 6 mm. */
+/* Light missing against the lesser of the two sides, each side the mean of a few pixels at some distance. */
 static double missing(const double *v, int n, int i, int near, int wide)
 {
     double here = (v[i - 1] + 2 * v[i] + v[i + 1]) / 4, best = 0;
@@ -70,7 +66,8 @@ static int read_evidence(const sw_photo *photo, const sw_trace *t, int i, follow
     if (!t->places[i].seen)
         return 0;
     int missed = sw_crossing_read(photo, &none, t->along_row, line, start, n, v);
-    int near = pixel_of(fmax(2.5, 0.8 * t->px_per_mm)), wide = pixel_of(fmin(PAD - 2, 6 * t->px_per_mm));
+    int near = pixel_of(fmax(2.5, 0.8 * t->px_per_mm)),
+        wide = pixel_of(fmin(PAD - 2, SW_FOLLOWED_GAP_MM * t->px_per_mm));
     for (int k = 0; k < f->offsets; k++) {
         double e = t->kind == SW_TRACE_SEAM ? missing(v, n, k + PAD, near, wide) : step_at(v, k + PAD);
         evidence[k] = (float)(e > LEAST ? fmin(e, 0.8) : 0);
@@ -114,39 +111,31 @@ static void best_path(sw_trace *t, follow *f, double *offset)
 /* Parabola through the offsets, fitted robustly (weights 1 / (1 + (r / scale)^2)); weight 0 where nothing is seen. */
 static void fit_parabola(const double *x, const double *y, const double *weight, int n, double scale, double c[3])
 {
-    double w[3][4];
     c[0] = c[1] = c[2] = 0;
     for (int round = 0; round < 6; round++) {
-        memset(w, 0, sizeof w);
+        /* a ridge keeps it regular where little is seen */
+        double a[9] = {1e-9, 0, 0, 0, 1e-9, 0, 0, 0, 1e-9 + 1e-3}, side[3] = {0};
         for (int i = 0; i < n; i++) {
             double r = (y[i] - c[0] - c[1] * x[i] - c[2] * x[i] * x[i]) / scale;
             double k = weight[i] * (round ? 1 / (1 + r * r) : 1), p[3] = {1, x[i], x[i] * x[i]};
-            for (int a = 0; a < 3; a++) {
-                for (int b = 0; b < 3; b++)
-                    w[a][b] += k * p[a] * p[b];
-                w[a][3] += k * p[a] * y[i];
+            for (int l = 0; l < 3; l++) {
+                for (int m = 0; m < 3; m++)
+                    a[3 * l + m] += k * p[l] * p[m];
+                side[l] += k * p[l] * y[i];
             }
         }
-        for (int a = 0; a < 3; a++) { /* Gauss-Jordan; a ridge keeps it regular where little is seen */
-            w[a][a] += 1e-9 + (a == 2 ? 1e-3 : 0);
-            for (int b = 0; b < 3; b++)
-                if (b != a) {
-                    double m = w[b][a] / w[a][a];
-                    for (int k = 0; k < 4; k++)
-                        w[b][k] -= m * w[a][k];
-                }
-        }
-        for (int a = 0; a < 3; a++)
-            c[a] = w[a][3] / w[a][a];
+        if (sw_cholesky_solve(a, side, 3))
+            return;
+        memcpy(c, side, sizeof side);
     }
 }
 
 /* Offsets that stray from their common parabola, or rest on no evidence, are put on it. */
-static int settle_path(sw_trace *t, const follow *f, double *offset)
+static sw_status settle_path(sw_trace *t, const follow *f, double *offset)
 {
     double *x = malloc((size_t)t->count * 2 * sizeof *x), c[3];
     if (!x)
-        return -1;
+        return SW_NO_MEMORY;
     double *weight = x + t->count;
     for (int i = 0; i < t->count; i++) {
         double e = f->evidence[(size_t)i * (size_t)f->offsets + (size_t)(offset[i] + f->reach)];
@@ -161,7 +150,7 @@ static int settle_path(sw_trace *t, const follow *f, double *offset)
         t->places[i].path_px = pixel_of(t->places[i].path_px) + offset[i];
     }
     free(x);
-    return 0;
+    return SW_OK;
 }
 
 sw_status sw_trace_follow(const sw_photo *photo, sw_trace *t, sw_error *err)
@@ -179,7 +168,7 @@ sw_status sw_trace_follow(const sw_photo *photo, sw_trace *t, sw_error *err)
         goto done;
     for (int i = 0; i < t->count; i++)
         if (read_evidence(photo, t, i, &f) > f.offsets)
-            t->places[i].seen = 0;
+            t->places[i].seen = false;
     best_path(t, &f, offset);
     if (settle_path(t, &f, offset))
         goto done;

@@ -34,10 +34,10 @@ static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE =
  * Near walls have nothing to do with each other. */
 static const double DIFFER[N] = {0.03, 0.035, 0.5, 0.25, 1e3, 0.02, 0.006}, DIFFER_SHARE = 0.15;
 
-int sw_facing_of(const sw_trace *t, int upright)
+int sw_facing_of(const sw_trace *t, bool upright)
 {
-    int far_high = (t->tangent >= 0) != t->reversed;
-    return 2 * (upright != 0) + far_high;
+    bool far_high = (t->tangent >= 0) != t->reversed;
+    return 2 * upright + far_high;
 }
 
 static double view_of(const sw_trace *t)
@@ -45,21 +45,18 @@ static double view_of(const sw_trace *t)
     return fmax(TANGENT_LEAST, fabs(t->tangent));
 }
 
-static void general_prior(const sw_trace *t, int supposition, int narrow, sw_slot_prior *p)
+static void general_prior(const sw_trace *t, int supposition, bool narrow, sw_slot_prior *p)
 {
     double view = view_of(t), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
     if (view < NEAR_SIGHT) {
         near = NEAR * (1 - view / NEAR_SIGHT) + NEAR_NONE;
         near_sd = NEAR_SD;
     }
-    *p = (sw_slot_prior){
-        {DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR},
-        {DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd, EVEN_SD, BLUR_SD},
-        {{0}},
-        0,
-        0,
-        narrow ? NARROW_SPREAD : BASE_SPREAD,
-        narrow};
+    *p = (sw_slot_prior){.mean = {{DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR}},
+                         .sd = {{DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd,
+                                 EVEN_SD, BLUR_SD}},
+                         .base_spread = narrow ? NARROW_SPREAD : BASE_SPREAD,
+                         .spread_known = narrow};
     if (supposition == SW_DIM)
         return;
     /* b d = D: a brighter wall is lit less deep. */
@@ -90,12 +87,12 @@ static void add_tie(const sw_slot_prior *p, double base, double inverse[N][N], d
 
 /* A prior as inverse covariance P and P mean, the tangent turned into the logarithm of its share of the view's; d
  * tangent / d logarithm is `scale`. */
-static void as_matrix(const sw_slot_prior *p, double view, double scale, int tied, double base, double inverse[N][N],
+static void as_matrix(const sw_slot_prior *p, double view, double scale, bool tied, double base, double inverse[N][N],
                       double side[N])
 {
-    double sd[N], mean[N];
-    sw_slot_numbers(&p->mean, mean);
-    sw_slot_numbers(&p->sd, sd);
+    const double *sd = p->sd.number;
+    double mean[N];
+    memcpy(mean, p->mean.number, sizeof mean);
     memcpy(inverse, p->tie, sizeof p->tie);
     for (int a = 0; a < N; a++)
         inverse[a][a] += 1 / (sd[a] * sd[a]);
@@ -133,13 +130,13 @@ static void loosen(double inverse[N][N], const double v[N])
         memcpy(inverse, a, sizeof a);
 }
 
-void sw_light_prior(const sw_trace *t, int supposition, int narrow, const sw_light_word *words, sw_slot_prior *prior)
+void sw_light_prior(const sw_trace *t, int supposition, bool narrow, const sw_light_word *words, sw_slot_prior *prior)
 {
     double inverse[N][N], mean[N], side[N], v[N], a[N * N], view = view_of(t);
     general_prior(t, supposition, narrow, prior);
     if (!words->slots)
         return;
-    as_matrix(prior, view, prior->mean.tangent, 0, 0, inverse, side);
+    as_matrix(prior, view, prior->mean.tangent, false, 0, inverse, side);
     for (int i = 0; i < N; i++) {
         side[i] += words->vector[i];
         for (int j = 0; j < N; j++)
@@ -153,8 +150,8 @@ void sw_light_prior(const sw_trace *t, int supposition, int narrow, const sw_lig
     v[SW_LIGHT_TANGENT] = v[SW_LIGHT_NEAR] = 0; /* what is known of these is its own */
     loosen(inverse, v);
     mean[SW_LIGHT_TANGENT] = view * exp(mean[SW_LIGHT_TANGENT]);
-    sw_slot_light_of(mean, &prior->mean);
-    prior->sd = (sw_slot_light){1e3, 1e3, 1e3, 1e3, 1e3, 1e3, 1e3};
+    memcpy(prior->mean.number, mean, sizeof mean);
+    prior->sd = (sw_slot_light){{1e3, 1e3, 1e3, 1e3, 1e3, 1e3, 1e3}};
     for (int i = 0; i < N; i++)
         for (int j = 0; j < N; j++)
             prior->tie[i][j] = inverse[i][j] / (i == SW_LIGHT_TANGENT ? mean[SW_LIGHT_TANGENT] : 1) /
@@ -164,8 +161,9 @@ void sw_light_prior(const sw_trace *t, int supposition, int narrow, const sw_lig
 }
 
 /* J and J x become those of a word weaker by how much slots differ: (J^-1 + V)^-1 = (1 + J V)^-1 J, by Gauss-Jordan on
- * (1 + J V) y = (J, J x), as J may be singular. Returns -1, and leaves them, when that is singular too. */
-static int weaken(double told[N][N], double side[N], const double v[N])
+ * (1 + J V) y = (J, J x), as J may be singular. False, and
+ * both left, when that is singular too. */
+static bool weaken(double told[N][N], double side[N], const double v[N])
 {
     double m[N][2 * N + 1];
     for (int i = 0; i < N; i++) {
@@ -180,7 +178,7 @@ static int weaken(double told[N][N], double side[N], const double v[N])
         for (int i = k + 1; i < N; i++)
             best = fabs(m[i][k]) > fabs(m[best][k]) ? i : best;
         if (!(fabs(m[best][k]) > 1e-12))
-            return -1;
+            return false;
         for (int j = 0; best != k && j <= 2 * N; j++) {
             double swap = m[k][j];
             m[k][j] = m[best][j];
@@ -195,15 +193,15 @@ static int weaken(double told[N][N], double side[N], const double v[N])
         for (int j = 0; j < N; j++)
             told[i][j] = m[i][N + j] / m[i][i];
     }
-    return 0;
+    return true;
 }
 
 void sw_light_hear(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_result *result, double weight,
                    sw_light_word *words)
 {
     double before[N][N], before_side[N], now[N], v[N], told[N][N], side[N], c[N * N], view = view_of(t);
-    as_matrix(prior, view, result->light.tangent, 1, result->light.base, before, before_side);
-    sw_slot_numbers(&result->light, now);
+    as_matrix(prior, view, result->light.tangent, true, result->light.base, before, before_side);
+    memcpy(now, result->light.number, sizeof now);
     for (int i = 0; i < N; i++)
         for (int j = 0; j < N; j++)
             c[i * N + j] = result->covariance[i][j] / (i == SW_LIGHT_TANGENT ? now[SW_LIGHT_TANGENT] : 1) /
@@ -220,7 +218,7 @@ void sw_light_hear(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_
         }
     }
     differences(now[SW_LIGHT_BASE], v);
-    if (weaken(told, side, v))
+    if (!weaken(told, side, v))
         return;
     for (int i = 0; i < N; i++) {
         if (i == SW_LIGHT_NEAR)

@@ -5,8 +5,10 @@
 #include <string.h>
 
 #include "scale/frame.h"
-
+#include "seam/follow.h"
 #include "seam/light.h"
+#include "seam/read.h"
+#include "seam/rim.h"
 
 /* A slot at least this many blurs wide shows its inside; what it says of the light is handed to narrower ones that face
  * the same way. */
@@ -37,7 +39,7 @@ typedef struct seam_job {
     sw_slot_prior prior[SW_SUPPOSITIONS];
     sw_slot_result result[SW_SUPPOSITIONS];
     double far_wider[SW_SUPPOSITIONS];
-    int heard; /* it told of the light */
+    bool heard; /* it told of the light */
 } seam_job;
 
 typedef struct job {
@@ -54,20 +56,20 @@ typedef struct job {
                                                      logarithm of its light, count */
     void (*progress)(void *, double);
     void *context;
-    int done, total;
+    int done;
 } job;
 
 static void report(job *j)
 {
     if (j->progress)
-        j->progress(j->context, (double)++j->done / j->total);
+        j->progress(j->context, (double)++j->done / j->traces->count);
 }
 
 static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
 {
     if (line > 0 && line < last)
         return SW_TRACE_SEAM;
-    int tile_first = line > 0; /* the last line has its tile on the west or north side */
+    bool tile_first = line > 0; /* the last line has its tile on the west or north side */
     return tile_first != t->reversed ? SW_TRACE_LOW_TILE : SW_TRACE_HIGH_TILE;
 }
 
@@ -79,21 +81,21 @@ static double word_of(double evidence)
 }
 
 /* A wide seam under both suppositions, from some of its stations: what it tells of the light. */
-static int listen(job *j, seam_job *s)
+static sw_status listen(job *j, seam_job *s)
 {
     for (int h = 0; h < SW_SUPPOSITIONS; h++) {
         const sw_light_word none = {.slots = 0};
-        sw_light_prior(s->trace, h, 0, &none, &s->prior[h]);
+        sw_light_prior(s->trace, h, false, &none, &s->prior[h]);
         for (int k = 0; k < (h == SW_LIT ? LIT_STARTS : 1); k++) {
             sw_slot_result result = {.light = s->prior[h].mean};
             if (h == SW_LIT) {
                 result.light.base *= exp(result.light.reach) / LIT_START[k];
                 result.light.reach = log(LIT_START[k]);
             }
-            int failed = sw_seam_fit(s->reading, s->trace, &s->prior[h],
-                                     h == SW_LIT ? LIT_START[k] * fabs(s->trace->tangent) : 0, 0, &result);
-            if (failed)
-                return failed;
+            sw_status status = sw_seam_fit(s->reading, s->trace, &s->prior[h],
+                                           h == SW_LIT ? LIT_START[k] * fabs(s->trace->tangent) : 0, false, &result);
+            if (status)
+                return status;
             if (k > 0 && result.evidence < s->result[h].evidence)
                 continue;
             s->result[h] = result;
@@ -101,16 +103,15 @@ static int listen(job *j, seam_job *s)
         }
         sw_light_hear(s->trace, &s->prior[h], &s->result[h], 1, &j->words[s->facing][h]);
     }
-    s->heard = 1;
+    s->heard = true;
     j->evidence[s->facing] += word_of(s->result[SW_LIT].evidence - s->result[SW_DIM].evidence);
-    return 0;
+    return SW_OK;
 }
 
 /* Notes how light the floor is right beside the table. */
-static void note_floor(job *j, const sw_trace *t, int upright, int line)
+static void note_floor(job *j, const sw_trace *t, bool upright, int line)
 {
-    int facing =
-        2 * (upright != 0) + (line == 0); /* the west and north rims look the way the west and north walls face */
+    int facing = 2 * upright + (line == 0); /* the west and north rims look the way the west and north walls face */
     for (int i = 0; i < t->count; i++) {
         double light = t->kind == SW_TRACE_LOW_TILE ? t->places[i].high : t->places[i].low;
         if (!t->places[i].seen || !(light > 0))
@@ -153,7 +154,7 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
     if (status)
         return status;
     t->narrow = sw_seam_rough_width(s->reading, t) < WIDE_BLURS * j->scale->blur_px;
-    if (!t->narrow && listen(j, s) == -2)
+    if (!t->narrow && listen(j, s) == SW_NO_MEMORY)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     return SW_OK;
 }
@@ -166,7 +167,7 @@ static double start_of(const seam_job *s, int supposition)
 }
 
 /* Fits a seam under a supposition, with what the others told as prior. */
-static int fit_with_words(job *j, seam_job *s, int supposition, int all, sw_slot_result *result)
+static sw_status fit_with_words(job *j, seam_job *s, int supposition, bool all, sw_slot_result *result)
 {
     sw_light_word *words = &j->words[s->facing][supposition];
     sw_slot_prior prior;
@@ -176,50 +177,51 @@ static int fit_with_words(job *j, seam_job *s, int supposition, int all, sw_slot
     if (s->heard)
         sw_light_hear(s->trace, &s->prior[supposition], &s->result[supposition], 1, words);
     result->light = s->heard ? s->result[supposition].light : prior.mean;
-    int failed = sw_seam_fit(s->reading, s->trace, &prior, start_of(s, supposition), all, result);
-    return failed;
+    return sw_seam_fit(s->reading, s->trace, &prior, start_of(s, supposition), all, result);
 }
 
 /* How likely it is that this seam's far wall is lit: what the floor and all walls that face its way show, and, where it
  * was too narrow to be heard, what its own samples do. */
-static int judge(job *j, seam_job *s, double *lit)
+static sw_status judge(job *j, seam_job *s, double *lit)
 {
     double odds = j->evidence[s->facing] + shadow_says(j, s->facing);
     *lit = 1 / (1 + exp(-odds));
     if (s->heard || *lit < FOREGONE || *lit > 1 - FOREGONE)
-        return 0;
+        return SW_OK;
     sw_slot_result result[SW_SUPPOSITIONS];
     for (int h = 0; h < SW_SUPPOSITIONS; h++) {
-        int failed = fit_with_words(j, s, h, 0, &result[h]);
-        if (failed)
-            return failed;
+        sw_status status = fit_with_words(j, s, h, false, &result[h]);
+        if (status)
+            return status;
     }
     *lit = 1 / (1 + exp(-odds - word_of(result[SW_LIT].evidence - result[SW_DIM].evidence)));
-    return 0;
+    return SW_OK;
 }
 
 /* The fit that counts. */
 static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
 {
     double lit = 0;
-    int handed = 0, failed = judge(j, s, &lit);
-    for (int h = 0; h < SW_SUPPOSITIONS && !failed; h++) {
+    bool handed = false;
+    sw_status status = judge(j, s, &lit);
+    for (int h = 0; h < SW_SUPPOSITIONS && !status; h++) {
         double share = h == SW_LIT ? lit : 1 - lit;
         sw_slot_result result;
         if (share < UNLIKELY)
             continue;
-        failed = fit_with_words(j, s, h, 1, &result);
-        if (failed)
+        status = fit_with_words(j, s, h, true, &result);
+        if (status)
             break;
         sw_seam_hand_over(s->reading, &result, handed ? share : 1, s->trace);
-        handed = 1;
+        handed = true;
     }
-    for (int i = 0; failed && i < s->trace->count; i++)
-        s->trace->places[i].seen = 0;
+    for (int i = 0; status && i < s->trace->count; i++)
+        s->trace->places[i].seen = false;
     sw_seam_reading_free(s->reading);
     s->reading = NULL;
     report(j);
-    return failed == -2 ? sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file) : SW_OK;
+    return status == SW_NO_MEMORY ? sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file)
+                                  : SW_OK;
 }
 
 static sw_status read_all(job *j, sw_error *err)
@@ -228,10 +230,10 @@ static sw_status read_all(job *j, sw_error *err)
     sw_status status = SW_OK;
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++)
-            status = read_one(j, &g->upright[i][r], 1, i, g->columns, &j->traces->upright[i * g->rows + r], err);
+            status = read_one(j, &g->upright[i][r], true, i, g->columns, &j->traces->upright[i * g->rows + r], err);
     for (int i = 0; !status && i < g->columns; i++)
         for (int r = 0; !status && r <= g->rows; r++)
-            status = read_one(j, &g->level[i][r], 0, r, g->rows, &j->traces->level[i * (g->rows + 1) + r], err);
+            status = read_one(j, &g->level[i][r], false, r, g->rows, &j->traces->level[i * (g->rows + 1) + r], err);
     for (int k = 0; !status && k < j->seam_count; k++)
         status = settle_seam(j, &j->seams[k], err);
     return status;
@@ -250,12 +252,13 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
     memset(traces, 0, sizeof *traces);
     traces->columns = grid->columns;
     traces->rows = grid->rows;
-    j.total = (grid->columns + 1) * grid->rows + grid->columns * (grid->rows + 1);
-    traces->upright = calloc((size_t)(grid->columns + 1) * (size_t)grid->rows, sizeof *traces->upright);
-    traces->level = calloc((size_t)grid->columns * (size_t)(grid->rows + 1), sizeof *traces->level);
-    j.seams = calloc((size_t)j.total, sizeof *j.seams);
+    int upright = (grid->columns + 1) * grid->rows;
+    traces->count = upright + grid->columns * (grid->rows + 1);
+    traces->upright = calloc((size_t)traces->count, sizeof *traces->upright);
+    j.seams = calloc((size_t)traces->count, sizeof *j.seams);
     sw_status status = SW_OK;
-    if (!traces->upright || !traces->level || !j.seams)
+    traces->level = traces->upright ? traces->upright + upright : NULL;
+    if (!traces->upright || !j.seams)
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     else if (sw_camera_place(scale, j.camera))
         status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above",
@@ -274,11 +277,8 @@ void sw_traces_free(sw_traces *traces)
 {
     if (!traces)
         return;
-    for (int k = 0; traces->upright && k < (traces->columns + 1) * traces->rows; k++)
+    for (int k = 0; traces->upright && k < traces->count; k++)
         sw_trace_free(&traces->upright[k]);
-    for (int k = 0; traces->level && k < traces->columns * (traces->rows + 1); k++)
-        sw_trace_free(&traces->level[k]);
     free(traces->upright);
-    free(traces->level);
     memset(traces, 0, sizeof *traces);
 }

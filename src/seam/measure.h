@@ -5,10 +5,10 @@
 #include "seam/trace.h"
 #include "table/grid.h"
 
-/* upright[i * rows + j]: line i (0 to columns) in row j; level[i * (rows + 1) + j]: column i, line j (0 to rows).
- * Free with sw_traces_free. */
+/* upright[i * rows + j]: line i (0 to columns) in row j; level[i * (rows + 1) + j]: column i, line j (0 to rows). level
+ * goes on where upright ends: upright[0] to upright[count - 1] are all there are. Free with sw_traces_free. */
 typedef struct sw_traces {
-    int columns, rows;
+    int columns, rows, count;
     sw_trace *upright, *level;
 } sw_traces;
 

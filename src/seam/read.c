@@ -1,17 +1,16 @@
-/* read.c - the rims along a followed path: first roughly, from half-way brightness, then by the model of slot.h or, at
- * the table's own rim, of one step. */
+#include "seam/read.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/running.h"
 #include "maths/stats.h"
-#include "seam/slot.h"
-#include "seam/trace.h"
-#include "seam/window.h"
+#include "photo/crossing.h"
+#include "seam/widest_gap.h"
 
-/* Widest slot that is read, mm; and how far beyond the rims the tops are looked at, px: past the blur, near enough to
- * share light and texture with the rim. */
-static const double SLOT_MOST_MM = 8;
+/* How far beyond the rims the tops are looked at, px: past the blur, near enough to share light and texture with the
+ * rim. */
 enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MOST = 141 };
 /* A slot that takes less than this share of the light is narrower than the blur. */
 static const double FAINT = 0.2;
@@ -58,7 +57,7 @@ static reader start_reader(const sw_photo *photo, const sw_scale *scale, const s
 {
     reader r = {.photo = photo, .trace = t};
     r.soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
-    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SLOT_MOST_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
+    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SW_WIDEST_GAP_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
     double lit = LIT_DEEP * fabs(t->tangent);
     r.lit_low = t->tangent < 0 ? lit : 0;
     r.lit_high = t->tangent < 0 ? 0 : lit;
@@ -67,7 +66,7 @@ static reader start_reader(const sw_photo *photo, const sw_scale *scale, const s
 }
 
 /* The pixel lines that belong to a station: those nearer to it than to its neighbours, at most ROWS_MOST of them. */
-static int rows_of(const reader *r, const sw_place *p, int *rows)
+static int rows_of(const reader *r, const sw_trace_place *p, int *rows)
 {
     int first = (int)ceil(p->line - r->spacing / 2), last = (int)floor(p->line + r->spacing / 2 - 1e-9), n = 0;
     if (last < first)
@@ -78,13 +77,13 @@ static int rows_of(const reader *r, const sw_place *p, int *rows)
     return n;
 }
 
-static double path_on(const reader *r, const sw_place *p, int row)
+static double path_on(const reader *r, const sw_trace_place *p, int row)
 {
     return p->path_px + r->trace->slope * (row - p->line);
 }
 
 /* keep may be NULL. */
-static int mean_profile(const reader *r, const sw_place *p, double *v, kept_lines *keep)
+static bool mean_profile(const reader *r, const sw_trace_place *p, double *v, kept_lines *keep)
 {
     double one[PROFILE_MOST];
     int rows[ROWS_MOST], n = rows_of(r, p, rows), size = 2 * r->reach + 1;
@@ -92,7 +91,7 @@ static int mean_profile(const reader *r, const sw_place *p, double *v, kept_line
     for (int k = 0; k < n; k++) {
         int start = (int)lround(path_on(r, p, rows[k])) - r->reach;
         if (sw_crossing_read(r->photo, &r->soften, r->trace->along_row, rows[k], start, size, one) > r->reach)
-            return -1;
+            return false;
         for (int i = 0; i < size; i++)
             v[i] += one[i];
         if (!keep)
@@ -105,15 +104,7 @@ static int mean_profile(const reader *r, const sw_place *p, double *v, kept_line
     }
     for (int i = 0; i < size; i++)
         v[i] /= n;
-    return 0;
-}
-
-static double median_range(const double *v, int from, int to)
-{
-    double copy[PROFILE_MOST];
-    int n = to - from + 1;
-    memcpy(copy, v + from, (size_t)n * sizeof *v);
-    return sw_median(copy, (size_t)n);
+    return true;
 }
 
 static double quantile_range(const double *v, int from, int to, double q)
@@ -173,61 +164,48 @@ static void read_levels(const reader *r, const double *v, rough *a)
     int l1 = (int)floor(a->low_rim - r->lit_low * width) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
     int h0 = (int)ceil(a->high_rim + r->lit_high * width) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
     if (l0 >= 0 && l1 > l0 && l1 < n)
-        a->low = median_range(v, l0, l1);
+        a->low = quantile_range(v, l0, l1, 0.5);
     if (h0 >= 0 && h1 < n && h1 > h0)
-        a->high = median_range(v, h0, h1);
+        a->high = quantile_range(v, h0, h1, 0.5);
 }
 
 /* Running median of a field of the seen stations. */
-static void smooth(double *values, const sw_place *places, int count, int half, double *work)
+static void smooth(double *values, const sw_trace *t, int half, double *work)
 {
-    sw_window w = {0};
-    memcpy(work, values, (size_t)count * sizeof *work);
-    for (int i = -half; i < count; i++) {
-        int in = i + half, out = i - half - 1;
-        if (in < count && places[in].seen)
-            sw_window_put(&w, work[in]);
-        if (out >= 0 && places[out].seen)
-            sw_window_take(&w, work[out]);
-        if (i >= 0 && w.count)
-            values[i] = sw_window_median(&w);
-    }
+    for (int i = 0; i < t->count; i++)
+        work[i] = t->places[i].seen ? values[i] : NAN;
+    sw_running_median(work, t->count, half, 1, 1, values);
+}
+
+static double usual_of(const sw_trace *t, const double *level, double *work)
+{
+    size_t n = 0;
+    for (int i = 0; i < t->count; i++)
+        if (t->places[i].seen)
+            work[n++] = level[i];
+    return n ? sw_median(work, n) : 0;
 }
 
 /* Marks the stations on a card's white or in its shadow. */
 static void mark_card(sw_trace *t, const double *low, const double *high, double step_px, double *work)
 {
-    int near = (int)ceil(CARD_NEAR_MM * t->px_per_mm / step_px), any = 0;
-    size_t n = 0;
-    for (int i = 0; i < t->count; i++)
-        any += !t->places[i].seen;
-    if (!any)
-        return;
-    for (int i = 0; i < t->count; i++)
-        if (t->places[i].seen)
-            work[n++] = low[i];
-    double usual_low = n ? sw_median(work, n) : 0;
-    n = 0;
-    for (int i = 0; i < t->count; i++)
-        if (t->places[i].seen)
-            work[n++] = high[i];
-    double usual_high = n ? sw_median(work, n) : 0;
+    int near = (int)ceil(CARD_NEAR_MM * t->px_per_mm / step_px);
+    double usual_low = usual_of(t, low, work), usual_high = usual_of(t, high, work);
     for (int i = 0; i < t->count; i++) {
-        int close = 0;
+        bool close = false;
         for (int k = i - near; k <= i + near; k++)
-            close |= k >= 0 && k < t->count && t->places[k].seen == 0;
-        if (close && t->places[i].seen &&
-            (fabs(low[i] / usual_low - 1) > CARD_STEP || fabs(high[i] / usual_high - 1) > CARD_STEP))
-            t->places[i].seen = -1; /* settled below, so that it does not spread */
+            close |= k >= 0 && k < t->count && !t->places[k].seen;
+        work[i] = close && t->places[i].seen &&
+                  (fabs(low[i] / usual_low - 1) > CARD_STEP || fabs(high[i] / usual_high - 1) > CARD_STEP);
     }
-    for (int i = 0; i < t->count; i++)
-        t->places[i].seen = t->places[i].seen > 0;
+    for (int i = 0; i < t->count; i++) /* only now, so that it does not spread */
+        t->places[i].seen &= work[i] == 0;
 }
 
 /* Samples of a station for the fit: every line, from SIDE_SAMPLES outside one rim to as far outside the other, as far
  * as was read. */
-static void take_samples(const reader *r, const sw_place *p, const kept_lines *lines, double low_rim, double high_rim,
-                         int room, sw_slot_station *s)
+static void take_samples(const reader *r, const sw_trace_place *p, const kept_lines *lines, double low_rim,
+                         double high_rim, int room, sw_slot_station *s)
 {
     low_rim -= r->lit_low * (high_rim - low_rim);
     high_rim += r->lit_high * (high_rim - low_rim);
@@ -325,9 +303,9 @@ static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
 {
     double v[PROFILE_MOST];
     for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
-        if (p->seen && mean_profile(r, p, v, &w->lines[i]))
-            p->seen = 0;
+        sw_trace_place *p = &t->places[i];
+        if (p->seen && !mean_profile(r, p, v, &w->lines[i]))
+            p->seen = false;
         if (!p->seen)
             continue;
         w->roughs[i] = read_rough(r, v);
@@ -358,14 +336,14 @@ static void mark_aside(const sw_trace *t, sw_seam_reading *w, double mm_per_stat
         w->stations[i].aside = i < ends || i >= t->count - ends || fabs(w->stations[i].width - usual) > off;
 }
 
-static int fill_stations(const reader *r, const sw_trace *t, sw_seam_reading *w)
+static sw_status fill_stations(const reader *r, const sw_trace *t, sw_seam_reading *w)
 {
     size_t need = 1;
     for (int i = 0; i < t->count; i++)
         need += t->places[i].seen ? samples_of(r, &w->roughs[i], w->lines[i].count) : 0;
     w->samples = malloc(2 * need * sizeof *w->samples);
     if (!w->samples)
-        return -1;
+        return SW_NO_MEMORY;
     float *next = w->samples;
     for (int i = 0; i < t->count; i++) {
         sw_slot_station *s = &w->stations[i];
@@ -386,7 +364,7 @@ static int fill_stations(const reader *r, const sw_trace *t, sw_seam_reading *w)
     }
     free(w->lines);
     w->lines = NULL;
-    return 0;
+    return SW_OK;
 }
 
 sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *t, sw_seam_reading **reading,
@@ -399,9 +377,9 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_tr
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     read_all_roughly(&r, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
-    smooth(w->low, t->places, t->count, LEVEL_STATIONS, w->work);
-    smooth(w->high, t->places, t->count, LEVEL_STATIONS, w->work);
-    smooth(w->centre, t->places, t->count, 12, w->work);
+    smooth(w->low, t, LEVEL_STATIONS, w->work);
+    smooth(w->high, t, LEVEL_STATIONS, w->work);
+    smooth(w->centre, t, 12, w->work);
     if (fill_stations(&r, t, w)) {
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
@@ -413,10 +391,10 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_tr
     return SW_OK;
 }
 
-int sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior, double far_wider, int all,
-                sw_slot_result *result)
+sw_status sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior, double far_wider, bool all,
+                      sw_slot_result *result)
 {
-    int far_high = t->tangent >= 0;
+    bool far_high = t->tangent >= 0;
     for (int i = 0; i < w->count; i++) {
         sw_slot_station *s = &w->stations[i];
         const rough *a = &w->roughs[i];
@@ -447,7 +425,7 @@ double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
     return n ? sw_median(w->work, n) : 0;
 }
 
-static void hand_over_place(const sw_slot_station *s, double dark, double share, sw_place *p)
+static void hand_over_place(const sw_slot_station *s, double dark, double share, sw_trace_place *p)
 {
     double low = p->path_px + s->centre - s->width / 2, high = p->path_px + s->centre + s->width / 2;
     double cc = s->variance[0], cw = s->variance[1], ww = s->variance[2];

@@ -1,12 +1,14 @@
-/* rim.c - the rim of a tile at the table's own rim: one step from the top to whatever lies behind. */
+#include "seam/rim.h"
+
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/running.h"
 #include "maths/stats.h"
-#include "seam/slot.h"
-#include "seam/trace.h"
-#include "seam/window.h"
+#include "photo/crossing.h"
+#include "scale/plane.h"
+#include "seam/edge_table.h"
 
 /* Samples on the tile's side and on the other side of the rim, px: the floor may change quickly behind the rim (shadow,
  * side face), so little of it is used. */
@@ -23,14 +25,14 @@ static const double START_REACH_MM = 2.5;
 /* A fit that moves by less than this, px, has settled. */
 static const double SETTLED_PX = 0.003;
 
-typedef struct stepfit {
+typedef struct step_fit {
     double at, floor, slope, variance, rms;
-} stepfit;
+} step_fit;
 
 /* Fits place, floor level and floor slope by Gauss-Newton; x grows from the tile to the floor, the top's level is
  * given. */
-static int fit_step(const sw_edge_table *table, const double *x, const double *v, int n, double top, double noise,
-                    stepfit *f)
+static sw_status fit_step(const sw_edge_table *table, const double *x, const double *v, int n, double top, double noise,
+                          step_fit *f)
 {
     for (int round = 0; round < ROUNDS; round++) {
         double a[3][4] = {{0}}, squares = 0, weight = 0;
@@ -52,35 +54,26 @@ static int fit_step(const sw_edge_table *table, const double *x, const double *v
         a[2][2] += prior;
         a[2][3] -= prior * f->slope;
         a[0][0] += noise * noise / 9; /* three pixels: keeps a step that is not there from running away */
-        double m[3][3], o[3][3], det = 0;
+        const double m[3][3] = {{a[0][0], a[0][1], a[0][2]}, {a[1][0], a[1][1], a[1][2]}, {a[2][0], a[2][1], a[2][2]}};
+        double inverse[3][3], step[3];
+        if (sw_invert3(m, inverse))
+            return SW_NOT_FOUND;
         for (int p = 0; p < 3; p++)
-            for (int q = 0; q < 3; q++)
-                m[p][q] = a[p][q];
-        o[0][0] = m[1][1] * m[2][2] - m[1][2] * m[2][1];
-        o[0][1] = m[0][2] * m[2][1] - m[0][1] * m[2][2];
-        o[0][2] = m[0][1] * m[1][2] - m[0][2] * m[1][1];
-        o[1][1] = m[0][0] * m[2][2] - m[0][2] * m[2][0];
-        o[1][2] = m[0][2] * m[1][0] - m[0][0] * m[1][2];
-        o[2][2] = m[0][0] * m[1][1] - m[0][1] * m[1][0];
-        det = m[0][0] * o[0][0] + m[0][1] * (m[1][2] * m[2][0] - m[1][0] * m[2][2]) +
-              m[0][2] * (m[1][0] * m[2][1] - m[1][1] * m[2][0]);
-        if (!(fabs(det) > 0))
-            return -1;
-        double step = (o[0][0] * a[0][3] + o[0][1] * a[1][3] + o[0][2] * a[2][3]) / det;
-        f->at += fmax(-1, fmin(1, step));
-        f->floor += (o[0][1] * a[0][3] + o[1][1] * a[1][3] + o[1][2] * a[2][3]) / det;
-        f->slope += (o[0][2] * a[0][3] + o[1][2] * a[1][3] + o[2][2] * a[2][3]) / det;
-        f->variance = noise * noise * o[0][0] / det;
+            step[p] = inverse[p][0] * a[0][3] + inverse[p][1] * a[1][3] + inverse[p][2] * a[2][3];
+        f->at += fmax(-1, fmin(1, step[0]));
+        f->floor += step[1];
+        f->slope += step[2];
+        f->variance = noise * noise * inverse[0][0];
         f->rms = sqrt(squares / fmax(1, weight));
-        if (round > 0 && fabs(step) < SETTLED_PX)
+        if (round > 0 && fabs(step[0]) < SETTLED_PX)
             break;
     }
-    return isfinite(f->at) ? 0 : -1;
+    return isfinite(f->at) ? SW_OK : SW_NOT_FOUND;
 }
 
 /* Mean of the station's pixel lines about its path, from `start` samples before it, in the direction tile -> floor. */
-static int read_station(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_place *p,
-                        double spacing, int before, int n, double *x, double *v)
+static bool read_station(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_trace_place *p,
+                         double spacing, int before, int n, double *x, double *v)
 {
     int way = t->kind == SW_TRACE_LOW_TILE ? 1 : -1, rows = 0;
     double one[2 * SAMPLES + 64];
@@ -94,7 +87,7 @@ static int read_station(const sw_photo *photo, const sw_soften *soften, const sw
         double path = p->path_px + t->slope * (row - p->line);
         int middle = (int)lround(path), start = way > 0 ? middle - before : middle - (n - 1 - before);
         if (sw_crossing_read(photo, soften, t->along_row, row, start, n, one))
-            return -1;
+            return false;
         for (int i = 0; i < n; i++)
             v[i] += one[way > 0 ? i : n - 1 - i];
         shift += way * (middle - path);
@@ -104,7 +97,7 @@ static int read_station(const sw_photo *photo, const sw_soften *soften, const sw
         v[i] /= rows;
         x[i] = i - before + shift / rows;
     }
-    return 0;
+    return true;
 }
 
 /* Half-way crossing near the path, as a start: the strongest step within reach. */
@@ -122,37 +115,26 @@ static double start_place(const double *x, const double *v, int n)
     return x[best];
 }
 
-typedef struct rimroom {
-    double *top, *place, *work;
-} rimroom;
-
-static void read_roughly(const sw_photo *photo, const sw_soften *soften, sw_trace *t, double spacing, rimroom *w)
+/* The step's place at every station, from the path on; work holds as many numbers. */
+static void read_roughly(const sw_photo *photo, const sw_soften *soften, sw_trace *t, double spacing, double *place,
+                         double *work)
 {
     enum { WIDE = 16, ALL = 2 * WIDE + 1, NEIGHBOURS = 4 };
     double x[ALL], v[ALL];
     int wide = (int)fmin(WIDE, ceil(START_REACH_MM * t->px_per_mm) + 4), all = 2 * wide + 1;
     for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
+        sw_trace_place *p = &t->places[i];
         if (!p->seen)
             continue;
-        if (read_station(photo, soften, t, p, spacing, wide, all, x, v)) {
-            p->seen = 0;
+        if (!read_station(photo, soften, t, p, spacing, wide, all, x, v)) {
+            p->seen = false;
             continue;
         }
-        w->place[i] = start_place(x, v, all);
-        w->top[i] = NAN;
+        place[i] = start_place(x, v, all);
     }
-    sw_window near = {0};
-    memcpy(w->work, w->place, (size_t)t->count * sizeof *w->work);
-    for (int i = -NEIGHBOURS; i < t->count; i++) {
-        int in = i + NEIGHBOURS, out = i - NEIGHBOURS - 1;
-        if (in < t->count && t->places[in].seen)
-            sw_window_put(&near, w->work[in]);
-        if (out >= 0 && t->places[out].seen)
-            sw_window_take(&near, w->work[out]);
-        if (i >= 0 && near.count)
-            w->place[i] = sw_window_median(&near);
-    }
+    for (int i = 0; i < t->count; i++)
+        work[i] = t->places[i].seen ? place[i] : NAN;
+    sw_running_median(work, t->count, NEIGHBOURS, 1, 1, place);
 }
 
 sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *t, sw_error *err)
@@ -161,22 +143,19 @@ sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_tra
     int way = t->kind == SW_TRACE_LOW_TILE ? 1 : -1;
     sw_soften soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
     sw_edge_table table;
-    rimroom w = {0};
-    w.top = malloc((size_t)t->count * 3 * sizeof *w.top);
-    if (!w.top)
+    double *place = malloc((size_t)t->count * 2 * sizeof *place);
+    if (!place)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
-    w.place = w.top + t->count;
-    w.work = w.place + t->count;
     sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &table);
-    read_roughly(photo, &soften, t, spacing, &w);
+    read_roughly(photo, &soften, t, spacing, place, place + t->count);
     for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
+        sw_trace_place *p = &t->places[i];
         double x[SAMPLES], v[SAMPLES], tops[TILE_SIDE];
         if (!p->seen)
             continue;
-        p->path_px += way * w.place[i];
-        if (read_station(photo, &soften, t, p, spacing, TILE_SIDE, SAMPLES, x, v)) {
-            p->seen = 0;
+        p->path_px += way * place[i];
+        if (!read_station(photo, &soften, t, p, spacing, TILE_SIDE, SAMPLES, x, v)) {
+            p->seen = false;
             continue;
         }
         int tops_count = TILE_SIDE - 4;
@@ -184,10 +163,10 @@ sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_tra
         double top = sw_median(tops, (size_t)tops_count);
         memcpy(tops, v, (size_t)tops_count * sizeof *tops);
         double noise = fmax(0.003, sw_mad_sigma(tops, (size_t)tops_count, top));
-        stepfit f = {.at = 0, .floor = v[SAMPLES - 3]};
+        step_fit f = {.at = 0, .floor = v[SAMPLES - 3]};
         if (fit_step(&table, x, v, SAMPLES, top, noise, &f) || fabs(f.floor - top) < LEAST_STEP * top ||
             fabs(f.at) > 6) {
-            p->seen = 0;
+            p->seen = false;
             continue;
         }
         double rim = p->path_px + way * f.at;
@@ -197,6 +176,6 @@ sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_tra
         *(way > 0 ? &p->rim_low_px : &p->rim_high_px) = rim;
         *(way > 0 ? &p->sd_low_px : &p->sd_high_px) = sqrt(f.variance);
     }
-    free(w.top);
+    free(place);
     return SW_OK;
 }

@@ -76,53 +76,31 @@ static void eliminate(sw_slot_normal *n)
 }
 
 /* A fit at work. */
-typedef struct fit {
+typedef struct slot_fit {
     const sw_edge_table *table;
     sw_slot_station *stations;
     sw_slot_normal *normals;
-    int count, far_high, all;
+    int count;
+    bool far_high, all;
     const sw_slot_prior *prior;
     double noise, spread;
     double discount2; /* see DISCOUNT; less in proportion where only some stations tell */
     double blurs;     /* about how many the slot is wide */
     sw_slot_light *light;
-} fit;
+} slot_fit;
 
 typedef struct shared_system {
     double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], side[SW_LIGHT_NUMBERS];
 } shared_system;
 
-void sw_slot_numbers(const sw_slot_light *light, double n[SW_LIGHT_NUMBERS])
-{
-    n[SW_LIGHT_BASE] = light->base;
-    n[SW_LIGHT_WALL] = light->wall;
-    n[SW_LIGHT_TANGENT] = light->tangent;
-    n[SW_LIGHT_REACH] = light->reach;
-    n[SW_LIGHT_NEAR] = light->near;
-    n[SW_LIGHT_EVEN] = light->even;
-    n[SW_LIGHT_BLUR] = light->blur;
-}
-
-void sw_slot_light_of(const double n[SW_LIGHT_NUMBERS], sw_slot_light *light)
-{
-    *light = (sw_slot_light){.base = n[SW_LIGHT_BASE],
-                             .wall = n[SW_LIGHT_WALL],
-                             .tangent = n[SW_LIGHT_TANGENT],
-                             .reach = n[SW_LIGHT_REACH],
-                             .near = n[SW_LIGHT_NEAR],
-                             .even = n[SW_LIGHT_EVEN],
-                             .blur = n[SW_LIGHT_BLUR]};
-}
-
 /* The prior's cost is about squares in the numbers: its second derivatives and half its falling gradient, where it is
  * now. */
-static double prior_at(const fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], double side[SW_LIGHT_NUMBERS])
+static double prior_at(const slot_fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS],
+                       double side[SW_LIGHT_NUMBERS])
 {
     const sw_slot_prior *prior = f->prior;
-    double mean[SW_LIGHT_NUMBERS], sd[SW_LIGHT_NUMBERS], now[SW_LIGHT_NUMBERS], cost = 0;
-    sw_slot_numbers(&prior->mean, mean);
-    sw_slot_numbers(&prior->sd, sd);
-    sw_slot_numbers(f->light, now);
+    const double *mean = prior->mean.number, *sd = prior->sd.number, *now = f->light->number;
+    double cost = 0;
     memcpy(inverse, prior->tie, sizeof prior->tie);
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
         inverse[p][p] += 1 / (sd[p] * sd[p]);
@@ -146,7 +124,7 @@ static double prior_at(const fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_N
     return cost;
 }
 
-static void start_system(const fit *f, shared_system *sys)
+static void start_system(const slot_fit *f, shared_system *sys)
 {
     double v = f->discount2 * f->noise * f->noise;
     prior_at(f, sys->a, sys->side);
@@ -177,7 +155,7 @@ static double clamp(double v, double low, double high)
 }
 
 /* Solves for the shared step, cut to the shared numbers' ranges. */
-static void solve_shared(const fit *f, const shared_system *sys, double step[SW_LIGHT_NUMBERS],
+static void solve_shared(const slot_fit *f, const shared_system *sys, double step[SW_LIGHT_NUMBERS],
                          double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
     double a[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS];
@@ -193,8 +171,7 @@ static void solve_shared(const fit *f, const shared_system *sys, double step[SW_
             covariance[p][q] = a[p * SW_LIGHT_NUMBERS + q] * f->noise * f->noise * f->discount2;
         }
     }
-    double now[SW_LIGHT_NUMBERS];
-    sw_slot_numbers(f->light, now);
+    const double *now = f->light->number;
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
         step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
 }
@@ -242,7 +219,7 @@ static double spread_of(const sw_slot_station *stations, const sw_slot_normal *n
 }
 
 /* looseness: see LOOSE. */
-static void weigh(const fit *f, const sw_bin_light *bins, int i, int all, double looseness)
+static void weigh(const slot_fit *f, const sw_bin_light *bins, int i, bool all, double looseness)
 {
     sw_stairs st;
     sw_stairs_build(&f->stations[i], f->light, bins, f->far_high, &st);
@@ -257,7 +234,7 @@ static void weigh(const fit *f, const sw_bin_light *bins, int i, int all, double
 }
 
 /* How many blurs the slot is wide, from the used stations' widths as they are. */
-static double blurs_of(const fit *f)
+static double blurs_of(const slot_fit *f)
 {
     double sum = 0, used = 0;
     for (int i = 0; i < f->count; i++)
@@ -282,7 +259,7 @@ static double log_determinant(double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 }
 
 /* A station's part: what its samples and its own b's prior cost, and by how much its own numbers were narrowed down. */
-static double station_cost(const fit *f, const sw_slot_station *s, const sw_slot_normal *n)
+static double station_cost(const slot_fit *f, const sw_slot_station *s, const sw_slot_normal *n)
 {
     const double(*a)[SW_OWN] = n->inverse;
     double b = (s->base - f->light->base) / f->spread, v = f->noise * f->noise;
@@ -294,7 +271,7 @@ static double station_cost(const fit *f, const sw_slot_station *s, const sw_slot
 
 /* Laplace's approximation (MacKay 2003, chapter 28): the samples' and the prior's cost at the best point, and by how
  * much the samples narrowed down what the prior left open. */
-static double evidence_of(const fit *f, const double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+static double evidence_of(const slot_fit *f, const double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
     double side[SW_LIGHT_NUMBERS], a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], c[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
     double cost = prior_at(f, a, side);
@@ -306,19 +283,19 @@ static double evidence_of(const fit *f, const double covariance[SW_LIGHT_NUMBERS
 }
 
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
-static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
-    int settled = 0, loose = f->prior->lamp_share > 0;
+    bool settled = false, loose = f->prior->lamp_share > 0;
     double last[SW_LIGHT_NUMBERS] = {0}, pace = 1;
     for (int round = 0;; round++) {
         shared_system sys;
-        double step[SW_LIGHT_NUMBERS], numbers[SW_LIGHT_NUMBERS], most = 0, turn = 0;
+        double step[SW_LIGHT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
         sw_light_bins(f->light, f->blurs, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
-                weigh(f, &bins, i, 1, loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
+                weigh(f, &bins, i, true, loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
                 add_station(&f->normals[i], &sys);
             }
         solve_shared(f, &sys, step, covariance);
@@ -332,12 +309,10 @@ static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][S
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells)
                 most = fmax(most, move_station(&f->stations[i], &f->normals[i], step));
-        sw_slot_numbers(f->light, numbers);
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
-            numbers[p] += step[p];
+            f->light->number[p] += step[p];
             most = fmax(most, fabs(step[p]) / SHARED_STEP[p]);
         }
-        sw_slot_light_of(numbers, f->light);
         settled = most < (f->all ? SETTLED : LISTENING_SETTLED) && round >= LOOSE_ROUNDS;
         if (round >= 1 && !f->prior->spread_known)
             f->spread = spread_of(f->stations, f->normals, f->count, f->light->base, f->noise);
@@ -346,7 +321,7 @@ static void fit_shared(fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][S
 
 /* A station that was not fitted yet, with the shared numbers held; it starts as far off its rough place as a telling
  * one nearby ended. */
-static void fit_own(fit *f, const sw_bin_light *bins, int i, int teller, int rounds)
+static void fit_own(slot_fit *f, const sw_bin_light *bins, int i, int teller, int rounds)
 {
     const double held[SW_LIGHT_NUMBERS] = {0};
     sw_slot_station *s = &f->stations[i];
@@ -355,7 +330,7 @@ static void fit_own(fit *f, const sw_bin_light *bins, int i, int teller, int rou
     s->centre += near->centre - near->start_centre;
     s->width = clamp(s->width + near->width - near->start_width, s->width_least, s->width_most);
     for (int round = 0; round < rounds; round++) {
-        weigh(f, bins, i, 0, 1);
+        weigh(f, bins, i, false, 1);
         if (move_station(&f->stations[i], &f->normals[i], held) < SETTLED)
             break;
     }
@@ -363,14 +338,14 @@ static void fit_own(fit *f, const sw_bin_light *bins, int i, int teller, int rou
 
 /* Picks the telling stations, evenly spread over the used ones. Returns the first one's index, -1 when there is none.
  */
-static int pick_tellers(fit *f)
+static int pick_tellers(slot_fit *f)
 {
     int used = 0, told = 0, first = -1;
     for (int i = 0; i < f->count; i++)
         used += f->stations[i].used && !f->stations[i].aside;
-    int any = used > 0; /* else they have to tell it all the same */
+    bool any = used > 0; /* else they have to tell it all the same */
     for (int i = 0; i < f->count && !any; i++)
-        used += f->stations[i].used != 0;
+        used += f->stations[i].used;
     int every = f->prior->spread_known || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
     int enough = f->prior->spread_known ? LISTENED_NARROW : LISTENED;
     every = !f->all && used / enough > every ? used / enough : every;
@@ -387,18 +362,26 @@ static int pick_tellers(fit *f)
     return first;
 }
 
-int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, int far_high,
-                const sw_slot_prior *prior, double noise, int rounds, int all, sw_slot_result *result)
+sw_status sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, bool far_high,
+                      const sw_slot_prior *prior, double noise, int rounds, bool all, sw_slot_result *result)
 {
-    fit f = {table, stations, NULL, count, far_high, all, prior, noise, prior->base_spread, 0, 0, &result->light};
+    slot_fit f = {.table = table,
+                  .stations = stations,
+                  .count = count,
+                  .far_high = far_high,
+                  .all = all,
+                  .prior = prior,
+                  .noise = noise,
+                  .spread = prior->base_spread,
+                  .light = &result->light};
     sw_bin_light bins;
     int teller = pick_tellers(&f);
     if (teller < 0)
-        return -1;
+        return SW_NOT_FOUND;
     f.blurs = blurs_of(&f);
     f.normals = calloc((size_t)count, sizeof *f.normals);
     if (!f.normals)
-        return -2;
+        return SW_NO_MEMORY;
     fit_shared(&f, rounds, result->covariance);
     result->evidence = evidence_of(&f, result->covariance);
     sw_light_bins(&result->light, f.blurs, &bins);
@@ -412,5 +395,5 @@ int sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count
         note_variances(&stations[i], &f.normals[i], &f.normals[teller], noise);
     }
     free(f.normals);
-    return 0;
+    return SW_OK;
 }

@@ -11,39 +11,6 @@ static const double FINE_BLURS = 8;
 /* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust.
  */
 static const double OUTLIER = 4;
-/* An edge is past where it is within this share of its end: far below the noise of a sample, 0.01. */
-static const float SETTLED = 5e-4f;
-
-static double gauss_step(double x)
-{
-    return 0.5 * erfc(-x / M_SQRT2);
-}
-
-static double gauss_density(double x)
-{
-    return exp(-0.5 * x * x) / sqrt(2 * M_PI);
-}
-
-void sw_edge_table_make(double blur_px, double halo, double stretch, sw_edge_table *table)
-{
-    double wide = sqrt(blur_px * blur_px + 1);
-    table->reach = 0;
-    for (int i = 0; i < SW_EDGE_GRID; i++) {
-        double x = ((double)i / SW_EDGE_PER - SW_EDGE_REACH) * stretch;
-        sw_edge_node *n = &table->node[i];
-        n->value = (float)((1 + halo) * gauss_step(x / blur_px) - halo * gauss_step(x / wide));
-        n->slope = (float)(stretch *
-                           ((1 + halo) * gauss_density(x / blur_px) / blur_px - halo * gauss_density(x / wide) / wide));
-        n->value_by = n->slope_by = 0;
-    }
-    for (int i = 0; i + 1 < SW_EDGE_GRID; i++) {
-        table->node[i].value_by = table->node[i + 1].value - table->node[i].value;
-        table->node[i].slope_by = table->node[i + 1].slope - table->node[i].slope;
-        if (table->node[i].value < SETTLED || table->node[i].value > 1 - SETTLED)
-            continue;
-        table->reach = fmaxf(table->reach, fabsf((float)i / SW_EDGE_PER - SW_EDGE_REACH));
-    }
-}
 
 /* The mean of h(q / t) over the bin from q0 to q1, and its derivative in t: h integrates to t (u + 1 - sqrt(1 + u^2)),
  * u = q / t, whose derivative in t is 1 - sqrt(1 + u^2) + u^2 / sqrt(1 + u^2). */
@@ -95,7 +62,7 @@ void sw_light_bins(const sw_slot_light *light, double blurs, sw_bin_light *out)
     }
 }
 
-void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, int far_high,
+void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, bool far_high,
                      sw_stairs *out)
 {
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
@@ -123,15 +90,15 @@ void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const
 }
 
 /* The model at one sample: sums over the steps that go with an edge's value, and those that go with its slope. */
-typedef struct sample {
+typedef struct seen_light {
     float value[SW_VALUES];
     float centre, width, blur;
-} sample;
+} seen_light;
 
 /* The steps that a sample `in` px behind the low rim sees in passing; those before are past, those after are not there
  * yet. A negative width turns the order round: then every step is looked at. */
 static inline void model_sample(const sw_edge_table *table, const sw_stairs *st, float width, float in, int values,
-                                sample *out)
+                                seen_light *out)
 {
     int from = 0, to = st->steps;
     while (width >= 0 && from < st->steps && in - st->place[from] * width > st->reach)
@@ -201,75 +168,56 @@ static inline float weight_of(float rest, float scale)
     return 1 / (1 + rest * scale * rest * scale);
 }
 
-/* Sums of a station's samples for its own numbers; the shared ones count as known. */
-void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
-                       sw_slot_normal *n)
+/* Inlined twice, so that the compiler knows the size of what it sums. */
+static inline __attribute__((always_inline)) void sum_samples(const sw_edge_table *table, const sw_slot_station *s,
+                                                              const sw_stairs *st, double noise, const bool all,
+                                                              sw_slot_normal *n)
 {
-    float sums[PRODUCTS_OWN * PRODUCTS_OWN] = {0}, scale = (float)(1 / (OUTLIER * noise));
-    float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
-    toll paid = {0, 1};
-    for (int i = 0; i < s->count; i++) {
-        sample m;
-        model_sample(table, st, width, s->x[i] - low, 2, &m);
-        float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale);
-        float d[PRODUCTS_OWN] = {m.centre, m.width, m.value[SW_AT_LIGHT + SW_LIGHT_BASE], rest};
-        add_products(d, w, PRODUCTS_OWN, sums);
-        weight += w;
-        add_toll(rest, scale, &paid);
-    }
-    memset(n, 0, sizeof *n);
-    for (int a = 0; a < SW_OWN; a++) {
-        n->own_side[a] = sums[AT_REST_OWN * PRODUCTS_OWN + a];
-        for (int b = 0; b <= a; b++)
-            n->own[a][b] = sums[a * PRODUCTS_OWN + b];
-    }
-    n->squares = sums[PRODUCTS_OWN * AT_REST_OWN + AT_REST_OWN];
-    n->weight = weight;
-    n->cost = toll_of(&paid);
-}
-
-/* The same for own and shared numbers. */
-void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
-                       sw_slot_normal *n)
-{
+    const int size = all ? PRODUCTS_ALL : PRODUCTS_OWN, at_rest = all ? AT_REST_ALL : AT_REST_OWN;
     float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
     toll paid = {0, 1};
     for (int i = 0; i < s->count; i++) {
-        sample m;
-        model_sample(table, st, width, s->x[i] - low, SW_VALUES, &m);
+        seen_light m;
+        model_sample(table, st, width, s->x[i] - low, all ? SW_VALUES : SW_AT_LIGHT + 1, &m);
         const float *by = m.value + SW_AT_LIGHT;
         float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale);
-        float d[PRODUCTS_ALL] = {m.centre,
-                                 m.width,
-                                 by[SW_LIGHT_BASE],
-                                 by[SW_LIGHT_WALL],
-                                 by[SW_LIGHT_TANGENT],
-                                 by[SW_LIGHT_REACH],
-                                 by[SW_LIGHT_NEAR],
-                                 by[SW_LIGHT_EVEN],
-                                 m.blur,
-                                 rest};
-        add_products(d, w, PRODUCTS_ALL, sums);
+        float d[PRODUCTS_ALL] = {m.centre, m.width, by[SW_LIGHT_BASE]};
+        for (int p = SW_LIGHT_WALL; all && p < SW_LIGHT_BLUR; p++)
+            d[AT_SHARED + p - 1] = by[p];
+        if (all)
+            d[AT_SHARED + SW_LIGHT_BLUR - 1] = m.blur;
+        d[at_rest] = rest;
+        add_products(d, w, size, sums);
         weight += w;
         add_toll(rest, scale, &paid);
     }
     memset(n, 0, sizeof *n);
     for (int a = 0; a < SW_OWN; a++) {
-        const float *row = sums + a * PRODUCTS_ALL;
-        n->own_side[a] = sums[AT_REST_ALL * PRODUCTS_ALL + a];
+        n->own_side[a] = sums[at_rest * size + a];
         for (int b = 0; b <= a; b++)
-            n->own[a][b] = row[b];
-        for (int p = 1; p < SW_LIGHT_NUMBERS; p++)
-            n->cross[a][p] = sums[(AT_SHARED + p - 1) * PRODUCTS_ALL + a];
+            n->own[a][b] = sums[a * size + b];
+        for (int p = 1; all && p < SW_LIGHT_NUMBERS; p++)
+            n->cross[a][p] = sums[(AT_SHARED + p - 1) * size + a];
     }
-    for (int p = 1; p < SW_LIGHT_NUMBERS; p++) {
-        const float *row = sums + (AT_SHARED + p - 1) * PRODUCTS_ALL;
-        n->shared_side[p] = sums[AT_REST_ALL * PRODUCTS_ALL + AT_SHARED + p - 1];
+    for (int p = 1; all && p < SW_LIGHT_NUMBERS; p++) {
+        n->shared_side[p] = sums[at_rest * size + AT_SHARED + p - 1];
         for (int q = 1; q <= p; q++)
-            n->shared[p][q] = row[AT_SHARED + q - 1];
+            n->shared[p][q] = sums[(AT_SHARED + p - 1) * size + AT_SHARED + q - 1];
     }
-    n->squares = sums[AT_REST_ALL * PRODUCTS_ALL + AT_REST_ALL];
+    n->squares = sums[at_rest * size + at_rest];
     n->weight = weight;
     n->cost = toll_of(&paid);
+}
+
+void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+                       sw_slot_normal *n)
+{
+    sum_samples(table, s, st, noise, false, n);
+}
+
+void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
+                       sw_slot_normal *n)
+{
+    sum_samples(table, s, st, noise, true, n);
 }

@@ -2,7 +2,8 @@
 #ifndef SW_SEAM_STAIRS_H
 #define SW_SEAM_STAIRS_H
 
-#include "seam/slot.h"
+#include "seam/edge_table.h"
+#include "seam/slot_model.h"
 
 /* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it
  * changes most; a slot many blurs wide into more of them. */
@@ -35,7 +36,7 @@ typedef struct sw_stairs {
     float place[SW_STEPS], rise[SW_STEPS][SW_VALUES], level[SW_STEPS + 1][SW_VALUES];
 } sw_stairs;
 
-void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, int far_high,
+void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, bool far_high,
                      sw_stairs *out);
 
 /* Normal equations of one station: three own numbers (centre, width, base), three shared. */

@@ -1,19 +1,8 @@
-/* step.c - see step.h.
- *
- *        camera to the left                the far, lower top, as the photo shows it from the near rim on:
- *    ____ near, higher top                    gap | shade of the step | open top
- *   |    |                                 dark   ,-------------------,------
- *   |    | gap  far, lower top                 __/        0.5 to 0.9
- *   |    |____|_________________
- *
- * The light model (slot.h) takes shade for a lit far wall, and the gap reads too wide by as much as the shade is wide.
- * A shaded top and a lit wall look alike, so one photo cannot tell where the gap ends there; a gap that is dark up to
- * the far rim is sure.
- */
 #include "seam/step.h"
 
 #include <math.h>
 
+#include "photo/crossing.h"
 #include "table/heights.h"
 
 /* A step hides something worth a word when it could hide this much, mm; and all of the gap when less than so many px of
@@ -31,7 +20,8 @@ static const double FEW = 0.15, MANY = 0.4;
 enum { LINES = 1 };
 
 /* Length of what is too bright for a gap between the rims, px, on one pixel line. */
-static double shade_on(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_place *p, int line)
+static double shade_on(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_trace_place *p,
+                       int line)
 {
     double v[SW_CROSSING_MAX], far_light = t->tangent >= 0 ? p->high : p->low, shift = t->slope * (line - p->line),
                                shade = 0;
@@ -44,7 +34,7 @@ static double shade_on(const sw_photo *photo, const sw_soften *soften, const sw_
     return shade;
 }
 
-static int is_shade(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_place *p)
+static bool is_shade(const sw_photo *photo, const sw_soften *soften, const sw_trace *t, const sw_trace_place *p)
 {
     double open_px = p->rim_high_px - p->rim_low_px, shade = 0;
     for (int k = -LINES; k <= LINES; k++)
@@ -60,17 +50,17 @@ static void judge(const sw_photo *photo, const sw_scale *scale, const double ris
     sw_soften soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
     double seen = 0, doubtful = 0;
     for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
+        sw_trace_place *p = &t->places[i];
         if (!p->seen)
             continue;
-        int covered = !(p->rim_high_px - p->rim_low_px >= OPEN_LEAST_PX);
         seen++;
-        p->seen = covered ? 0 : is_shade(photo, &soften, t, p) ? -1 : 1;
-        doubtful += p->seen <= 0;
+        p->seen = p->rim_high_px - p->rim_low_px >= OPEN_LEAST_PX;
+        p->shaded = p->seen && is_shade(photo, &soften, t, p);
+        doubtful += !p->seen || p->shaded;
     }
     for (int i = 0; i < t->count; i++) {
-        sw_place *p = &t->places[i];
-        p->seen = doubtful > MANY * seen ? 0 : p->seen > 0 || (p->seen < 0 && doubtful < FEW * seen);
+        sw_trace_place *p = &t->places[i];
+        p->seen &= doubtful <= MANY * seen && (!p->shaded || doubtful < FEW * seen);
     }
 }
 
@@ -79,12 +69,12 @@ void sw_steps_judge(const sw_photo *photo, const sw_scale *scale, const sw_grid 
     double rise_mm[2];
     for (int i = 1; i < grid->columns; i++)
         for (int r = 0; r < grid->rows; r++) {
-            sw_heights_beside(grid, 1, i, r, rise_mm);
+            sw_heights_beside(grid, true, i, r, rise_mm);
             judge(photo, scale, rise_mm, &traces->upright[i * grid->rows + r]);
         }
     for (int i = 0; i < grid->columns; i++)
         for (int r = 1; r < grid->rows; r++) {
-            sw_heights_beside(grid, 0, i, r, rise_mm);
+            sw_heights_beside(grid, false, i, r, rise_mm);
             judge(photo, scale, rise_mm, &traces->level[i * (grid->rows + 1) + r]);
         }
 }

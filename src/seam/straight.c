@@ -1,14 +1,7 @@
-/* straight.c - see straight.h.
- *
- * The scale's alternatives are its uncertainty's independent directions: with z_i standard deviations along each, everything is
- * linear. Each line, mapped to mm, is split into Legendre polynomials along its length; the part of degree 2 is bow, of degree 3
- * an S. Tiles are also nearly square, and nearly of one size: with a single reference square that is what holds the perspective
- * away from it, so their corner angles and sides count with the spread that hand-cut tiles have. The z are those that make
- * sum (bow / its spread)^2 + sum (angle / its spread)^2 + sum (side / its spread)^2 + sum z^2 least.
- */
 #include "seam/straight.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -31,23 +24,26 @@ enum { KNOT_STATIONS = 10 };
 /* Share of a standard deviation by which derivatives are probed. */
 static const double PROBE = 0.1;
 
+/* What of a trace is taken for a line. */
+enum { LOW_RIM, HIGH_RIM, MIDDLE };
+
 typedef struct line {
     sw_point px[KNOTS];
     double spread; /* of its bow, relative to a single edge's */
 } line;
 
 /* One tile: its four rims (north, east, south, west), as lines. */
-typedef struct outline {
+typedef struct four_rims {
     line rims[4];
     double
         rise_share; /* of its top over the mm frame's plane, over the camera's height: so much larger it looks there */
-} outline;
+} four_rims;
 
 typedef struct problem {
     line *lines;
     int count;
     double bow_mm;
-    outline *tiles;
+    four_rims *tiles;
     int tile_count;
 } problem;
 
@@ -97,8 +93,10 @@ static double knot_place(const sw_trace *t, int at, int which)
     for (int i = at - KNOT_STATIONS; i <= at + KNOT_STATIONS; i++) {
         if (i < 0 || i >= t->count || !t->places[i].seen)
             continue;
-        const sw_place *p = &t->places[i];
-        double place = which == 0 ? p->rim_low_px : which == 1 ? p->rim_high_px : (p->rim_low_px + p->rim_high_px) / 2;
+        const sw_trace_place *p = &t->places[i];
+        double place = which == LOW_RIM    ? p->rim_low_px
+                       : which == HIGH_RIM ? p->rim_high_px
+                                           : (p->rim_low_px + p->rim_high_px) / 2;
         if (isfinite(place))
             v[n++] = place - t->slope * (p->line - t->places[at].line);
     }
@@ -106,7 +104,7 @@ static double knot_place(const sw_trace *t, int at, int which)
 }
 
 /* Straight line through the knots, in mm. */
-static int rim_line(const sw_scale *scale, const line *l, sw_line *out)
+static sw_status rim_line(const sw_scale *scale, const line *l, sw_line *out)
 {
     sw_point mm[KNOTS];
     for (int k = 0; k < KNOTS; k++)
@@ -116,16 +114,16 @@ static int rim_line(const sw_scale *scale, const line *l, sw_line *out)
 
 /* Eight figures a tile: four angles off the square (radians), four sides (mm). */
 enum { TILE_FIGURES = 8 };
-static int tile_figures(const sw_scale *scale, const outline *tile, double *out)
+static sw_status tile_figures(const sw_scale *scale, const four_rims *tile, double *out)
 {
     sw_line lines[4];
     sw_point corner[4];
     for (int s = 0; s < 4; s++)
         if (rim_line(scale, &tile->rims[s], &lines[s]))
-            return -1;
+            return SW_NOT_FOUND;
     for (int c = 0; c < 4; c++)
         if (sw_line_cross(&lines[(c + 3) % 4], &lines[c], &corner[c]))
-            return -1;
+            return SW_NOT_FOUND;
     for (int c = 0; c < 4; c++) {
         double cosine = lines[(c + 3) % 4].nx * lines[c].nx + lines[(c + 3) % 4].ny * lines[c].ny;
         double cross = lines[(c + 3) % 4].nx * lines[c].ny - lines[(c + 3) % 4].ny * lines[c].nx;
@@ -133,7 +131,7 @@ static int tile_figures(const sw_scale *scale, const outline *tile, double *out)
         out[4 + c] =
             (1 - tile->rise_share) * hypot(corner[(c + 1) % 4].x - corner[c].x, corner[(c + 1) % 4].y - corner[c].y);
     }
-    return 0;
+    return SW_OK;
 }
 
 /* All tiles' figures; the sides as shares of their mean. */
@@ -153,24 +151,24 @@ static void all_figures(const sw_scale *scale, const problem *p, double *out)
         }
 }
 
-/* which: 0 low rim, 1 high rim, 2 their middle. Knots that were not read are put in line with their neighbours only if few. */
-static int lay_line(const sw_trace *t, int which, double spread, line *l)
+/* Knots that were not read are put in line with their neighbours only if few. */
+static bool lay_line(const sw_trace *t, int which, double spread, line *l)
 {
     for (int k = 0; k < KNOTS; k++) {
         double margin = 0.04;
         int at = (int)lround((margin + (1 - 2 * margin) * k / (KNOTS - 1)) * (t->count - 1));
         double place = knot_place(t, at, which);
         if (isnan(place))
-            return 0;
+            return false;
         l->px[k] = t->along_row ? (sw_point){place, t->places[at].line} : (sw_point){t->places[at].line, place};
     }
     l->spread = spread;
-    return 1;
+    return true;
 }
 
-static int add_line(problem *p, const sw_trace *t, int which, double spread)
+static bool add_line(problem *p, const sw_trace *t, int which, double spread)
 {
-    int laid = lay_line(t, which, spread, &p->lines[p->count]);
+    bool laid = lay_line(t, which, spread, &p->lines[p->count]);
     p->count += laid;
     return laid;
 }
@@ -178,7 +176,7 @@ static int add_line(problem *p, const sw_trace *t, int which, double spread)
 static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, const sw_scale *scale)
 {
     double camera[3];
-    int known = !sw_camera_place(scale, camera);
+    bool known = !sw_camera_place(scale, camera);
     for (int c = 0; p->tiles && c < ts->columns; c++)
         for (int r = 0; r < ts->rows; r++) {
             const sw_trace *sides[4] = {&ts->level[c * (ts->rows + 1) + r], &ts->upright[(c + 1) * ts->rows + r],
@@ -186,7 +184,7 @@ static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, cons
             int laid = 0;
             p->tiles[p->tile_count].rise_share = known ? grid->rise_mm[c][r] / camera[2] : 0;
             for (int s = 0; s < 4; s++) {
-                int second =
+                bool second =
                     s == SW_NORTH || s == SW_WEST; /* the tile lies on the far side of its north and west lines */
                 laid += lay_line(sides[s], second != sides[s]->reversed, 1, &p->tiles[p->tile_count].rims[s]);
             }
@@ -198,21 +196,19 @@ static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, cons
 static double gap_bow(const sw_traces *traces, const sw_scale *scale)
 {
     double squares = 0, n = 0;
-    problem two = {.lines = calloc(2, sizeof *two.lines)};
-    int total[2] = {(traces->columns + 1) * traces->rows, traces->columns * (traces->rows + 1)};
-    for (int axis = 0; two.lines && axis < 2; axis++)
-        for (int k = 0; k < total[axis]; k++) {
-            const sw_trace *t = axis ? &traces->level[k] : &traces->upright[k];
-            double low[DEGREES], high[DEGREES];
-            two.count = 0;
-            if (t->kind != SW_TRACE_SEAM || !add_line(&two, t, 0, 1) || !add_line(&two, t, 1, 1))
-                continue;
-            bend_of(scale, &two.lines[0], low);
-            bend_of(scale, &two.lines[1], high);
-            squares += (low[0] - high[0]) * (low[0] - high[0]) / 2;
-            n++;
-        }
-    free(two.lines);
+    line lines[2];
+    problem two = {.lines = lines};
+    for (int k = 0; k < traces->count; k++) {
+        const sw_trace *t = &traces->upright[k];
+        double low[DEGREES], high[DEGREES];
+        two.count = 0;
+        if (t->kind != SW_TRACE_SEAM || !add_line(&two, t, LOW_RIM, 1) || !add_line(&two, t, HIGH_RIM, 1))
+            continue;
+        bend_of(scale, &lines[0], low);
+        bend_of(scale, &lines[1], high);
+        squares += (low[0] - high[0]) * (low[0] - high[0]) / 2;
+        n++;
+    }
     double prior = 3; /* as if three seams had shown the usual bow */
     return fmin(BOW_MOST_MM, fmax(BOW_LEAST_MM, sqrt((squares + prior * BOW_MM * BOW_MM) / (n + prior))));
 }
@@ -279,14 +275,15 @@ static void build(const problem *p, const sw_scale *base, const double *z, sw_sc
 }
 
 /* Adds what the tiles' angles and sides say. */
-static int build_tiles(const problem *p, const sw_scale *base, const double *z, const sw_scale *others, double *a,
-                       double *b)
+static sw_status build_tiles(const problem *p, const sw_scale *base, const double *z, const sw_scale *others, double *a,
+                             double *b)
 {
     int n = base->alternative_count, figures = p->tile_count * TILE_FIGURES;
-    double *now = malloc(((size_t)figures * (size_t)(n + 1) + 1) * sizeof *now), *by = now + figures;
+    double *now = malloc(((size_t)figures * (size_t)(n + 1) + 1) * sizeof *now);
     sw_scale here;
     if (!now)
-        return -1;
+        return SW_NO_MEMORY;
+    double *by = now + figures;
     moved_scale(base, z, &here);
     all_figures(&here, p, now);
     for (int i = 0; i < n; i++)
@@ -299,15 +296,16 @@ static int build_tiles(const problem *p, const sw_scale *base, const double *z, 
                 a[i * n + j] += d * (by[j * figures + k] - now[k]) / PROBE;
         }
     free(now);
-    return 0;
+    return SW_OK;
 }
 
 /* Moves the scale to the best z (Gauss-Newton), and its alternatives to what uncertainty is left: z plus the columns of
  * chol((I + J'J)^-1). */
-static int move_scale(const problem *p, sw_scale *scale)
+static sw_status move_scale(const problem *p, sw_scale *scale)
 {
     enum { N = SW_SCALE_ALTERNATIVES };
-    int n = scale->alternative_count, status = -1;
+    int n = scale->alternative_count;
+    sw_status status = SW_BAD_INPUT;
     double a[N * N], b[N], z[N] = {0};
     const sw_scale base = *scale;
     sw_scale *others = malloc((size_t)n * sizeof *others);
@@ -331,7 +329,7 @@ static int move_scale(const problem *p, sw_scale *scale)
         for (int i = 0; i < n; i++)
             scale->alternatives[j].edge_spread_change_px += a[i * n + j] * base.alternatives[i].edge_spread_change_px;
     }
-    status = 0;
+    status = SW_OK;
 done:
     free(others);
     return status;
@@ -358,20 +356,18 @@ static void carry_grid(const sw_scale *from, const sw_scale *to, sw_grid *grid)
 
 sw_status sw_straighten(const sw_traces *traces, sw_scale *scale, sw_grid *grid, sw_error *err)
 {
-    int total[2] = {(traces->columns + 1) * traces->rows, traces->columns * (traces->rows + 1)};
-    problem p = {.lines = calloc((size_t)(total[0] + total[1]) + 1, sizeof *p.lines)};
-    p.tiles = calloc((size_t)traces->columns * (size_t)traces->rows, sizeof *p.tiles);
+    problem p = {.lines = calloc((size_t)traces->count + 1, sizeof *p.lines),
+                 .tiles = calloc((size_t)traces->columns * (size_t)traces->rows, sizeof *p.tiles)};
     if (!p.lines || !p.tiles) {
         free(p.lines);
         free(p.tiles);
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for the lens");
     }
-    for (int axis = 0; axis < 2; axis++)
-        for (int k = 0; k < total[axis]; k++) {
-            const sw_trace *t = axis ? &traces->level[k] : &traces->upright[k];
-            int which = t->kind == SW_TRACE_SEAM ? 2 : t->kind == SW_TRACE_LOW_TILE ? 0 : 1;
-            add_line(&p, t, which, which == 2 ? M_SQRT1_2 : 1);
-        }
+    for (int k = 0; k < traces->count; k++) {
+        const sw_trace *t = &traces->upright[k];
+        int which = t->kind == SW_TRACE_SEAM ? MIDDLE : t->kind == SW_TRACE_LOW_TILE ? LOW_RIM : HIGH_RIM;
+        add_line(&p, t, which, which == MIDDLE ? M_SQRT1_2 : 1);
+    }
     add_tiles(&p, traces, grid, scale);
     const sw_scale before = *scale;
     p.bow_mm = gap_bow(traces, scale);

@@ -5,30 +5,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scale/frame.h"
+
 /* Between these the map from mm to pixels is interpolated by a parabola piece; a lens bends a 300 mm side by under 0.02 px from
  * piece to piece. */
 enum { KNOTS = 13 };
 /* White that may surround a card beyond its frame, mm: what is under it is not seen, and there always are 10 mm. */
 static const double CARD_WHITE_MM = 10.5;
-
-/* Whether a place on the table lies on a card, with its white. */
-static int under_card(const sw_scale *scale, sw_point mm)
-{
-    for (int s = 0; s < scale->square_count; s++) {
-        const sw_point *c = scale->squares[s].corners_mm;
-        double cx = (c[0].x + c[2].x) / 2, cy = (c[0].y + c[2].y) / 2;
-        double ex = c[1].x - c[0].x, ey = c[1].y - c[0].y, side = hypot(ex, ey);
-        double u = ((mm.x - cx) * ex + (mm.y - cy) * ey) / side, v = (-(mm.x - cx) * ey + (mm.y - cy) * ex) / side;
-        if (fabs(u) < side / 2 + CARD_WHITE_MM && fabs(v) < side / 2 + CARD_WHITE_MM)
-            return 1;
-    }
-    return 0;
-}
-
-static sw_point between(sw_point a, sw_point b, double part)
-{
-    return (sw_point){a.x + part * (b.x - a.x), a.y + part * (b.y - a.y)};
-}
 
 /* Parabola through the three knots nearest to t (knots ascending). */
 static double parabola(const double *t, const double *v, int n, double at, int *hint)
@@ -49,32 +32,32 @@ typedef struct knots {
     double line[KNOTS], at[KNOTS], part[KNOTS];
 } knots;
 
-static int make_knots(const sw_scale *scale, const sw_grid_side *side, sw_trace *trace, knots *k)
+static sw_status make_knots(const sw_scale *scale, const sw_grid_side *side, sw_trace *trace, knots *k)
 {
     sw_point px[KNOTS];
     for (int i = 0; i < KNOTS; i++)
-        px[i] = sw_scale_to_px(scale, between(side->from, side->to, i / (KNOTS - 1.0)));
+        px[i] = sw_scale_to_px(scale, sw_between(side->from, side->to, i / (KNOTS - 1.0)));
     double dx = px[KNOTS - 1].x - px[0].x, dy = px[KNOTS - 1].y - px[0].y;
     trace->along_row = fabs(dy) > fabs(dx);
-    int turned = trace->along_row ? dy < 0 : dx < 0;
+    bool turned = trace->along_row ? dy < 0 : dx < 0;
     for (int i = 0; i < KNOTS; i++) {
         const sw_point *p = &px[turned ? KNOTS - 1 - i : i];
         k->line[i] = trace->along_row ? p->y : p->x;
         k->at[i] = trace->along_row ? p->x : p->y;
         k->part[i] = (turned ? KNOTS - 1.0 - i : i) / (KNOTS - 1.0);
         if (!isfinite(p->x) || !isfinite(p->y) || (i > 0 && k->line[i] <= k->line[i - 1]))
-            return -1;
+            return SW_BAD_INPUT;
     }
     trace->slope = (k->at[KNOTS - 1] - k->at[0]) / (k->line[KNOTS - 1] - k->line[0]);
     trace->stretch = 1 / sqrt(1 + trace->slope * trace->slope);
-    return 0;
+    return SW_OK;
 }
 
 /* Which way mm run along the crossing, and the view angle across. */
-static void look_across(const sw_scale *scale, const sw_grid_side *side, int upright, const double camera[3],
+static void look_across(const sw_scale *scale, const sw_grid_side *side, bool upright, const double camera[3],
                         sw_trace *trace)
 {
-    sw_point middle = between(side->from, side->to, 0.5);
+    sw_point middle = sw_between(side->from, side->to, 0.5);
     double dx = side->to.x - side->from.x, dy = side->to.y - side->from.y, l = hypot(dx, dy);
     /* Normal from the first tile to the second: east for an upright side, south for a level one. */
     double nx = upright ? fabs(dy) / l : 0, ny = upright ? 0 : -fabs(dx) / l;
@@ -89,7 +72,7 @@ static void look_across(const sw_scale *scale, const sw_grid_side *side, int upr
     trace->tangent = trace->reversed ? -tangent : tangent;
 }
 
-sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_grid_side *side, int upright,
+sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_grid_side *side, bool upright,
                        sw_trace_kind kind, double step_mm, const double camera[3], sw_trace *trace, sw_error *err)
 {
     knots k;
@@ -107,12 +90,12 @@ sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_gr
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     trace->count = count;
     for (int i = 0; i < count; i++) {
-        sw_place *p = &trace->places[i];
+        sw_trace_place *p = &trace->places[i];
         p->line = k.line[0] + (i + 0.5 * (length / step_mm - (count - 1))) * spacing;
         p->path_px = parabola(k.line, k.at, KNOTS, p->line, &hint);
         double part = parabola(k.line, k.part, KNOTS, p->line, &hint2);
         p->rim_low_px = p->rim_high_px = NAN;
-        p->seen = !under_card(scale, between(side->from, side->to, part));
+        p->seen = !sw_scale_covers(scale, sw_between(side->from, side->to, part), CARD_WHITE_MM);
     }
     return SW_OK;
 }

@@ -1,20 +1,15 @@
-/* block.c - from maps of line evidence to columns and rows.
- *
- * Along the tiles' directions every stroke votes in a map of upright or of level line evidence (fine bins across, 10 mm
- * bins along). A side of a cell is worth the share of its length with evidence, less what chance and grain would give;
- * a table is the block of equal cells round a reference square whose sides are worth most. A pitch of half a tile pays
- * for its empty sides, a pitch of two tiles misses half the sides, and background has no cells whose four sides all
- * show.
- */
 #include "table/block.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
 /* Share of evidence at which a side is worth nothing: texture reaches 0.3 at its worst place within the
  * slip, a faint seam 0.6. */
 static const double CHANCE = 0.4;
+/* Lines of which less than this shows have no place of their own. */
+static const double SHOWS = 0.2;
 /* A table is not grown from a cell whose sides show less than this share: two and a half sides of four. */
 static const double FIRST_CELL = 0.5;
 /* A side may lie off its place by SW_SLIP_MM and this share of the pitch. */
@@ -29,7 +24,6 @@ void sw_search_free(sw_search *s)
     s->pitch = 0;
 }
 
-/* What the block would be worth if all its sides showed. */
 double sw_block_ideal(const sw_block *b, double pitch)
 {
     return (1 - CHANCE) * pitch * (b->columns * (b->rows + 1) + b->rows * (b->columns + 1));
@@ -40,75 +34,49 @@ double sw_search_slip(const sw_search *s)
     return SW_SLIP_MM + SLIP_SHARE * s->pitch;
 }
 
-/* Worth (mm) of the upright line at x over the block's rows, and the mean place of its sides. */
-static double upright_worth(const sw_search *s, const sw_block *b, double x, double *place)
+/* Worth (mm) of a line at `at` over the stretches between the lines across it, across[0..count]; and the mean place of its
+ * sides, weighed by what of them shows, `at` itself where next to nothing does. */
+static double line_worth(const sw_evidence *e, double slip, double at, const double *across, int count, double *place)
 {
     double worth = 0, sum = 0, weight = 1e-6;
-    for (int r = 0; r < b->rows; r++) {
-        sw_fitted f = sw_fit_side(&s->upright, x, sw_search_slip(s), b->y[r + 1], b->y[r]);
-        worth += (f.share - CHANCE) * (b->y[r] - b->y[r + 1]);
+    for (int i = 0; i < count; i++) {
+        double low = fmin(across[i], across[i + 1]), high = fmax(across[i], across[i + 1]);
+        sw_fitted f = sw_fit_side(e, at, slip, low, high);
+        worth += (f.share - CHANCE) * (high - low);
         sum += f.share * (f.at0 + f.at1) / 2;
         weight += f.share;
     }
-    *place = weight > 0.2 ? sum / weight : x;
+    *place = weight > SHOWS ? sum / weight : at;
     return worth;
+}
+
+static double upright_worth(const sw_search *s, const sw_block *b, double x, double *place)
+{
+    return line_worth(&s->upright, sw_search_slip(s), x, b->y, b->rows, place);
 }
 
 static double level_worth(const sw_search *s, const sw_block *b, double y, double *place)
 {
-    double worth = 0, sum = 0, weight = 1e-6;
-    for (int c = 0; c < b->columns; c++) {
-        sw_fitted f = sw_fit_side(&s->level, y, sw_search_slip(s), b->x[c], b->x[c + 1]);
-        worth += (f.share - CHANCE) * (b->x[c + 1] - b->x[c]);
-        sum += f.share * (f.at0 + f.at1) / 2;
-        weight += f.share;
-    }
-    *place = weight > 0.2 ? sum / weight : y;
-    return worth;
+    return line_worth(&s->level, sw_search_slip(s), y, b->x, b->columns, place);
 }
 
-/* Adds a column (side 1: east, -1: west) or returns the block unchanged with worth -1 in *gain when that does not pay.
- */
-static sw_block add_column(const sw_search *s, sw_block b, int side, double *gain)
+/* Adds a column or a row beyond the block's last line (side 1) or its first (-1), or returns the block unchanged with a
+ * *gain of 0 or less when that does not pay. */
+static sw_block add_strip(const sw_search *s, sw_block b, bool row, int side, double *gain)
 {
-    sw_block strip = {.columns = 1, .rows = b.rows};
-    memcpy(strip.y, b.y, sizeof b.y);
-    double from = side > 0 ? b.x[b.columns] : b.x[0], to = from + side * s->pitch, place;
-    *gain = upright_worth(s, &strip, to, &place);
-    strip.x[0] = fmin(from, place);
-    strip.x[1] = fmax(from, place);
-    for (int r = 0; r <= b.rows; r++) {
-        double ignore;
-        *gain += level_worth(s, &strip, b.y[r], &ignore);
-    }
-    if (*gain <= 0 || b.columns == SW_GRID_MOST)
+    double *lines = row ? b.y : b.x, *across = row ? b.x : b.y, slip = sw_search_slip(s), place, ignore;
+    int *count = row ? &b.rows : &b.columns, others = row ? b.columns : b.rows;
+    double from = side > 0 ? lines[*count] : lines[0], to = from + (row ? -side : side) * s->pitch;
+    *gain = row ? level_worth(s, &b, to, &place) : upright_worth(s, &b, to, &place);
+    const double strip[2] = {from, place};
+    for (int k = 0; k <= others; k++)
+        *gain += line_worth(row ? &s->upright : &s->level, slip, across[k], strip, 1, &ignore);
+    if (*gain <= 0 || *count == SW_GRID_MOST)
         return b;
     if (side < 0)
-        memmove(b.x + 1, b.x, (size_t)(b.columns + 1) * sizeof *b.x);
-    b.columns++;
-    b.x[side < 0 ? 0 : b.columns] = place;
-    b.worth += *gain;
-    return b;
-}
-
-static sw_block add_row(const sw_search *s, sw_block b, int side, double *gain)
-{
-    sw_block strip = {.columns = b.columns, .rows = 1};
-    memcpy(strip.x, b.x, sizeof b.x);
-    double from = side > 0 ? b.y[b.rows] : b.y[0], to = from - side * s->pitch, place;
-    *gain = level_worth(s, &strip, to, &place);
-    strip.y[0] = fmax(from, place);
-    strip.y[1] = fmin(from, place);
-    for (int c = 0; c <= b.columns; c++) {
-        double ignore;
-        *gain += upright_worth(s, &strip, b.x[c], &ignore);
-    }
-    if (*gain <= 0 || b.rows == SW_GRID_MOST)
-        return b;
-    if (side < 0)
-        memmove(b.y + 1, b.y, (size_t)(b.rows + 1) * sizeof *b.y);
-    b.rows++;
-    b.y[side < 0 ? 0 : b.rows] = place;
+        memmove(lines + 1, lines, (size_t)(*count + 1) * sizeof *lines);
+    ++*count;
+    lines[side < 0 ? 0 : *count] = place;
     b.worth += *gain;
     return b;
 }
@@ -130,8 +98,8 @@ static sw_block grow(const sw_search *s, double x, double y)
         return b;
     for (;;) {
         double gain[4];
-        sw_block next[4] = {add_column(s, b, 1, &gain[0]), add_column(s, b, -1, &gain[1]), add_row(s, b, 1, &gain[2]),
-                            add_row(s, b, -1, &gain[3])};
+        sw_block next[4] = {add_strip(s, b, false, 1, &gain[0]), add_strip(s, b, false, -1, &gain[1]),
+                            add_strip(s, b, true, 1, &gain[2]), add_strip(s, b, true, -1, &gain[3])};
         int best = 0;
         for (int i = 1; i < 4; i++)
             if (gain[i] > gain[best])
@@ -253,7 +221,7 @@ sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
     for (int k = 0; k < scale->square_count; k++) {
         const sw_point *c = scale->squares[k].corners_mm;
         best = best_round(s, &from, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, best);
-        int whole = best.columns * best.rows > 1 || scale->square_count == 1;
+        bool whole = best.columns * best.rows > 1 || scale->square_count == 1;
         if (whole && best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, block_pitch(&best)))
             break;
     }
@@ -290,7 +258,7 @@ static double near_line(const sw_evidence *e, double at, const double *across, i
         sum += f.share * (f.at0 + f.at1) / 2;
         weight += f.share;
     }
-    return weight > 0.2 * count ? sum / weight : at;
+    return weight > SHOWS * count ? sum / weight : at;
 }
 
 void sw_block_trim(const sw_search *s, sw_block *b)
@@ -315,8 +283,6 @@ void sw_block_trim(const sw_search *s, sw_block *b)
     }
 }
 
-/* With the tile size given, a block whose cells are a whole number of tiles wide is a table with seams too tight to
- * show: it is cut into tiles of that size. */
 sw_block sw_block_split(sw_search *s, sw_block b, double tile_mm)
 {
     int parts = (int)lround(s->pitch / tile_mm);

@@ -10,8 +10,8 @@ static const double ALONG_MM = 10;
  * outside. */
 static const double AWAY = 0.035;
 
-int sw_evidence_make(sw_evidence *e, double low_across, double high_across, double low_along, double high_along,
-                     double bin)
+sw_status sw_evidence_make(sw_evidence *e, double low_across, double high_across, double low_along, double high_along,
+                           double bin)
 {
     e->low_across = low_across;
     e->low_along = low_along;
@@ -19,7 +19,7 @@ int sw_evidence_make(sw_evidence *e, double low_across, double high_across, doub
     e->across = (int)((high_across - low_across) / bin) + 1;
     e->along = (int)((high_along - low_along) / ALONG_MM) + 1;
     e->seen = calloc((size_t)e->across * (size_t)e->along, 1);
-    return e->seen ? 0 : -1;
+    return e->seen ? SW_OK : SW_NO_MEMORY;
 }
 
 void sw_evidence_vote(sw_evidence *e, double across, double along, double weight)
@@ -33,13 +33,12 @@ void sw_evidence_vote(sw_evidence *e, double across, double along, double weight
         *at = w;
 }
 
-/* Works out the running sums once all votes are in. */
-int sw_evidence_close(sw_evidence *e)
+sw_status sw_evidence_close(sw_evidence *e)
 {
     size_t n = (size_t)e->along;
     e->sums = calloc((size_t)e->across * (n + 1), sizeof *e->sums);
     if (!e->sums)
-        return -1;
+        return SW_NO_MEMORY;
     for (int i = 1; i + 1 < e->across; i++) {
         const unsigned char *at = e->seen + (size_t)i * n, *before = at - n, *after = at + n;
         int *sum = e->sums + (size_t)i * (n + 1);
@@ -50,7 +49,7 @@ int sw_evidence_close(sw_evidence *e)
             sum[j + 1] = sum[j] + most;
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 /* Share of evidence along one line of bins. */
@@ -94,7 +93,6 @@ void sw_evidence_free(sw_evidence *e)
     memset(e, 0, sizeof *e);
 }
 
-/* Best line of bins near `across` between along0 and along1. */
 sw_fitted sw_fit_side(const sw_evidence *e, double across, double slip, double along0, double along1)
 {
     sw_fitted best = {across, across, -1};
@@ -110,7 +108,6 @@ sw_fitted sw_fit_side(const sw_evidence *e, double across, double slip, double a
     return best;
 }
 
-/* The same with a turn of up to 2 mm from end to end, for the final places. */
 sw_fitted sw_fit_turned(const sw_evidence *e, double across, double slip, double along0, double along1)
 {
     sw_fitted best = sw_fit_side(e, across, slip, along0, along1);

@@ -2,6 +2,8 @@
 #ifndef SW_TABLE_EVIDENCE_H
 #define SW_TABLE_EVIDENCE_H
 
+#include "seamwright/status.h"
+
 /* Fine bins across the lines, long ones along them. */
 typedef struct sw_evidence {
     double low_across, low_along, bin;
@@ -10,12 +12,12 @@ typedef struct sw_evidence {
     int *sums; /* across x (along + 1): running sums along each line of the strongest of it and its two neighbours */
 } sw_evidence;
 
-/* Makes an empty map; -1 when memory is out. */
-int sw_evidence_make(sw_evidence *e, double low_across, double high_across, double low_along, double high_along,
-                     double bin);
+/* Makes an empty map; SW_NO_MEMORY. */
+sw_status sw_evidence_make(sw_evidence *e, double low_across, double high_across, double low_along, double high_along,
+                           double bin);
 void sw_evidence_vote(sw_evidence *e, double across, double along, double weight);
-/* Works out the running sums once all votes are in; -1 when memory is out. */
-int sw_evidence_close(sw_evidence *e);
+/* Works out the running sums once all votes are in; SW_NO_MEMORY. */
+sw_status sw_evidence_close(sw_evidence *e);
 void sw_evidence_free(sw_evidence *e);
 
 /* A line from at0 (at the low end) to at1, and the share of its length with evidence, less what it lies off its place.

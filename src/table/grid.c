@@ -46,7 +46,7 @@ static double put_upright(const sw_photo *photo, double angle, double turned, sw
     return best_angle;
 }
 
-static int collect(const sw_strokes *strokes, sw_search *s)
+static sw_status collect(const sw_strokes *strokes, sw_search *s)
 {
     double x0 = INFINITY, x1 = -INFINITY, y0 = INFINITY, y1 = -INFINITY, bin = fmax(1, strokes->bin_mm);
     for (size_t i = 0; i < strokes->count; i++) {
@@ -56,9 +56,9 @@ static int collect(const sw_strokes *strokes, sw_search *s)
         y1 = fmax(y1, strokes->items[i].y);
     }
     if (!(x1 > x0) || (x1 - x0) / bin > 40000 || (y1 - y0) / bin > 40000)
-        return -1;
+        return SW_NO_MEMORY;
     if (sw_evidence_make(&s->upright, x0, x1, y0, y1, bin) || sw_evidence_make(&s->level, y0, y1, x0, x1, bin))
-        return -1;
+        return SW_NO_MEMORY;
     for (size_t i = 0; i < strokes->count; i++) {
         const sw_stroke *p = &strokes->items[i];
         if (fabsf(p->gx) > NEARLY)
@@ -66,7 +66,7 @@ static int collect(const sw_strokes *strokes, sw_search *s)
         else if (fabsf(p->gy) > NEARLY)
             sw_evidence_vote(&s->level, p->y, p->x, p->weight);
     }
-    return sw_evidence_close(&s->upright) || sw_evidence_close(&s->level) ? -1 : 0;
+    return sw_evidence_close(&s->upright) || sw_evidence_close(&s->level) ? SW_NO_MEMORY : SW_OK;
 }
 
 static void fill_grid(const sw_search *s, const sw_block *b, sw_grid *grid)

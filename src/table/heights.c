@@ -6,7 +6,7 @@
 
 /* Tiles from a sheet to half a metre of board; the same range as the program takes. */
 static const double HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
-/* Seen 15 degrees off the vertical, a wall that stands 30 mm free is as wide as the widest slot that is read (8 mm). */
+/* Seen 15 degrees off the vertical, a wall that stands 30 mm free is as wide as the widest gap that is read (seam/widest_gap.h). */
 static const double STEP_MOST_MM = 30;
 
 static void name_of(int column, int row, char name[8])
@@ -14,17 +14,17 @@ static void name_of(int column, int row, char name[8])
     snprintf(name, 8, "%c%d", (char)('A' + column), (row + 1) % 1000);
 }
 
-/* Place of a named tile; -1 when the table has none of that name. */
-static int find_tile(const char *name, int columns, int rows, int *column, int *row)
+/* Place of a named tile; false when the table has none of that name. */
+static bool find_tile(const char *name, int columns, int rows, int *column, int *row)
 {
     for (*column = 0; *column < columns; ++*column)
         for (*row = 0; *row < rows; ++*row) {
             char here[8];
             name_of(*column, *row, here);
             if (strcmp(name, here) == 0)
-                return 0;
+                return true;
         }
-    return -1;
+    return false;
 }
 
 static sw_status no_such_tile(const char *file, const char *name, int columns, int rows, sw_error *err)
@@ -42,7 +42,7 @@ static sw_status take_named(const char *file, const sw_tile_height *named, size_
 {
     for (size_t i = 0; i < count; i++) {
         int column, row;
-        if (find_tile(named[i].tile, columns, rows, &column, &row))
+        if (!find_tile(named[i].tile, columns, rows, &column, &row))
             return no_such_tile(file, named[i].tile, columns, rows, err);
         if (out->mm[column][row] > 0)
             return sw_fail(err, SW_BAD_INPUT, "%s: --height names tile %s twice; give each tile one height", file,
@@ -91,10 +91,10 @@ void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
         ++*row;
 }
 
-void sw_heights_beside(const sw_grid *grid, int upright, int column, int row, double rise_mm[2])
+void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2])
 {
     int before_column = column - upright, before_row = row - !upright;
-    int first = before_column >= 0 && before_row >= 0, second = column < grid->columns && row < grid->rows;
+    bool first = before_column >= 0 && before_row >= 0, second = column < grid->columns && row < grid->rows;
     rise_mm[0] = first ? grid->rise_mm[before_column][before_row] : 0;
     rise_mm[1] = second ? grid->rise_mm[column][row] : 0;
 }

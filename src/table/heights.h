@@ -2,6 +2,7 @@
 #ifndef SW_TABLE_HEIGHTS_H
 #define SW_TABLE_HEIGHTS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/status.h"
@@ -10,7 +11,7 @@
 
 typedef struct sw_heights {
     double plane_mm; /* the level of the mm frame: the usual height, or the lowest one named; 0: nothing was said */
-    int uneven;      /* 1: some tile's top lies off that plane */
+    bool uneven;     /* some tile's top lies off that plane */
     int assumed;     /* tiles that nothing was said of although others were named */
     double mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row] */
 } sw_heights;
@@ -24,6 +25,6 @@ void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
 
 /* How far the tops on either side of a line of the grid (upright[column][row] or level[column][row]) stand above the mm
  * frame's plane: first the west or north one. 0 where there is no tile. */
-void sw_heights_beside(const sw_grid *grid, int upright, int column, int row, double rise_mm[2]);
+void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2]);
 
 #endif

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scale/frame.h"
+
 /* A step counts from this share of the local brightness on (stored values; a 0.1 mm slit in a reduced pixel of 1.4 mm
  * makes about 0.04), and weighs fully from STEP_FULL on. */
 static const double STEP_LEAST = 0.012, STEP_FULL = 0.05;
@@ -23,19 +25,19 @@ typedef struct lattice {
     sw_point *mm;
 } lattice;
 
-static int lattice_make(const sw_small *small, const sw_scale *scale, lattice *l)
+static sw_status lattice_make(const sw_small *small, const sw_scale *scale, lattice *l)
 {
     l->columns = small->width / LATTICE + 2;
     l->rows = small->height / LATTICE + 2;
     l->mm = malloc((size_t)l->columns * (size_t)l->rows * sizeof *l->mm);
     if (!l->mm)
-        return -1;
+        return SW_NO_MEMORY;
     for (int j = 0; j < l->rows; j++)
         for (int i = 0; i < l->columns; i++) {
             sw_point at = {i * LATTICE, j * LATTICE};
             l->mm[j * l->columns + i] = sw_scale_to_mm(scale, sw_small_to_photo(small, at));
         }
-    return 0;
+    return SW_OK;
 }
 
 static inline sw_point lattice_at(const lattice *l, int x, int y, double map[4])
@@ -51,31 +53,18 @@ static inline sw_point lattice_at(const lattice *l, int x, int y, double map[4])
                       (1 - v) * ((1 - u) * a->y + u * b->y) + v * ((1 - u) * c->y + u * d->y)};
 }
 
-static int on_card(const sw_scale *scale, sw_point mm)
-{
-    for (int s = 0; s < scale->square_count; s++) {
-        const sw_point *c = scale->squares[s].corners_mm;
-        double cx = (c[0].x + c[2].x) / 2, cy = (c[0].y + c[2].y) / 2;
-        double ex = (c[1].x - c[0].x), ey = (c[1].y - c[0].y), side = hypot(ex, ey);
-        double u = ((mm.x - cx) * ex + (mm.y - cy) * ey) / side, v = (-(mm.x - cx) * ey + (mm.y - cy) * ex) / side;
-        if (fabs(u) < side / 2 + CARD_MARGIN_MM && fabs(v) < side / 2 + CARD_MARGIN_MM)
-            return 1;
-    }
-    return 0;
-}
-
-static int add(sw_strokes *s, size_t *room, sw_stroke item)
+static sw_status add(sw_strokes *s, size_t *room, sw_stroke item)
 {
     if (s->count == *room) {
         size_t more = *room ? *room * 2 : 32768;
         sw_stroke *items = realloc(s->items, more * sizeof *items);
         if (!items)
-            return -1;
+            return SW_NO_MEMORY;
         s->items = items;
         *room = more;
     }
     s->items[s->count++] = item;
-    return 0;
+    return SW_OK;
 }
 
 /* Square of the step at a pixel, as a share of its brightness. */
@@ -97,8 +86,8 @@ static void gradient(const uint16_t *at, int width, int *dx, int *dy)
 }
 
 /* One place as a stroke, unless it lies on a card. */
-static int take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step,
-                sw_strokes *s, size_t *room)
+static sw_status take(const sw_small *small, const sw_scale *scale, const lattice *l, int x, int y, double step,
+                      sw_strokes *s, size_t *room)
 {
     int dx, dy;
     gradient(small->values + (size_t)y * (size_t)small->width + (size_t)x, small->width, &dx, &dy);
@@ -107,15 +96,15 @@ static int take(const sw_small *small, const sw_scale *scale, const lattice *l, 
     /* Brightness as a function of mm: gradient_px = map^T gradient_mm. */
     double det = map[0] * map[3] - map[1] * map[2];
     double gx = (map[3] * dx - map[2] * dy) / det, gy = (-map[1] * dx + map[0] * dy) / det, g = hypot(gx, gy);
-    if (!(g > 0) || on_card(scale, mm))
-        return 0;
+    if (!(g > 0) || sw_scale_covers(scale, mm, CARD_MARGIN_MM))
+        return SW_OK;
     sw_stroke item = {(float)mm.x, (float)mm.y, (float)(gx / g), (float)(gy / g), (float)fmin(1, step / STEP_FULL)};
     return add(s, room, item);
 }
 
 /* The places of one cell of the lattice whose step stands out from the cell's own. */
-static int take_cell(const sw_small *small, const sw_scale *scale, const lattice *l, int x0, int y0, sw_strokes *s,
-                     size_t *room)
+static sw_status take_cell(const sw_small *small, const sw_scale *scale, const lattice *l, int x0, int y0,
+                           sw_strokes *s, size_t *room)
 {
     float steps[LATTICE * LATTICE], sum = 0;
     int x1 = x0 + LATTICE < small->width - 1 ? x0 + LATTICE : small->width - 1, n = 0, dx, dy;
@@ -132,8 +121,8 @@ static int take_cell(const sw_small *small, const sw_scale *scale, const lattice
     for (int y = y0, i = 0; y < y1; y++)
         for (int x = x0; x < x1; x++, i++)
             if (steps[i] >= least && take(small, scale, l, x, y, steps[i], s, room))
-                return -1;
-    return 0;
+                return SW_NO_MEMORY;
+    return SW_OK;
 }
 
 sw_status sw_strokes_find(const sw_small *small, const sw_scale *scale, sw_strokes *strokes, sw_error *err)
@@ -175,14 +164,14 @@ typedef struct nearby {
 } nearby;
 
 /* Takes the strokes within radius_mm of a square's middle, at most MOST of them, evenly. */
-static int gather(const sw_strokes *s, const sw_scale *scale, double radius_mm, nearby *n)
+static sw_status gather(const sw_strokes *s, const sw_scale *scale, double radius_mm, nearby *n)
 {
     enum { MOST = 12000 };
     size_t every = s->count / (4 * MOST) + 1;
     memset(n, 0, sizeof *n);
     n->x = malloc((s->count / every + 1) * 5 * sizeof *n->x);
     if (!n->x)
-        return -1;
+        return SW_NO_MEMORY;
     size_t room = s->count / every + 1;
     n->y = n->x + room;
     n->gx = n->y + room;
@@ -191,8 +180,7 @@ static int gather(const sw_strokes *s, const sw_scale *scale, double radius_mm, 
     for (size_t i = 0; i < s->count; i += every) {
         const sw_stroke *p = &s->items[i];
         for (int k = 0; k < scale->square_count; k++) {
-            const sw_point *c = scale->squares[k].corners_mm;
-            if (hypot(p->x - (c[0].x + c[2].x) / 2, p->y - (c[0].y + c[2].y) / 2) > radius_mm)
+            if (sw_distance((sw_point){p->x, p->y}, sw_square_middle(&scale->squares[k])) > radius_mm)
                 continue;
             size_t at = n->count++;
             n->x[at] = p->x;
@@ -204,7 +192,7 @@ static int gather(const sw_strokes *s, const sw_scale *scale, double radius_mm, 
             break;
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 /* How sharply the strokes gather in lines when the tiles' sides run at angle a: sum over bins of the square of what
@@ -217,7 +205,7 @@ static double gathering(const nearby *s, double a, double bin_mm, double *bins, 
     memset(bins, 0, (size_t)most * 2 * sizeof *bins);
     for (size_t i = 0; i < s->count; i++) {
         float gu = c * s->gx[i] + n * s->gy[i], gv = -n * s->gx[i] + c * s->gy[i];
-        int upright = fabsf(gv) < 0.12f;
+        bool upright = fabsf(gv) < 0.12f;
         if (!upright && fabsf(gu) >= 0.12f)
             continue;
         float at = upright ? c * s->x[i] + n * s->y[i] : -n * s->x[i] + c * s->y[i];

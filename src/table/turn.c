@@ -1,6 +1,7 @@
 #include "table/turn.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 /* |cos| for strokes of a side that may still stand turned by two degrees and be ragged. */
@@ -37,8 +38,6 @@ static int cell_of(const double *v, int n, double at)
     return -1;
 }
 
-/* How far the tiles' sides still stand turned against the axes, radians counter-clockwise: the mean slope of the
- * strokes along every side of the block. */
 double sw_leftover_turn(const sw_strokes *strokes, const sw_block *b, double reach)
 {
     enum { SIDES = (SW_GRID_MOST + 1) * SW_GRID_MOST };
@@ -48,7 +47,7 @@ double sw_leftover_turn(const sw_strokes *strokes, const sw_block *b, double rea
         return 0;
     for (size_t k = 0; k < strokes->count; k++) {
         const sw_stroke *p = &strokes->items[k];
-        int upright = fabsf(p->gx) > NEARLY_TURNED;
+        bool upright = fabsf(p->gx) > NEARLY_TURNED;
         if (!upright && fabsf(p->gy) <= NEARLY_TURNED)
             continue;
         int line = upright ? nearest_line(b->x, b->columns, p->x, reach) : nearest_line(b->y, b->rows, p->y, reach);

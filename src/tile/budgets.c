@@ -1,6 +1,7 @@
 #include "tile/budgets.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -16,12 +17,12 @@ typedef struct subject {
     const sw_parts *parts;
 } subject;
 
-/* The figure number `index` of its kind; 0 when there is none such (any more). */
-static int subject_at(const sw_inspection *ins, sw_budget_figure figure, size_t index, subject *s)
+/* The figure number `index` of its kind; false when there is none such (any more). */
+static bool subject_at(const sw_inspection *ins, sw_budget_figure figure, size_t index, subject *s)
 {
-    int of_seam = figure == SW_BUDGET_GAP || figure == SW_BUDGET_MEAN;
+    bool of_seam = figure == SW_BUDGET_GAP || figure == SW_BUDGET_MEAN;
     if (index >= (of_seam ? ins->seam_count : 4 * ins->tile_count))
-        return 0;
+        return false;
     const sw_seam *seam = of_seam ? &ins->seams[index] : NULL;
     const sw_tile *tile = of_seam ? NULL : &ins->tiles[index / 4];
     switch (figure) {
@@ -43,11 +44,11 @@ static int subject_at(const sw_inspection *ins, sw_budget_figure figure, size_t 
         *s = (subject){index, tile->edges[index % 4].straightness_mm, tile->edges[index % 4].straightness_u95_mm,
                        &tile->edges[index % 4].straightness_parts};
     }
-    return 1;
+    return true;
 }
 
 /* A figure that can be budgeted: measured, and known what its uncertainty is made of. */
-static int is_good(const subject *s)
+static bool is_good(const subject *s)
 {
     return isfinite(s->value) && isfinite(s->u95) && s->u95 > 0 && isfinite(sw_parts_u(s->parts)) &&
            sw_parts_u(s->parts) > 0;
@@ -59,21 +60,21 @@ static double badness(sw_budget_figure figure, const subject *s)
     return figure == SW_BUDGET_ANGLE ? fabs(s->value - 90) : s->value;
 }
 
-static int find_worst(const sw_inspection *ins, sw_budget_figure figure, subject *worst)
+static bool find_worst(const sw_inspection *ins, sw_budget_figure figure, subject *worst)
 {
     subject s;
-    int found = 0;
+    bool found = false;
     for (size_t i = 0; subject_at(ins, figure, i, &s); i++)
         if (is_good(&s) && (!found || badness(figure, &s) > badness(figure, worst))) {
             *worst = s;
-            found = 1;
+            found = true;
         }
     return found;
 }
 
 /* The one with the middle u95: as many are known better as worse (ties by their order). Quadratic, but of a few
  * hundred. */
-static int find_middle(const sw_inspection *ins, sw_budget_figure figure, subject *middle)
+static bool find_middle(const sw_inspection *ins, sw_budget_figure figure, subject *middle)
 {
     subject s, other;
     size_t good = 0;
@@ -87,10 +88,10 @@ static int find_middle(const sw_inspection *ins, sw_budget_figure figure, subjec
             before += is_good(&other) && (other.u95 < s.u95 || (other.u95 == s.u95 && k < i));
         if (before == (good - 1) / 2) {
             *middle = s;
-            return 1;
+            return true;
         }
     }
-    return 0;
+    return false;
 }
 
 static void say_where(const sw_inspection *ins, size_t index, sw_figure_budget *b)
@@ -161,7 +162,7 @@ void sw_budgets_make(sw_inspection *ins)
     subject s;
     ins->budget_count = 0;
     for (int figure = 0; figure < SW_BUDGET_FIGURES; figure++) {
-        int typical = figure == SW_BUDGET_MEAN || figure == SW_BUDGET_LENGTH;
+        bool typical = figure == SW_BUDGET_MEAN || figure == SW_BUDGET_LENGTH;
         if (typical ? find_middle(ins, (sw_budget_figure)figure, &s) : find_worst(ins, (sw_budget_figure)figure, &s))
             make_budget(ins, (sw_budget_figure)figure, &s, &ins->budgets[ins->budget_count++]);
     }

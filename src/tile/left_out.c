@@ -1,7 +1,9 @@
 /* left_out.c - what a figure's stated uncertainty holds nothing for, and how much that would be. */
 #include <math.h>
+#include <stdbool.h>
 #include <string.h>
 
+#include "maths/point.h"
 #include "scale/frame.h"
 #include "scale/split.h"
 #include "tile/budgets.h"
@@ -30,11 +32,6 @@ static double across(sw_point move, sw_point a, sw_point b)
     return fabs(move.x * dy - move.y * dx) / hypot(dx, dy);
 }
 
-static sw_point between(sw_point a, sw_point b, double share)
-{
-    return (sw_point){a.x + share * (b.x - a.x), a.y + share * (b.y - a.y)};
-}
-
 /* Angle at p between the ways to a and to b, degrees. */
 static double angle_at(sw_point p, sw_point a, sw_point b)
 {
@@ -47,7 +44,7 @@ static double uneven_effect(const view *v, sw_budget_figure figure, size_t index
     if (figure == SW_BUDGET_GAP || figure == SW_BUDGET_MEAN) {
         const sw_seam *s = &v->ins->seams[index];
         double share = figure == SW_BUDGET_GAP ? s->max_at_mm / s->length_mm : 0.5;
-        return across(shift(v, between(s->start_mm, s->end_mm, share)), s->start_mm, s->end_mm);
+        return across(shift(v, sw_between(s->start_mm, s->end_mm, share)), s->start_mm, s->end_mm);
     }
     const sw_tile *t = &v->ins->tiles[index / 4];
     size_t k = index % 4;
@@ -58,7 +55,7 @@ static double uneven_effect(const view *v, sw_budget_figure figure, size_t index
     }
     if (figure == SW_BUDGET_LENGTH)
         return t->edges[k].length_mm * UNEVEN_MM / v->camera[2];
-    return across(shift(v, between(here, next, 0.5)), here, next);
+    return across(shift(v, sw_between(here, next, 0.5)), here, next);
 }
 
 static const char *uneven_note(sw_budget_figure figure)
@@ -77,14 +74,14 @@ static const char *uneven_note(sw_budget_figure figure)
 }
 
 /* Variance, part by part, that the scale would add to a gap as wide as this one at its place. */
-static int gap_variance(const view *v, sw_budget_figure figure, size_t index, double variance[SW_PART_COUNT])
+static bool gap_variance(const view *v, sw_budget_figure figure, size_t index, double variance[SW_PART_COUNT])
 {
     const sw_scale *scale = &v->ins->scale;
     const sw_seam *s = &v->ins->seams[index];
     double wide = figure == SW_BUDGET_GAP ? s->max_mm : s->mean_mm, change[SW_SCALE_ALTERNATIVES];
     double share = figure == SW_BUDGET_GAP ? s->max_at_mm / s->length_mm : 0.5;
     double dx = s->end_mm.x - s->start_mm.x, dy = s->end_mm.y - s->start_mm.y, l = hypot(dx, dy);
-    sw_point middle = between(s->start_mm, s->end_mm, share), half = {-dy / l * wide / 2, dx / l * wide / 2};
+    sw_point middle = sw_between(s->start_mm, s->end_mm, share), half = {-dy / l * wide / 2, dx / l * wide / 2};
     sw_point a = sw_scale_to_px(scale, (sw_point){middle.x - half.x, middle.y - half.y}),
              b = sw_scale_to_px(scale, (sw_point){middle.x + half.x, middle.y + half.y});
     sw_scale_split split;

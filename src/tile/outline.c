@@ -23,19 +23,6 @@ static const double STRAIGHT_FLOOR_PX = 0.11, TILT_FLOOR_PX = 0.08;
 /* A rim needs this many places for a line. */
 enum { LEAST_PLACES = 12 };
 
-void sw_tracks_free(sw_tracks *t)
-{
-    if (!t)
-        return;
-    for (int k = 0; t->upright && k < (t->columns + 1) * t->rows; k++)
-        sw_track_free(&t->upright[k]);
-    for (int k = 0; t->level && k < t->columns * (t->rows + 1); k++)
-        sw_track_free(&t->level[k]);
-    free(t->upright);
-    free(t->level);
-    memset(t, 0, sizeof *t);
-}
-
 const sw_track *sw_side_track(const sw_tracks *t, int column, int row, sw_side side, int *rim)
 {
     *rim = side == SW_NORTH || side == SW_WEST ? SW_SECOND : SW_FIRST;
@@ -51,19 +38,19 @@ const sw_track *sw_side_track(const sw_tracks *t, int column, int row, sw_side s
     }
 }
 
-static int usable(const sw_track_point *p, int rim)
+static bool usable(const sw_track_point *p, int rim)
 {
     return p->seen && isfinite(p->across[rim]) && !p->chip[rim];
 }
 
 /* Least-squares line through a rim's usable places with `at` between from and to (track's own at). */
-static int rim_line(const sw_track *t, int rim, double from, double to, sw_point *work, sw_line *line)
+static sw_status rim_line(const sw_track *t, int rim, double from, double to, sw_point *work, sw_line *line)
 {
     size_t n = 0;
     for (int i = 0; i < t->count; i++)
         if (usable(&t->points[i], rim) && t->points[i].at_mm >= from && t->points[i].at_mm <= to)
             work[n++] = sw_track_mm(t, i, rim);
-    return n < LEAST_PLACES ? -1 : sw_line_fit(work, NULL, n, line, NULL);
+    return n < LEAST_PLACES ? SW_NOT_FOUND : sw_line_fit(work, NULL, n, line, NULL);
 }
 
 static double track_length(const sw_track *t)
@@ -90,24 +77,24 @@ static void edge_ends(const draft *d, const sw_tile *tile, int side, double *fro
 }
 
 /* Corners: first from whole lines, then from the rims' last stretches. */
-static int find_corners(draft *d, sw_tile *tile)
+static sw_status find_corners(draft *d, sw_tile *tile)
 {
     sw_line middle[4];
     for (int s = 0; s < 4; s++) {
         double l = track_length(d->track[s]);
         if (rim_line(d->track[s], d->rim[s], 0.06 * l, 0.94 * l, d->work, &middle[s]))
-            return -1;
+            return SW_NOT_FOUND;
     }
     for (int c = 0; c < 4; c++)
         if (sw_line_cross(&middle[(c + 3) % 4], &middle[c], &tile->corners[c].mm))
-            return -1;
+            return SW_NOT_FOUND;
     sw_point refined[4];
     for (int c = 0; c < 4; c++) {
         sw_line ends[2];
         for (int k = 0; k < 2; k++) {
             int s = k ? c : (c + 3) % 4;
             double at = sw_track_at(d->track[s], tile->corners[c].mm), l = track_length(d->track[s]);
-            int start = at < l / 2;
+            bool start = at < l / 2;
             double from = start ? at + CORNER_FROM_MM : at - CORNER_FROM_MM - CORNER_LENGTH_MM;
             if (rim_line(d->track[s], d->rim[s], from, from + CORNER_LENGTH_MM, d->work, &ends[k]))
                 ends[k] = middle[s];
@@ -117,18 +104,18 @@ static int find_corners(draft *d, sw_tile *tile)
     }
     for (int c = 0; c < 4; c++)
         tile->corners[c].mm = refined[c];
-    return 0;
+    return SW_OK;
 }
 
-static int whole_lines(draft *d, const sw_tile *tile)
+static sw_status whole_lines(draft *d, const sw_tile *tile)
 {
     for (int s = 0; s < 4; s++) {
         double from, to;
         edge_ends(d, tile, s, &from, &to);
         if (rim_line(d->track[s], d->rim[s], from + CORNER_FROM_MM, to - CORNER_FROM_MM, d->work, &d->whole[s]))
-            return -1;
+            return SW_NOT_FOUND;
     }
-    return 0;
+    return SW_OK;
 }
 
 /* Direction of a side as one walks clockwise round the tile. */
@@ -232,21 +219,21 @@ static double corner_u(const rim_rating *r)
     return r->count > 0 ? 1.5 * r->sum / r->count : 0.2; /* extended beyond its own places: half as much again */
 }
 
-static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *edge)
+static sw_status fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *edge)
 {
     const sw_track *t = d->track[side];
     double from, to, seen = 0, all = 0;
     edge_ends(d, tile, side, &from, &to);
     edge->points = calloc((size_t)t->count + 1, sizeof *edge->points);
     if (!edge->points)
-        return -1;
+        return SW_NO_MEMORY;
     for (int i = 0; i < t->count; i++) {
         const sw_track_point *p = &t->points[i];
         double at = p->at_mm - from;
         if (at < 0 || at > to - from)
             continue;
         all++;
-        int good = p->seen && isfinite(p->across[d->rim[side]]);
+        bool good = p->seen && isfinite(p->across[d->rim[side]]);
         seen += good;
         sw_rim_point *out = &edge->points[edge->point_count++];
         out->at_mm = at;
@@ -258,7 +245,7 @@ static int fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *e
         out->proud_mm = NAN;
     }
     edge->seen = all > 0 ? seen / all : 0;
-    return 0;
+    return SW_OK;
 }
 
 /* Places of an edge that say how straight it is. */
@@ -368,9 +355,9 @@ static void measure_angle(const draft *d, int c, const sw_tile *tile, const thro
     corner->u95_deg = 2 * sw_parts_u(&corner->angle_parts);
 }
 
-/* One tile; edges not read well enough leave NaN behind, never a guess. */
-static int make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_scale_split *split, sw_tile *tile,
-                     sw_point *work)
+/* One tile; SW_NOT_FOUND where its edges were not read well enough. */
+static sw_status make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_scale_split *split, sw_tile *tile,
+                           sw_point *work)
 {
     draft d = {.work = work, .px_per_mm = scale->px_per_mm};
     through_scale through;
@@ -378,20 +365,21 @@ static int make_tile(const sw_tracks *tracks, const sw_scale *scale, const sw_sc
     for (int s = 0; s < 4; s++)
         d.track[s] = sw_side_track(tracks, tile->column, tile->row, (sw_side)s, &d.rim[s]);
     if (find_corners(&d, tile) || whole_lines(&d, tile))
-        return -1;
+        return SW_NOT_FOUND;
     scale_uncertainty(scale, split, tile, &through);
     for (int s = 0; s < 4; s++) {
         if (fill_points(&d, s, tile, &tile->edges[s]))
-            return -2;
+            return SW_NO_MEMORY;
         measure_length(&d, s, scale, tile, through.length[s], &tile->edges[s]);
         measure_edge(&d, s, &through, &tile->edges[s]);
     }
     for (int c = 0; c < 4; c++)
         measure_angle(&d, c, tile, &through, &tile->corners[c]);
     sw_square_fit(tile);
-    return 0;
+    return SW_OK;
 }
 
+/* NaN, never a guess. */
 static void blank_tile(sw_tile *tile)
 {
     for (int c = 0; c < 4; c++)
@@ -405,7 +393,7 @@ static void blank_tile(sw_tile *tile)
 }
 
 /* Chips on sides at the table's own rim go with the tile. */
-static int rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
+static sw_status rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
 {
     sw_tile *tile = &ins->tiles[index];
     for (int s = 0; s < 4; s++) {
@@ -414,13 +402,13 @@ static int rim_chips(const sw_tracks *tracks, sw_inspection *ins, int index)
         for (int k = 0; !t->has[!rim] && k < t->chip_count; k++) {
             sw_chip *chips = realloc(tile->chips, (tile->chip_count + 1) * sizeof *chips);
             if (!chips)
-                return -1;
+                return SW_NO_MEMORY;
             tile->chips = chips;
             chips[tile->chip_count++] =
                 (sw_chip){index, (sw_side)s, t->chips[k].at_mm, t->chips[k].length_mm, t->chips[k].depth_mm};
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *err)
@@ -428,10 +416,8 @@ sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *e
     int longest = 1;
     sw_scale_split split;
     sw_scale_split_make(&ins->scale, &split);
-    for (int k = 0; k < (tracks->columns + 1) * tracks->rows; k++)
+    for (int k = 0; k < tracks->count; k++)
         longest = tracks->upright[k].count > longest ? tracks->upright[k].count : longest;
-    for (int k = 0; k < tracks->columns * (tracks->rows + 1); k++)
-        longest = tracks->level[k].count > longest ? tracks->level[k].count : longest;
     ins->tile_count = (size_t)tracks->columns * (size_t)tracks->rows;
     ins->tiles = calloc(ins->tile_count, sizeof *ins->tiles);
     sw_point *work = malloc(((size_t)longest + 1) * sizeof *work);
@@ -440,11 +426,11 @@ sw_status sw_tiles_make(const sw_tracks *tracks, sw_inspection *ins, sw_error *e
         sw_tile *tile = &ins->tiles[i];
         tile->column = (int)i % tracks->columns;
         tile->row = (int)i / tracks->columns;
-        int made = make_tile(tracks, &ins->scale, &split, tile, work);
-        if (made == -1)
+        status = make_tile(tracks, &ins->scale, &split, tile, work);
+        if (status == SW_NOT_FOUND)
             blank_tile(tile);
-        if (made == -2 || rim_chips(tracks, ins, (int)i))
-            status = SW_NO_MEMORY;
+        if (status != SW_NO_MEMORY)
+            status = rim_chips(tracks, ins, (int)i);
     }
     free(work);
     return status ? sw_fail(err, status, "%s: not enough memory for the tiles", ins->file) : SW_OK;

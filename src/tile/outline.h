@@ -4,25 +4,6 @@
 
 #include "seam/track.h"
 #include "seamwright/report.h"
-#include "table/grid.h"
-
-/* upright[i * rows + j] and level[i * (rows + 1) + j], as sw_traces. Free with sw_tracks_free. */
-typedef struct sw_tracks {
-    int columns, rows;
-    sw_track *upright, *level;
-} sw_tracks;
-
-void sw_tracks_free(sw_tracks *tracks);
-
-static inline const sw_track *sw_upright_track(const sw_tracks *t, int line, int row)
-{
-    return &t->upright[line * t->rows + row];
-}
-
-static inline const sw_track *sw_level_track(const sw_tracks *t, int column, int line)
-{
-    return &t->level[column * (t->rows + 1) + line];
-}
 
 /* The track of a tile's side, and which of its rims belongs to the tile. */
 const sw_track *sw_side_track(const sw_tracks *tracks, int column, int row, sw_side side, int *rim);

@@ -1,6 +1,7 @@
 #include "tile/parts.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 double sw_parts_u(const sw_parts *parts)
 {
@@ -52,7 +53,7 @@ void sw_parts_rescale(double u, double u_random, sw_parts *parts)
     if (!(whole > 0) || !isfinite(u) || !isfinite(u_random))
         return;
     for (int k = 0; k < SW_PART_COUNT; k++) {
-        int is_random = k == SW_PART_NOISE || k == SW_PART_TEXTURE;
+        bool is_random = k == SW_PART_NOISE || k == SW_PART_TEXTURE;
         double had = is_random ? random : common, has = is_random ? u_random : share;
         parts->u[k] = had > 0 ? parts->u[k] * has / had : 0;
     }

@@ -1,6 +1,8 @@
 /* remedy.c - where a part of an uncertainty comes from, and what would make it smaller. */
 #include "tile/budgets.h"
 
+#include <stdbool.h>
+
 /* With so many cards near the corners the slant of the view is as well known as cards can tell. */
 enum { ENOUGH_CARDS = 4 };
 
@@ -33,7 +35,7 @@ static const char *cards_remedy(const sw_scale *scale)
 
 const char *sw_budget_remedy(const sw_scale *scale, sw_part part, sw_budget_figure figure)
 {
-    int frame = scale->reference.inner_x_mm > 0;
+    bool frame = scale->reference.inner_x_mm > 0;
     switch (part) {
     case SW_PART_NOISE:
         return "A sharper photo: from nearer, in more light, the phone held still.";

@@ -50,8 +50,7 @@ static int locate(const sw_track *t, double at, int hint, double *part)
 
 static double gap_of(const sw_track_point *p)
 {
-    int chip = p->chip[0] || p->chip[1];
-    double gap = chip ? p->raw[1] - p->raw[0] : p->across[1] - p->across[0];
+    double gap = p->chip[0] || p->chip[1] ? p->raw[1] - p->raw[0] : p->across[1] - p->across[0];
     return p->seen ? fmax(0, gap) : NAN;
 }
 
@@ -173,11 +172,11 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
         sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
 }
 
-static int fill_chips(const sw_track *t, double from, sw_seam *seam)
+static sw_status fill_chips(const sw_track *t, double from, sw_seam *seam)
 {
     seam->chips = calloc((size_t)t->chip_count + 1, sizeof *seam->chips);
     if (!seam->chips)
-        return -1;
+        return SW_NO_MEMORY;
     for (int k = 0; k < t->chip_count; k++) {
         const sw_track_chip *c = &t->chips[k];
         sw_side side =
@@ -188,7 +187,7 @@ static int fill_chips(const sw_track *t, double from, sw_seam *seam)
         seam->chips[seam->chip_count++] =
             (sw_chip){c->rim == SW_FIRST ? seam->first : seam->second, side, at, c->length_mm, c->depth_mm};
     }
-    return 0;
+    return SW_OK;
 }
 
 static sw_point on_middle(const sw_track *t, double at)
@@ -203,7 +202,7 @@ static sw_point on_middle(const sw_track *t, double at)
     return (sw_point){t->origin.x + at * t->u.x + across * t->n.x, t->origin.y + at * t->u.y + across * t->n.y};
 }
 
-static int make_seam(const sw_track *t, sw_inspection *ins, int upright, int column, int row, sw_seam *seam)
+static sw_status make_seam(const sw_track *t, sw_inspection *ins, int upright, int column, int row, sw_seam *seam)
 {
     double from, to;
     seam->upright = upright;
@@ -217,7 +216,7 @@ static int make_seam(const sw_track *t, sw_inspection *ins, int upright, int col
     size_t count = (size_t)fmax(0, floor((seam->length_mm - 0.5 * ins->step_mm) / ins->step_mm) + 1);
     seam->stations = calloc(count + 1, sizeof *seam->stations);
     if (!seam->stations)
-        return -1;
+        return SW_NO_MEMORY;
     int hint = 0;
     for (size_t k = 0; k < count && t->count > 1; k++) {
         double at = ((double)k + 0.5) * ins->step_mm, part;

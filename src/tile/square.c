@@ -1,6 +1,7 @@
 #include "tile/square.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -74,7 +75,7 @@ void sw_square_fit(sw_tile *tile)
         if (change < 0)
             break;
     }
-    int good = change >= 0 && isfinite(q[0] + q[1] + q[2] + q[3]);
+    bool good = change >= 0 && isfinite(q[0] + q[1] + q[2] + q[3]);
     tile->centre_mm = good ? (sw_point){q[0], q[1]} : (sw_point){NAN, NAN};
     tile->turn_rad = good ? q[2] : NAN;
     tile->side_mm = good ? 2 * q[3] : NAN;

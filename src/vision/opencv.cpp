@@ -28,7 +28,7 @@ template <typename Work> sw_status guarded(sw_error *err, const char *what, Work
     }
 }
 
-sw_status keep_grid(const std::vector<cv::Point2f> &found, int across, int down, sw_grid *grid)
+sw_status keep_grid(const std::vector<cv::Point2f> &found, int across, int down, sw_crossing_grid *grid)
 {
     std::size_t count = found.size();
     if (across < 1 || down < 1 || static_cast<std::size_t>(across) * static_cast<std::size_t>(down) != count)
@@ -75,7 +75,7 @@ void keep_pose(const cv::Mat &turn, const cv::Mat &shift, sw_board_seen *view)
 
 /* findChessboardCornersSB (Duda and Frese 2018) only: the older findChessboardCorners takes minutes on a picture
  * without a whole board. It answers with the pattern it found in meta: a row of meta for a row of corners. */
-sw_status sw_vision_checkerboard(const uint8_t *grey, int width, int height, int least, sw_grid *grid,
+sw_status sw_vision_checkerboard(const uint8_t *grey, int width, int height, int least, sw_crossing_grid *grid,
                                  sw_error *err) noexcept
 {
     *grid = {};
@@ -90,7 +90,7 @@ sw_status sw_vision_checkerboard(const uint8_t *grey, int width, int height, int
     });
 }
 
-void sw_vision_grid_free(sw_grid *grid) noexcept
+void sw_crossing_grid_free(sw_crossing_grid *grid) noexcept
 {
     if (!grid)
         return;

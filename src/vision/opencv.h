@@ -18,20 +18,20 @@ extern "C" {
 #define SW_NOEXCEPT
 #endif
 
-/* A grid of crossings: across x down of them, row after row; corners is for sw_vision_grid_free. */
-typedef struct sw_grid {
+/* A grid of crossings: across x down of them, row after row; corners is for sw_crossing_grid_free. */
+typedef struct sw_crossing_grid {
     int across, down;
     sw_point *corners; /* px of the picture given, good to about a pixel */
-} sw_grid;
+} sw_crossing_grid;
 
 /* Looks for a checkerboard pattern (white round it) in a grey picture of width x height samples without padding: the
  * largest whole grid of crossings of at least least x least. A board that is partly hidden or cut by the frame gives
  * the grid that is seen. SW_NOT_FOUND when there is none. On failure *grid is zeroed. */
-sw_status sw_vision_checkerboard(const uint8_t *grey, int width, int height, int least, sw_grid *grid,
+sw_status sw_vision_checkerboard(const uint8_t *grey, int width, int height, int least, sw_crossing_grid *grid,
                                  sw_error *err) SW_NOEXCEPT;
 
 /* Frees what a grid owns and zeroes it; NULL is fine. */
-void sw_vision_grid_free(sw_grid *grid) SW_NOEXCEPT;
+void sw_crossing_grid_free(sw_crossing_grid *grid) SW_NOEXCEPT;
 
 /* One photo's corners for sw_vision_pinhole: where they are on the board (z = 0) and in the photo; and, filled by it,
  * how the board lies. */

@@ -16,10 +16,11 @@
 
 #include "maths/stats.h"
 #include "real/real.h"
-#include "scale/plane.h"
-#include "seamwright/table.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"
+#include "scale/plane.h"
+#include "seamwright/table.h"
+#include "support/mean.h"
 #include "support/zhang_corners.h"
 
 enum { SIDE = 8, SQUARES = SIDE * SIDE, JOINTS = 2 * SIDE * (SIDE - 1) };
@@ -182,7 +183,7 @@ static joints join(const sides_mm *s)
             pitches[n++] = (there[low] + there[high] - here[low] - here[high]) / 2;
             upright += !way;
         }
-    return (joints){n, sw_mean(widths, n), sw_deviation(widths, n), sw_mean(widths, upright), sw_mean(pitches, n)};
+    return (joints){n, mean_of(widths, n), deviation_of(widths, n), mean_of(widths, upright), mean_of(pitches, n)};
 }
 
 /* Our own joints of a view in that light, and the shape of the edges. */

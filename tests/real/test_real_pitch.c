@@ -19,10 +19,11 @@
 
 #include "maths/stats.h"
 #include "real/real.h"
-#include "scale/plane.h"
 #include "scale/calibrate/board.h"
 #include "scale/calibrate/calibrate.h"
 #include "scale/calibrate/model.h"
+#include "scale/plane.h"
+#include "support/mean.h"
 
 enum { POSES = 2, ACROSS = 16, CROSSINGS = ACROSS * ACROSS };
 static const double PITCH_MM = 2.032;
@@ -174,10 +175,10 @@ static void pitch_in_the_half_not_fitted(void **state)
         for (int p = 0; p < POSES; p++) {
             double mm[2 * CROSSINGS];
             size_t n = pitches(&scale, p, &halves[h].read, mm);
-            double mean = sw_mean(mm, n);
+            double mean = mean_of(mm, n);
             printf(
                 "scale from the %s half, pose %d: pitch in the other half %.4f mm (%+.3f %%), single ones +-%.4f mm\n",
-                halves[h].name, p + 1, mean, 100 * (mean / PITCH_MM - 1), sw_deviation(mm, n));
+                halves[h].name, p + 1, mean, 100 * (mean / PITCH_MM - 1), deviation_of(mm, n));
             assert_true(fabs(mean / PITCH_MM - 1) < PITCH_WITHIN);
         }
     }
@@ -193,7 +194,7 @@ static void single_pitches_hardly_scatter(void **state)
     for (int p = 0; p < POSES; p++) {
         double mm[2 * CROSSINGS];
         size_t n = pitches(&scale, p, &WHOLE, mm);
-        double mean = sw_mean(mm, n), scatter = sw_deviation(mm, n);
+        double mean = mean_of(mm, n), scatter = deviation_of(mm, n);
         printf("scale from the whole board, pose %d: %zu distances, %.5f mm, single ones +-%.4f mm\n", p + 1, n, mean,
                scatter);
         assert_true(scatter < 0.007);
@@ -260,8 +261,8 @@ static double mean_width(const plane *scale, int p, int dark, double *scatter_mm
     }
     assert_in_range(squares, 112, 113);
     assert_true(n >= 2 * squares - 4);
-    *scatter_mm = sw_deviation(widths, n);
-    return sw_mean(widths, n);
+    *scatter_mm = deviation_of(widths, n);
+    return mean_of(widths, n);
 }
 
 /* The camera is no phone: its stored values go with the light, so they are taken as they are; the sRGB curve is tried

@@ -22,6 +22,7 @@
 #include "real/real.h"
 #include "scale/bundle.h"
 #include "scale/plane.h"
+#include "support/mean.h"
 
 static const double SIDE_MM = 25.5, PITCH_MM = 51;
 /* Asked for; a ruler tells a tag's side to a quarter of a millimetre, which is as much. */
@@ -202,8 +203,8 @@ static double all_by_cells(const tags *t, double *scatter)
             if (!isnan(share))
                 shares[n++] = share;
         }
-    *scatter = sw_deviation(shares, n);
-    return sw_mean(shares, n);
+    *scatter = deviation_of(shares, n);
+    return mean_of(shares, n);
 }
 
 /* Corners come NW NE SE SW as the photo is shown. */

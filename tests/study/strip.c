@@ -4,7 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "seam/follow.h"
 #include "seam/light.h"
+#include "seam/read.h"
 
 enum { MARGIN_PX = 30, NEAR_PX = 60, TOP = 65535 };
 

@@ -7,7 +7,7 @@
 
 #include <stdint.h>
 
-#include "seam/track.h"
+#include "seam/rims_mm.h"
 #include "study/limit.h"
 
 /* Repeatable chance: the same on every machine. */

@@ -2,10 +2,12 @@
 #include "scale/calibrate/board.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/point.h"
 #include "scale/calibrate/grow.h"
 
 /* Crossings that OpenCV is asked for, each way: 4 x 4 are not found by chance in foliage or tiles. */
@@ -17,11 +19,6 @@ enum { DECEPTIONS_MOST = 2 };
 /* What half a turn may leave in the small window (see SW_MISFIT_MOST) when the large one shows something beside the
  * board: the 116 crossings named below leave 0.02 to 0.07, a thumb that reaches into the small window more than 0.1. */
 static const double SMALL_MISFIT_MOST = 0.1;
-
-static inline sw_point times(sw_point a, double f)
-{
-    return (sw_point){a.x * f, a.y * f};
-}
 
 /* ---- the view ---- */
 
@@ -80,7 +77,7 @@ static void drop_rim(sw_board_view *view, rim r)
     view->rows -= r == NORTH || r == SOUTH;
 }
 
-static int fits(const sw_board_view *view, int columns, int rows)
+static bool fits(const sw_board_view *view, int columns, int rows)
 {
     return view->columns <= columns && view->rows <= rows;
 }
@@ -116,7 +113,7 @@ static void quarter_turn(sw_board_view *view)
         c->column = c->row;
         c->row = view->columns - 1 - column;
         c->across = c->down;
-        c->down = times(across, -1);
+        c->down = sw_times(across, -1);
     }
     int columns = view->columns;
     view->columns = view->rows;
@@ -198,12 +195,14 @@ sw_status sw_board_find(const sw_photo *photo, sw_checkerboard board, sw_board_v
 /* The largest window that shows nothing but the board. Where the outermost squares are cut short or the rim is narrow,
  * the outer crossings have room for the small window only (OpenCV's sample photos: 116 of 702 crossings, where the lens
  * is known least). */
-static int find_again(const sw_photo *photo, const sw_lens *lens, const sw_crossing *c, sw_saddle *saddle)
+static sw_status find_again(const sw_photo *photo, const sw_lens *lens, const sw_crossing *c, sw_saddle *saddle)
 {
     const sw_saddle_guess guess = {c->px, c->across, c->down};
     if (sw_saddle_find(photo, lens, &guess, SW_REACH_LAST, saddle) == 0 && saddle->misfit <= SW_MISFIT_MOST)
-        return 0;
-    return sw_saddle_find(photo, lens, &guess, SW_REACH_FIRST, saddle) || saddle->misfit > SMALL_MISFIT_MOST ? -1 : 0;
+        return SW_OK;
+    return sw_saddle_find(photo, lens, &guess, SW_REACH_FIRST, saddle) || saddle->misfit > SMALL_MISFIT_MOST
+               ? SW_NOT_FOUND
+               : SW_OK;
 }
 
 void sw_board_refine(const sw_photo *photo, const sw_lens *lens, sw_board_view *view)

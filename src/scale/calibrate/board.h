@@ -2,6 +2,7 @@
 #ifndef SW_SCALE_CALIBRATE_BOARD_H
 #define SW_SCALE_CALIBRATE_BOARD_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/photo.h"
@@ -21,7 +22,7 @@ typedef struct sw_board_view {
     sw_crossing *crossings;
     size_t count;
     int columns, rows; /* how far the crossings reach; some inside may be missing */
-    int sides_known;   /* 0: the part seen fits on the board lengthwise and crosswise */
+    bool sides_known;  /* else the part seen fits on the board lengthwise and crosswise */
 } sw_board_view;
 
 /* Finds the board. SW_NOT_FOUND with the reason (no more than a clause, the caller names the photo) when the photo is

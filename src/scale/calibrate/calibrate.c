@@ -57,7 +57,7 @@ static void leave_out(session *s, const char *reason)
     sw_note(s->notes, "left out: %.230s", reason);
 }
 
-static int differ(double a, double b)
+static bool differ(double a, double b)
 {
     return a > 0 && b > 0 && fabs(a - b) > SAME_FOCAL * a;
 }
@@ -173,15 +173,24 @@ static sw_status check_enough(const session *s, int given)
 
 /* ---- the fit ---- */
 
-static sw_status run_solver(session *s, int fy, sw_lens *lens, sw_solution *solution)
+/* Copies of the views, for free(); NULL with the error set when memory is out. */
+static sw_view *views_of(session *s)
+{
+    sw_view *views = malloc(s->count * sizeof *views);
+    if (!views)
+        sw_fail(s->err, SW_NO_MEMORY, "out of memory");
+    for (size_t v = 0; views && v < s->count; v++)
+        views[v] = s->shots[v].view;
+    return views;
+}
+
+static sw_status run_solver(session *s, bool fy, sw_lens *lens, sw_solution *solution)
 {
     const sw_solve_options options = {.fy = fy, .tangential = 1, .k3 = 1, .shape = 1, .priors = 1};
     sw_error why = {{0}};
-    sw_view *views = malloc(s->count * sizeof *views);
+    sw_view *views = views_of(s);
     if (!views)
-        return sw_fail(s->err, SW_NO_MEMORY, "out of memory");
-    for (size_t v = 0; v < s->count; v++)
-        views[v] = s->shots[v].view;
+        return SW_NO_MEMORY;
     sw_status status =
         sw_calibrate_solve(views, s->count, s->first.width_px, s->first.height_px, &options, lens, solution, &why);
     for (size_t v = 0; v < s->count; v++)
@@ -196,30 +205,22 @@ static sw_status run_solver(session *s, int fy, sw_lens *lens, sw_solution *solu
     return status == SW_OK ? SW_OK : sw_fail(s->err, status, "%s", why.text);
 }
 
-static size_t kept_of(const sw_view *view)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < view->count; i++)
-        kept += !view->sights[i].left_out;
-    return kept;
-}
-
-/* Photos that do not show the same flat board as the others are left out, worst first. Returns 1 when one was. */
-static int drop_odd(session *s)
+/* Photos that do not show the same flat board as the others are left out, worst first. True when one was. */
+static bool drop_odd(session *s)
 {
     double *residuals = malloc(s->count * sizeof *residuals), worst = 0;
     size_t odd = s->count;
     char reason[400];
     if (!residuals)
-        return 0;
+        return false;
     for (size_t v = 0; v < s->count; v++)
         residuals[v] = s->shots[v].view.residual_px;
     double usual = sw_median(residuals, s->count);
     free(residuals);
     for (size_t v = 0; v < s->count; v++) {
         const sw_view *view = &s->shots[v].view;
-        double lost = 1 - (double)kept_of(view) / (double)view->count, residual = view->residual_px;
-        int is_odd = lost > ODD_SHARE || (residual > ODD_PX && residual > ODD_TIMES * usual);
+        double lost = 1 - (double)sw_view_kept(view) / (double)view->count, residual = view->residual_px;
+        bool is_odd = lost > ODD_SHARE || (residual > ODD_PX && residual > ODD_TIMES * usual);
         double badness = lost * 1e3 + residual;
         if (is_odd && badness > worst) {
             worst = badness;
@@ -227,23 +228,23 @@ static int drop_odd(session *s)
         }
     }
     if (odd == s->count)
-        return 0;
+        return false;
     snprintf(reason, sizeof reason,
              "%.120s: its corners do not lie where the other photos put them; was the board bent, "
              "or the photo blurred?",
              s->shots[odd].file);
     leave_out(s, reason);
     drop_shot(s, odd);
-    return 1;
+    return true;
 }
 
 static sw_status solve_without_odd(session *s, int given, sw_lens *lens, sw_solution *solution)
 {
-    sw_status status = run_solver(s, 0, lens, solution);
+    sw_status status = run_solver(s, false, lens, solution);
     while (status == SW_OK && drop_odd(s)) {
         status = check_enough(s, given);
         if (status == SW_OK)
-            status = run_solver(s, 0, lens, solution);
+            status = run_solver(s, false, lens, solution);
     }
     return status;
 }
@@ -270,13 +271,13 @@ static sw_status last_fit(session *s, int given, sw_lens *lens, sw_solution *sol
 {
     sw_status status = solve_without_odd(s, given, lens, solution);
     if (status == SW_OK)
-        status = run_solver(s, 1, lens, solution);
+        status = run_solver(s, true, lens, solution);
     if (status != SW_OK)
         return status;
     double ratio = lens->fy / lens->fx - 1;
     double u = sqrt(fmax(0, lens->covariance[0][0] + lens->covariance[1][1] - 2 * lens->covariance[0][1])) / lens->fx;
     if (fabs(ratio) <= RATIO_SAID || fabs(ratio) <= RATIO_SURE * u)
-        return run_solver(s, 0, lens, solution);
+        return run_solver(s, false, lens, solution);
     sw_note(s->notes,
             "the photos are %.1f %% %s than they should be; the profile allows for it, but use photos as the camera "
             "wrote them",
@@ -286,11 +287,9 @@ static sw_status last_fit(session *s, int given, sw_lens *lens, sw_solution *sol
 
 static sw_status check_slants(session *s, const sw_lens *lens)
 {
-    sw_view *views = malloc(s->count * sizeof *views);
+    sw_view *views = views_of(s);
     if (!views)
-        return sw_fail(s->err, SW_NO_MEMORY, "out of memory");
-    for (size_t v = 0; v < s->count; v++)
-        views[v] = s->shots[v].view;
+        return SW_NO_MEMORY;
     size_t distinct = sw_distinct_views(views, s->count);
     free(views);
     double u = sqrt(lens->covariance[0][0]) / lens->fx;
@@ -318,11 +317,9 @@ static sw_status check_slants(session *s, const sw_lens *lens)
 
 static sw_status describe(session *s, sw_lens *lens, const sw_solution *solution)
 {
-    sw_view *views = malloc(s->count * sizeof *views);
+    sw_view *views = views_of(s);
     if (!views)
-        return sw_fail(s->err, SW_NO_MEMORY, "out of memory");
-    for (size_t v = 0; v < s->count; v++)
-        views[v] = s->shots[v].view;
+        return SW_NO_MEMORY;
     lens->covered = sw_coverage(views, s->count, lens->width_px, lens->height_px, s->first.orientation, s->notes);
     sw_note_board(views, s->count, lens, solution, s->notes);
     free(views);

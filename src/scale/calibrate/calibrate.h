@@ -2,6 +2,7 @@
 #ifndef SW_SCALE_CALIBRATE_CALIBRATE_H
 #define SW_SCALE_CALIBRATE_CALIBRATE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/scale.h"
@@ -10,28 +11,37 @@
 typedef struct sw_sight {
     sw_point board_mm; /* on the board's plane, x along its columns, y along its rows */
     sw_point px;
-    double u_px;  /* standard uncertainty per axis as far as known; relative size is what counts */
-    int left_out; /* set by the solver: too far off to be the corner it is taken for */
+    double u_px;   /* standard uncertainty per axis as far as known; relative size is what counts */
+    bool left_out; /* set by the solver: too far off to be the corner it is taken for */
 } sw_sight;
 
 /* All corners of one photo. The solver does not own the sights. */
 typedef struct sw_view {
     sw_sight *sights;
     size_t count;
-    int sides_known;    /* 1: x and y of board_mm are the board's own; 0: they may be swapped */
+    bool sides_known;   /* x and y of board_mm are the board's own; else they may be swapped */
     double turn[3];     /* set by the solver: rotation vector, board to camera (rad) */
     double shift_mm[3]; /* set by the solver: the board's origin seen from the camera, z forwards */
     double residual_px; /* set by the solver: RMS distance over the corners kept */
 } sw_view;
 
+/* How many corners are not left out. */
+static inline size_t sw_view_kept(const sw_view *view)
+{
+    size_t kept = 0;
+    for (size_t i = 0; i < view->count; i++)
+        kept += !view->sights[i].left_out;
+    return kept;
+}
+
 /* What is fitted; what is not keeps the value named. */
 typedef struct sw_solve_options {
-    int fy;         /* fy apart from fx; else fy = fx (square pixels) */
-    int tangential; /* p1, p2; else 0 */
-    int k3;         /* else 0 */
-    int shape;      /* the board's stretch and bend; else as it should be */
-    int priors;     /* hold each number loosely to what lenses and boards are like */
-    int keep_all;   /* leave no corner out, and weigh all alike */
+    bool fy;         /* fy apart from fx; else fy = fx (square pixels) */
+    bool tangential; /* p1, p2; else 0 */
+    bool k3;         /* else 0 */
+    bool shape;      /* the board's stretch and bend; else as it should be */
+    bool priors;     /* hold each number loosely to what lenses and boards are like */
+    bool keep_all;   /* leave no corner out, and weigh all alike */
 } sw_solve_options;
 
 typedef struct sw_solution {

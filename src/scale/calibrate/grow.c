@@ -6,9 +6,11 @@
 #include "scale/calibrate/grow.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/point.h"
 #include "scale/calibrate/seed.h"
 
 /* What has fewer crossings may have been begun badly: another spot on the same board may do better. */
@@ -16,16 +18,6 @@ enum { BOARD_LEAST = 12 };
 /* Contrast against the neighbours': a crossing in a soft shadow keeps more than half; the outer corner of a black
  * square has half (one black quarter, three white), no matter what light, so the bound lies between. */
 static const double CONTRAST_LEAST = 0.6;
-
-static inline sw_point minus(sw_point a, sw_point b)
-{
-    return (sw_point){a.x - b.x, a.y - b.y};
-}
-
-static inline sw_point times(sw_point a, double f)
-{
-    return (sw_point){a.x * f, a.y * f};
-}
 
 static const int WAYS[4][2] = {{1, 0}, {-1, 0}, {0, 1}, {0, -1}};
 
@@ -42,7 +34,7 @@ const sw_cell *sw_field_known(const sw_field *f, int column, int row)
 }
 
 /* Is it a crossing like its neighbours, with its squares the other way round? */
-static int is_like(const sw_field *f, int column, int row, const sw_saddle *saddle)
+static bool is_like(const sw_field *f, int column, int row, const sw_saddle *saddle)
 {
     double sum = 0;
     int neighbours = 0;
@@ -67,25 +59,25 @@ static void try_cell(sw_field *f, int column, int row, const sw_saddle_guess *gu
 
 /* Where the cell's crossing ought to be, seen from its neighbour in direction (dc, dr): as far on as that one's step
  * says, or the distance to the one before it, or that with the bend of three. Returns 0 when there is no neighbour. */
-static int guess_from(const sw_field *f, int column, int row, int dc, int dr, sw_saddle_guess *guess)
+static bool guess_from(const sw_field *f, int column, int row, int dc, int dr, sw_saddle_guess *guess)
 {
     const sw_cell *a = sw_field_known(f, column + dc, row + dr), *b = sw_field_known(f, column + 2 * dc, row + 2 * dr);
     const sw_cell *c = sw_field_known(f, column + 3 * dc, row + 3 * dr);
     if (!a)
-        return 0;
-    sw_point step = times(dc ? a->across : a->down, -(dc + dr));
+        return false;
+    sw_point step = sw_times(dc ? a->across : a->down, -(dc + dr));
     if (b)
-        step = minus(a->saddle.px, b->saddle.px);
+        step = sw_minus(a->saddle.px, b->saddle.px);
     if (b && c)
-        step = minus(times(step, 2), minus(b->saddle.px, c->saddle.px));
+        step = sw_minus(sw_times(step, 2), sw_minus(b->saddle.px, c->saddle.px));
     guess->px = (sw_point){a->saddle.px.x + step.x, a->saddle.px.y + step.y};
-    guess->across = dc ? times(step, -dc) : a->across;
-    guess->down = dr ? times(step, -dr) : a->down;
-    return 1;
+    guess->across = dc ? sw_times(step, -dc) : a->across;
+    guess->down = dr ? sw_times(step, -dr) : a->down;
+    return true;
 }
 
 /* Looks for the crossing of one empty cell, from each side in turn. Returns 1 when it was found. */
-static int grow_at(sw_field *f, int column, int row)
+static bool grow_at(sw_field *f, int column, int row)
 {
     for (int way = 0; way < 4; way++) {
         sw_saddle_guess guess;
@@ -95,9 +87,9 @@ static int grow_at(sw_field *f, int column, int row)
         *tried |= 1u << way;
         try_cell(f, column, row, &guess);
         if (cell_at(f, column, row)->found)
-            return 1;
+            return true;
     }
-    return 0;
+    return false;
 }
 
 static int grow_once(sw_field *f)
@@ -117,11 +109,11 @@ static void measure_steps(const sw_field *f, int column, int row)
     const sw_cell *west = sw_field_known(f, column - 1, row), *east = sw_field_known(f, column + 1, row);
     const sw_cell *north = sw_field_known(f, column, row - 1), *south = sw_field_known(f, column, row + 1);
     if (west || east)
-        c->across = times(minus(east ? east->saddle.px : c->saddle.px, west ? west->saddle.px : c->saddle.px),
-                          east && west ? 0.5 : 1);
+        c->across = sw_times(sw_minus(east ? east->saddle.px : c->saddle.px, west ? west->saddle.px : c->saddle.px),
+                             east && west ? 0.5 : 1);
     if (north || south)
-        c->down = times(minus(south ? south->saddle.px : c->saddle.px, north ? north->saddle.px : c->saddle.px),
-                        north && south ? 0.5 : 1);
+        c->down = sw_times(sw_minus(south ? south->saddle.px : c->saddle.px, north ? north->saddle.px : c->saddle.px),
+                           north && south ? 0.5 : 1);
 }
 
 static void measure_all_steps(const sw_field *f)

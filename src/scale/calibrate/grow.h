@@ -2,6 +2,8 @@
 #ifndef SW_SCALE_CALIBRATE_GROW_H
 #define SW_SCALE_CALIBRATE_GROW_H
 
+#include <stdbool.h>
+
 #include "scale/calibrate/look.h"
 #include "scale/calibrate/saddle.h"
 
@@ -16,7 +18,7 @@ static const double SW_REACH_FIRST = 0.35, SW_REACH_LAST = 0.65;
 static const double SW_MISFIT_MOST = 0.2;
 
 typedef struct sw_cell {
-    int found;
+    bool found;
     unsigned tried; /* bit w: looked for in vain from its neighbours in way w */
     sw_saddle saddle;
     sw_point across, down;

@@ -2,6 +2,7 @@
 #include "scale/calibrate/look.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -65,17 +66,17 @@ static float strength(const picture *p, int x, int y)
     return xy * xy - (float)xx * (float)yy;
 }
 
-static int is_best_near(const float *map, const picture *p, int x, int y)
+static bool is_best_near(const float *map, const picture *p, int x, int y)
 {
     float here = map[(size_t)y * (size_t)p->width + (size_t)x];
     for (int j = -APART; j <= APART; j++) {
         for (int i = -APART; i <= APART; i++) {
             float there = map[(size_t)(y + j) * (size_t)p->width + (size_t)(x + i)];
             if (there > here || (there == here && (j < 0 || (j == 0 && i < 0))))
-                return 0;
+                return false;
         }
     }
-    return 1;
+    return true;
 }
 
 typedef struct found {
@@ -148,7 +149,7 @@ sw_status sw_look_for_saddles(const sw_photo *photo, sw_spots *spots, sw_error *
 /* ---- OpenCV ---- */
 
 /* From the middle of OpenCV's list, which is the middle of its grid, outwards: most sure to be a crossing. */
-static sw_status keep_grid(const picture *p, const sw_grid *grid, sw_spots *spots, sw_error *err)
+static sw_status keep_grid(const picture *p, const sw_crossing_grid *grid, sw_spots *spots, sw_error *err)
 {
     int count = grid->across * grid->down;
     spots->points = malloc((size_t)count * sizeof *spots->points);
@@ -165,7 +166,7 @@ static sw_status keep_grid(const picture *p, const sw_grid *grid, sw_spots *spot
 sw_status sw_look_with_opencv(const sw_photo *photo, int least, int try, sw_spots *spots, sw_error *err)
 {
     picture p;
-    sw_grid grid;
+    sw_crossing_grid grid;
     *spots = (sw_spots){0};
     sw_status status = reduce(photo, REDUCED_PX[try], &p, err);
     if (status != SW_OK)
@@ -174,7 +175,7 @@ sw_status sw_look_with_opencv(const sw_photo *photo, int least, int try, sw_spot
     if (status == SW_OK)
         status = keep_grid(&p, &grid, spots, err);
     spots->unit_px = p.k;
-    sw_vision_grid_free(&grid);
+    sw_crossing_grid_free(&grid);
     free(p.grey);
     return status;
 }

@@ -50,7 +50,7 @@ void sw_rotation_from(const double turn[3], sw_rotation *rotation)
             rest[k] = e[k] - rotation->r[k][i];
         for (int k = 0; k < 3; k++)
             w[k] = cross[k][0] * rest[0] + cross[k][1] * rest[1] + cross[k][2] * rest[2];
-        int small = square < 1e-16; /* below, the formula is 0/0; e_i is right to 1e-8 */
+        bool small = square < 1e-16; /* below, the formula is 0/0; e_i is right to 1e-8 */
         for (int k = 0; k < 3; k++)
             w[k] = small ? e[k] : (w[k] + turn[i] * turn[k]) / square;
         cross_matrix(w, axis);
@@ -109,7 +109,7 @@ typedef struct shaped {
     double slope[4][3];
 } shaped;
 
-static shaped shape(const double camera[SW_CAMERA_NUMBERS], sw_point board_mm, int applies)
+static shaped shape(const double camera[SW_CAMERA_NUMBERS], sw_point board_mm, bool applies)
 {
     double x = board_mm.x, y0 = board_mm.y, y = y0 * camera[SW_STRETCH];
     double xx = camera[SW_CURVE_XX], xy = camera[SW_CURVE_XY], yy = camera[SW_CURVE_YY];
@@ -125,18 +125,18 @@ static shaped shape(const double camera[SW_CAMERA_NUMBERS], sw_point board_mm, i
 }
 
 /* What moving the point by d (camera frame, mm) does to the pixel. */
-typedef struct local {
+typedef struct seen_point {
     sw_bent bent;
     double nx, ny, depth_mm, fx, fy;
-} local;
+} seen_point;
 
-static sw_point moved(const local *l, const double d[3])
+static sw_point moved(const seen_point *l, const double d[3])
 {
     double dx = (d[0] - l->nx * d[2]) / l->depth_mm, dy = (d[1] - l->ny * d[2]) / l->depth_mm;
     return (sw_point){l->fx * (l->bent.xx * dx + l->bent.xy * dy), l->fy * (l->bent.xy * dx + l->bent.yy * dy)};
 }
 
-static void slopes_by_camera(const local *l, double ratio, sw_projected *out)
+static void slopes_by_camera(const seen_point *l, double ratio, sw_projected *out)
 {
     double x = l->nx, y = l->ny, r2 = x * x + y * y;
     double radial[3] = {r2, r2 * r2, r2 * r2 * r2};
@@ -157,7 +157,8 @@ static void slopes_by_camera(const local *l, double ratio, sw_projected *out)
     out->by_camera[1][SW_LENS_P2] = l->fy * 2 * x * y;
 }
 
-static void slopes_by_pose_and_board(const local *l, const sw_rotation *rotation, const shaped *at, sw_projected *out)
+static void slopes_by_pose_and_board(const seen_point *l, const sw_rotation *rotation, const shaped *at,
+                                     sw_projected *out)
 {
     double d[3];
     for (int i = 0; i < SW_POSE_NUMBERS; i++) {
@@ -177,8 +178,9 @@ static void slopes_by_pose_and_board(const local *l, const sw_rotation *rotation
     }
 }
 
-int sw_model_project(const double camera[SW_CAMERA_NUMBERS], const sw_rotation *rotation, const double shift_mm[3],
-                     sw_point board_mm, int applies, int with_slopes, sw_projected *out)
+sw_status sw_model_project(const double camera[SW_CAMERA_NUMBERS], const sw_rotation *rotation,
+                           const double shift_mm[3], sw_point board_mm, bool applies, bool with_slopes,
+                           sw_projected *out)
 {
     double p[3];
     sw_lens lens;
@@ -188,15 +190,15 @@ int sw_model_project(const double camera[SW_CAMERA_NUMBERS], const sw_rotation *
     for (int i = 0; i < 3; i++)
         p[i] += shift_mm[i];
     if (!(p[2] > 0))
-        return -1;
-    local l = {.nx = p[0] / p[2], .ny = p[1] / p[2], .depth_mm = p[2], .fx = lens.fx, .fy = lens.fy};
+        return SW_NOT_FOUND;
+    seen_point l = {.nx = p[0] / p[2], .ny = p[1] / p[2], .depth_mm = p[2], .fx = lens.fx, .fy = lens.fy};
     l.bent = sw_lens_bend(&lens, l.nx, l.ny);
     if (!sw_lens_one_to_one(l.bent))
-        return -1;
+        return SW_NOT_FOUND;
     out->px = (sw_point){lens.fx * l.bent.x + lens.cx, lens.fy * l.bent.y + lens.cy};
     if (with_slopes) {
         slopes_by_camera(&l, camera[SW_RATIO], out);
         slopes_by_pose_and_board(&l, rotation, &at, out);
     }
-    return 0;
+    return SW_OK;
 }

@@ -32,16 +32,17 @@ void sw_rotation_from(const double turn[3], sw_rotation *rotation);
 void sw_mirror_turn(const double turn[3], const double shift_mm[3], double mirrored[3]);
 
 /* Where a corner appears, and its derivatives (x and y) by the camera's numbers and the pose; derivatives are filled
- * when with_slopes is 1. */
+ * when with_slopes. */
 typedef struct sw_projected {
     sw_point px;
     double by_camera[2][SW_CAMERA_NUMBERS];
     double by_pose[2][SW_POSE_NUMBERS];
 } sw_projected;
 
-/* stretched: whether the board's stretch applies (it does not where its sides are not known). Returns -1 when the
+/* stretched: whether the board's stretch applies (it does not where its sides are not known). SW_NOT_FOUND when the
  * corner lies behind the camera, or beyond where the lens is one-to-one. */
-int sw_model_project(const double camera[SW_CAMERA_NUMBERS], const sw_rotation *rotation, const double shift_mm[3],
-                     sw_point board_mm, int stretched, int with_slopes, sw_projected *out);
+sw_status sw_model_project(const double camera[SW_CAMERA_NUMBERS], const sw_rotation *rotation,
+                           const double shift_mm[3], sw_point board_mm, bool stretched, bool with_slopes,
+                           sw_projected *out);
 
 #endif

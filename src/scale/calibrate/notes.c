@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -128,7 +129,7 @@ static double turn_between(const double a[3], const double b[3])
     return 2 * acos(fmin(fabs(dot), 1));
 }
 
-static int same(const sw_view *a, const sw_view *b)
+static bool same(const sw_view *a, const sw_view *b)
 {
     double shift = 0, distance = 0;
     for (int i = 0; i < 3; i++) {

@@ -11,6 +11,7 @@
 #include "scale/calibrate/saddle.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "maths/lsq.h"
 
@@ -66,10 +67,10 @@ static inline void take_four(const sw_photo *photo, int x, int y, float light[4]
 }
 
 /* Linear light and its slope at a place; 0 when the place is too near the frame's rim or outside. */
-static int take_sample(const sw_photo *photo, sw_point p, sample *s)
+static bool take_sample(const sw_photo *photo, sw_point p, sample *s)
 {
     if (!(p.x >= 1 && p.y >= 1 && p.x < photo->width_px - 2 && p.y < photo->height_px - 2))
-        return 0;
+        return false;
     int x = (int)p.x, y = (int)p.y;
     double wx[4], wy[4], sx[4], sy[4];
     cubic(p.x - x, wx, sx);
@@ -83,7 +84,7 @@ static int take_sample(const sw_photo *photo, sw_point p, sample *s)
         s->value += wy[j] * row;
         s->dy += sy[j] * row;
     }
-    return 1;
+    return true;
 }
 
 /* Linear light at the nearest pixel; 0 light outside, with *inside cleared. */
@@ -184,15 +185,15 @@ static int nodes_for(double half_px, int most)
     return nodes < NODES_LEAST ? NODES_LEAST : nodes > most ? most : nodes;
 }
 
-static int set_window(window *w)
+static sw_status set_window(window *w)
 {
     double across = hypot(w->across.x, w->across.y), down = hypot(w->down.x, w->down.y);
     if (!(across > 0 && down > 0) || across + down > w->photo->width_px + w->photo->height_px)
-        return -1;
+        return SW_NOT_FOUND;
     int most = w->lens ? NODES_MOST_LAST : NODES_MOST_FIRST;
     w->across_nodes = nodes_for(w->reach * across, most);
     w->down_nodes = nodes_for(w->reach * down, most);
-    return 0;
+    return SW_OK;
 }
 
 /* One Gauss-Newton step; leaves the inverse of the normal matrix in g. Returns its length, or -1. */
@@ -211,16 +212,16 @@ static double move(window *w, gathered *g)
     return hypot(step[0], step[1]);
 }
 
-static int finish(const window *w, const gathered *g, sw_saddle *saddle)
+static sw_status finish(const window *w, const gathered *g, sw_saddle *saddle)
 {
     if (!g->same_pairs || !g->other_pairs)
-        return -1;
+        return SW_NOT_FOUND;
     double spread = fmax(g->squares, 0) / g->pairs;
     saddle->px = place(w, 0, 0);
     saddle->u_px = sqrt(spread * (g->normal[0][0] + g->normal[1][1]) / 2 * PIXELS_PER_SAMPLE);
     saddle->contrast = g->same / g->same_pairs - g->other / g->other_pairs;
     saddle->misfit = saddle->contrast != 0 ? sqrt(spread) / fabs(saddle->contrast) : INFINITY;
-    return 0;
+    return SW_OK;
 }
 
 /* Halves the coarse look's spread once a step is small against it, and ends it where the fine look sees as far. */
@@ -232,8 +233,8 @@ static void narrow(window *w, double length)
         w->spread_px = 0;
 }
 
-int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_guess *guess, double reach,
-                   sw_saddle *saddle)
+sw_status sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_guess *guess, double reach,
+                         sw_saddle *saddle)
 {
     window w = {.photo = photo,
                 .lens = lens,
@@ -243,7 +244,7 @@ int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_g
                 .reach = reach};
     double steps = fmin(hypot(w.across.x, w.across.y), hypot(w.down.x, w.down.y));
     if (set_window(&w))
-        return -1;
+        return SW_NOT_FOUND;
     if (lens) {
         sw_point normal = sw_lens_undistort(lens, guess->px);
         w.centre = (sw_point){normal.x * lens->fx, normal.y * lens->fx};
@@ -256,10 +257,10 @@ int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_g
         gather(&w, &g);
         double length = move(&w, &g);
         if (length < 0 || !(hypot(w.centre.x - start.x, w.centre.y - start.y) <= STRAY * steps))
-            return -1;
+            return SW_NOT_FOUND;
         if (w.spread_px == 0 && length < STILL_PX)
             return finish(&w, &g, saddle);
         narrow(&w, length);
     }
-    return -1;
+    return SW_NOT_FOUND;
 }

@@ -20,9 +20,9 @@ typedef struct sw_saddle {
 
 /* Finds the point about which the picture is its own image under half a turn. reach is the window's half side as a
  * share of the steps (under 0.7, so that no other crossing enters). lens may be NULL; when given, the half turn is made
- * on the undistorted plane, where the board's lines are straight. Returns 0, or -1 when there is no such point near the
+ * on the undistorted plane, where the board's lines are straight. SW_NOT_FOUND when there is no such point near the
  * guess. */
-int sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_guess *guess, double reach,
-                   sw_saddle *saddle);
+sw_status sw_saddle_find(const sw_photo *photo, const sw_lens *lens, const sw_saddle_guess *guess, double reach,
+                         sw_saddle *saddle);
 
 #endif

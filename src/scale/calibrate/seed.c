@@ -32,8 +32,8 @@ static double light_at(const sw_photo *photo, double x, double y)
     return photo->linear[sw_photo_at(photo, column, row)];
 }
 
-/* The four places of the ring where light changes, as angles; -1 when there are not four. */
-static int read_ring(const sw_photo *photo, sw_point c, double radius, double angles[4])
+/* The four places of the ring where light changes, as angles. */
+static sw_status read_ring(const sw_photo *photo, sw_point c, double radius, double angles[4])
 {
     double ring[RING], least = 1, most = 0;
     int changes = 0;
@@ -44,16 +44,16 @@ static int read_ring(const sw_photo *photo, sw_point c, double radius, double an
         most = fmax(most, ring[i]);
     }
     if (least < 0 || most - least < RING_CONTRAST)
-        return -1;
+        return SW_NOT_FOUND;
     for (int i = 0; i < RING; i++) {
         double middle = (least + most) / 2;
         if ((ring[i] < middle) == (ring[(i + 1) % RING] < middle))
             continue;
         if (changes == 4)
-            return -1;
+            return SW_NOT_FOUND;
         angles[changes++] = 2 * M_PI * (i + 0.5) / RING;
     }
-    return changes == 4 ? 0 : -1;
+    return changes == 4 ? SW_OK : SW_NOT_FOUND;
 }
 
 /* Difference of the two sides of a line, s along it; NAN outside. */
@@ -82,12 +82,12 @@ static double walk(const sw_photo *photo, sw_point c, sw_point along, sw_point b
 }
 
 /* The line through angles a and b (half a turn apart), as a step to the next crossing, found on either side. */
-static int read_step(const sw_photo *photo, sw_point c, double a, double b, double across, double radius,
-                     sw_point *step)
+static sw_status read_step(const sw_photo *photo, sw_point c, double a, double b, double across, double radius,
+                           sw_point *step)
 {
     double apart = remainder(b - a - M_PI, 2 * M_PI);
     if (fabs(apart) > OPPOSITE)
-        return -1;
+        return SW_NOT_FOUND;
     double angle = a + apart / 2;
     sw_point along = {cos(angle), sin(angle)};
     sw_point beside = {BESIDE * radius * cos(across), BESIDE * radius * sin(across)};
@@ -95,31 +95,31 @@ static int read_step(const sw_photo *photo, sw_point c, double a, double b, doub
     if (length == 0)
         length = walk(photo, c, (sw_point){-along.x, -along.y}, beside, radius);
     *step = (sw_point){length * along.x, length * along.y};
-    return length > 0 ? 0 : -1;
+    return length > 0 ? SW_OK : SW_NOT_FOUND;
 }
 
 /* The angles grow clockwise as the photo is seen (y down), so down lies clockwise of across: the board as printed,
  * never mirrored. A bend keeps its sign from photo to photo. */
-static int seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess)
+static sw_status seed_read(const sw_photo *photo, sw_point px, double radius_px, sw_saddle_guess *guess)
 {
     double angles[4];
     if (read_ring(photo, px, radius_px, angles))
-        return -1;
+        return SW_NOT_FOUND;
     guess->px = px;
     return read_step(photo, px, angles[0], angles[2], angles[1], radius_px, &guess->across) ||
                    read_step(photo, px, angles[1], angles[3], angles[0], radius_px, &guess->down)
-               ? -1
-               : 0;
+               ? SW_NOT_FOUND
+               : SW_OK;
 }
 
-int sw_seed_search(const sw_photo *photo, sw_point px, double unit_px, sw_saddle_guess *guess)
+sw_status sw_seed_search(const sw_photo *photo, sw_point px, double unit_px, sw_saddle_guess *guess)
 {
     for (size_t i = 0; i < sizeof RADII / sizeof *RADII; i++) {
         double radius_px = RADII[i] * unit_px;
         if (seed_read(photo, px, radius_px, guess) == 0 &&
             hypot(guess->across.x, guess->across.y) > LEAST * radius_px &&
             hypot(guess->down.x, guess->down.y) > LEAST * radius_px)
-            return 0;
+            return SW_OK;
     }
-    return -1;
+    return SW_NOT_FOUND;
 }

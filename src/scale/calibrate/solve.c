@@ -42,8 +42,8 @@ static const double PRIOR_CURVE = 0.2;
 static void choose(sw_problem *p)
 {
     const sw_solve_options *o = p->options;
-    const int fitted[SW_CAMERA_NUMBERS] = {
-        1, o->fy, 1, 1, 1, 1, o->tangential, o->tangential, o->k3, o->shape, o->shape, o->shape, o->shape};
+    const bool fitted[SW_CAMERA_NUMBERS] = {true,          o->fy, true,     true,     true,     true,    o->tangential,
+                                            o->tangential, o->k3, o->shape, o->shape, o->shape, o->shape};
     p->free_count = 0;
     for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
         p->slot[i] = fitted[i] ? (int)p->free_count++ : -1;
@@ -73,22 +73,14 @@ static void set_priors(sw_problem *p, double f)
         memcpy(p->priors, priors, sizeof priors);
 }
 
-static size_t kept_of(const sw_view *view)
-{
-    size_t kept = 0;
-    for (size_t i = 0; i < view->count; i++)
-        kept += !view->sights[i].left_out;
-    return kept;
-}
-
 /* A view that keeps too few corners for its pose is left out whole; its pose is then held where it is. */
 static void count_rows(sw_problem *p)
 {
     p->corners = p->views_out = 0;
     for (size_t v = 0; v < p->count; v++) {
-        size_t kept = kept_of(&p->views[v]);
+        size_t kept = sw_view_kept(&p->views[v]);
         for (size_t i = 0; kept < VIEW_LEAST && i < p->views[v].count; i++)
-            p->views[v].sights[i].left_out = 1;
+            p->views[v].sights[i].left_out = true;
         p->views_out += kept < VIEW_LEAST;
         p->corners += kept < VIEW_LEAST ? 0 : kept;
     }
@@ -127,7 +119,7 @@ static void hold_poses(const sw_problem *p, double *residual, double *jacobian)
 {
     size_t row = 2 * p->corners + p->free_count;
     for (size_t v = 0; v < p->count; v++) {
-        if (kept_of(&p->views[v]))
+        if (sw_view_kept(&p->views[v]))
             continue;
         for (size_t i = 0; i < SW_POSE_NUMBERS; i++, row++) {
             residual[row] = 0;
@@ -137,7 +129,7 @@ static void hold_poses(const sw_problem *p, double *residual, double *jacobian)
     }
 }
 
-static int model(void *context, const double *parameters, double *residual, double *jacobian)
+static sw_status model(void *context, const double *parameters, double *residual, double *jacobian)
 {
     const sw_problem *p = context;
     double camera[SW_CAMERA_NUMBERS];
@@ -156,7 +148,7 @@ static int model(void *context, const double *parameters, double *residual, doub
                 continue;
             if (sw_model_project(camera, &rotation, pose + 3, s->board_mm, p->views[v].sides_known, jacobian != NULL,
                                  &at))
-                return -1;
+                return SW_BAD_INPUT;
             double weight = sw_weight_of(p, s);
             residual[row] = weight * (at.px.x - s->px.x);
             residual[row + 1] = weight * (at.px.y - s->px.y);
@@ -167,7 +159,7 @@ static int model(void *context, const double *parameters, double *residual, doub
     }
     put_priors(p, parameters, residual, jacobian);
     hold_poses(p, residual, jacobian);
-    return 0;
+    return SW_OK;
 }
 
 /* ---- judging corners ---- */
@@ -185,7 +177,7 @@ static void take_misses(const sw_problem *p, const double *parameters, double *m
         for (size_t i = 0; i < p->views[v].count; i++) {
             const sw_sight *s = &p->views[v].sights[i];
             sw_projected at;
-            int lost = sw_model_project(camera, &rotation, pose + 3, s->board_mm, p->views[v].sides_known, 0, &at);
+            bool lost = sw_model_project(camera, &rotation, pose + 3, s->board_mm, p->views[v].sides_known, false, &at);
             *misses++ = lost ? INFINITY : sw_weight_of(p, s) * hypot(at.px.x - s->px.x, at.px.y - s->px.y);
         }
     }
@@ -232,10 +224,10 @@ static sw_status judge(sw_problem *p, const double *parameters, double *misses, 
 
 static sw_status fit_once(sw_problem *p, double *parameters, double *covariance, sw_error *err)
 {
-    int result = sw_lsq_fit(model, p, p->rows, p->columns, 0, MAX_ROUNDS, parameters, covariance, NULL);
-    if (result == -2)
+    sw_status status = sw_lsq_fit(model, p, p->rows, p->columns, false, MAX_ROUNDS, parameters, covariance, NULL);
+    if (status == SW_NO_MEMORY)
         return sw_fail(err, SW_NO_MEMORY, "out of memory");
-    if (result < 0)
+    if (status && status != SW_NOT_FOUND)
         return sw_fail(err, SW_BAD_INPUT, "the photos do not determine the lens");
     return SW_OK;
 }
@@ -368,7 +360,7 @@ sw_status sw_calibrate_solve(sw_view *views, size_t count, int width_px, int hei
                     .tight = 1};
     for (size_t v = 0; v < count; v++)
         for (size_t i = 0; i < views[v].count; i++)
-            views[v].sights[i].left_out = 0;
+            views[v].sights[i].left_out = false;
     choose(&p);
     count_rows(&p);
     return solve(&p, lens, solution, err);

@@ -32,8 +32,9 @@ static sw_point *lay_out(const sw_problem *p, sw_board_seen *seen)
 
 static void take_start(sw_problem *p, const sw_board_seen *seen, const sw_pinhole *pinhole, double *parameters)
 {
-    const double camera[SW_CAMERA_NUMBERS] = {[SW_F] = pinhole->f_px,   [SW_RATIO] = 1,        [SW_LENS_CX] = pinhole->cx_px,
-                                              [SW_LENS_CY] = pinhole->cy_px, [SW_LENS_K1] = pinhole->k1, [SW_STRETCH] = 1};
+    const double camera[SW_CAMERA_NUMBERS] = {
+        [SW_F] = pinhole->f_px,     [SW_RATIO] = 1,  [SW_LENS_CX] = pinhole->cx_px, [SW_LENS_CY] = pinhole->cy_px,
+        [SW_LENS_K1] = pinhole->k1, [SW_STRETCH] = 1};
     memcpy(p->camera, camera, sizeof camera);
     for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
         if (p->slot[i] >= 0)
@@ -70,7 +71,7 @@ typedef struct one_view {
     const sw_view *view;
 } one_view;
 
-static int pose_model(void *context, const double *pose, double *residual, double *jacobian)
+static sw_status pose_model(void *context, const double *pose, double *residual, double *jacobian)
 {
     const one_view *o = context;
     sw_rotation rotation;
@@ -79,7 +80,7 @@ static int pose_model(void *context, const double *pose, double *residual, doubl
         const sw_sight *s = &o->view->sights[i];
         sw_projected at;
         if (sw_model_project(o->camera, &rotation, pose + 3, s->board_mm, o->view->sides_known, jacobian != NULL, &at))
-            return -1;
+            return SW_BAD_INPUT;
         double weight = sw_weight_of(o->p, s);
         residual[2 * i] = weight * (at.px.x - s->px.x);
         residual[2 * i + 1] = weight * (at.px.y - s->px.y);
@@ -88,14 +89,15 @@ static int pose_model(void *context, const double *pose, double *residual, doubl
             jacobian[(2 * i + 1) * SW_POSE_NUMBERS + (size_t)k] = weight * at.by_pose[1][k];
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 static double pose_cost(one_view *o, double *pose)
 {
     double cost;
-    int result = sw_lsq_fit(pose_model, o, 2 * o->view->count, SW_POSE_NUMBERS, 0, MAX_ROUNDS, pose, NULL, &cost);
-    return result >= 0 ? cost : INFINITY;
+    sw_status status =
+        sw_lsq_fit(pose_model, o, 2 * o->view->count, SW_POSE_NUMBERS, false, MAX_ROUNDS, pose, NULL, &cost);
+    return status == SW_OK || status == SW_NOT_FOUND ? cost : INFINITY;
 }
 
 /* Returns how many views were mirrored. */

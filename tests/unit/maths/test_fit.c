@@ -19,7 +19,7 @@ static const double MISRA_Y[14] = {10.07, 14.73, 17.94, 23.93, 29.61, 35.18, 40.
 static const double MISRA_X[14] = {77.6,  114.9, 141.1, 190.8, 239.9, 289.0, 332.8,
                                    378.4, 434.8, 477.3, 536.8, 593.1, 689.1, 760.0};
 
-static int misra(void *context, const double *p, double *residual, double *jacobian)
+static sw_status misra(void *context, const double *p, double *residual, double *jacobian)
 {
     const data *d = context;
     for (size_t i = 0; i < d->rows; i++) {
@@ -30,7 +30,7 @@ static int misra(void *context, const double *p, double *residual, double *jacob
             jacobian[2 * i + 1] = p[0] * d->x[i] * e;
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 /* NIST StRD, nonlinear regression, Eckerle4 (higher difficulty): y = b1 / b2 exp(-((x - b3) / b2)^2 / 2). */
@@ -43,7 +43,7 @@ static const double ECKERLE_Y[35] = {0.0001575, 0.0001699, 0.0002350, 0.0003102,
                                      0.2078154, 0.1164354, 0.0616764, 0.0337200, 0.0194023, 0.0117831, 0.0074357,
                                      0.0022732, 0.0008800, 0.0004579, 0.0002345, 0.0001586, 0.0001143, 0.0000710};
 
-static int eckerle(void *context, const double *p, double *residual, double *jacobian)
+static sw_status eckerle(void *context, const double *p, double *residual, double *jacobian)
 {
     const data *d = context;
     for (size_t i = 0; i < d->rows; i++) {
@@ -55,7 +55,7 @@ static int eckerle(void *context, const double *p, double *residual, double *jac
             jacobian[3 * i + 2] = f * z / p[1];
         }
     }
-    return 0;
+    return SW_OK;
 }
 
 static const data MISRA = {14, MISRA_X, MISRA_Y}, ECKERLE = {35, ECKERLE_X, ECKERLE_Y};
@@ -97,7 +97,7 @@ static void certify_set(const certified *set, int start, int numeric)
     char what[64];
     memcpy(p, set->start[start], sizeof p);
     void *context = (void *)(uintptr_t)set->d;
-    int status = sw_lsq_fit(set->model, context, set->d->rows, set->columns, numeric, 200, p, c, &cost);
+    sw_status status = sw_lsq_fit(set->model, context, set->d->rows, set->columns, numeric, 200, p, c, &cost);
     if (status != 0)
         fail_msg("%s, start %d, numeric %d: status %d at %g %g %g", set->name, start + 1, numeric, status, p[0], p[1],
                  p[2]);
@@ -120,7 +120,7 @@ static void nist_nonlinear(void **state)
 }
 
 /* Rosenbrock 1960 from his own start (-1.2, 1); minimum 0 at (1, 1). Covariance by hand: J = (-20 10; -1 0). */
-static int rosenbrock(void *context, const double *p, double *residual, double *jacobian)
+static sw_status rosenbrock(void *context, const double *p, double *residual, double *jacobian)
 {
     int *calls = context;
     ++*calls;
@@ -132,7 +132,7 @@ static int rosenbrock(void *context, const double *p, double *residual, double *
         jacobian[2] = -1.0;
         jacobian[3] = 0.0;
     }
-    return 0;
+    return SW_OK;
 }
 
 static void rosenbrock_valley(void **state)
@@ -159,7 +159,7 @@ typedef struct straight {
     double *x, *y;
 } straight;
 
-static int straight_model(void *context, const double *p, double *residual, double *jacobian)
+static sw_status straight_model(void *context, const double *p, double *residual, double *jacobian)
 {
     const straight *s = context;
     for (size_t r = 0; r < s->rows; r++) {
@@ -169,7 +169,7 @@ static int straight_model(void *context, const double *p, double *residual, doub
     }
     if (jacobian)
         memcpy(jacobian, s->x, s->rows * s->columns * sizeof *jacobian);
-    return 0;
+    return SW_OK;
 }
 
 static straight random_straight(uint32_t *seed, size_t rows, size_t columns)
@@ -230,7 +230,7 @@ static void large_problem(void **state)
 
 /* A map with perspective, as between card and photo: parameters of 1000, 1 and 1e-5, data without noise, starts at 0
  * and a hair beside it. Differences must not drown at either. */
-static int perspective(void *context, const double *p, double *residual, double *jacobian)
+static sw_status perspective(void *context, const double *p, double *residual, double *jacobian)
 {
     const double *truth = context;
     (void)jacobian;
@@ -238,11 +238,11 @@ static int perspective(void *context, const double *p, double *residual, double 
         double x = 200.0 * (i % 5), y = 200.0 * (double)(i / 5);
         double w = 1.0 + p[3] * x + p[4] * y, v = 1.0 + truth[3] * x + truth[4] * y;
         if (w <= 0.1)
-            return 1;
+            return SW_BAD_INPUT;
         residual[2 * i] = (p[0] + p[1] * x + p[2] * y) / w - (truth[0] + truth[1] * x + truth[2] * y) / v;
         residual[2 * i + 1] = (p[0] - p[2] * x + p[1] * y) / w - (truth[0] - truth[2] * x + truth[1] * y) / v;
     }
-    return 0;
+    return SW_OK;
 }
 
 static void perspective_from_nothing(void **state)
@@ -285,27 +285,27 @@ static void start_at_the_minimum(void **state)
 }
 
 /* log p, refused for p <= 0: the first full step from 50 lands there (at 50 - 50 log 50 < 0). */
-static int logarithm(void *context, const double *p, double *residual, double *jacobian)
+static sw_status logarithm(void *context, const double *p, double *residual, double *jacobian)
 {
     int *refusals = context;
     if (p[0] <= 0.0) {
         ++*refusals;
-        return 1;
+        return SW_BAD_INPUT;
     }
     residual[0] = log(p[0]);
     if (jacobian)
         jacobian[0] = 1.0 / p[0];
-    return 0;
+    return SW_OK;
 }
 
 /* The same without a refusal: log of a negative number is NaN. */
-static int logarithm_nan(void *context, const double *p, double *residual, double *jacobian)
+static sw_status logarithm_nan(void *context, const double *p, double *residual, double *jacobian)
 {
     (void)context;
     residual[0] = log(p[0]);
     if (jacobian)
         jacobian[0] = 1.0 / p[0];
-    return 0;
+    return SW_OK;
 }
 
 static void refusals_shorten_the_step(void **state)
@@ -320,22 +320,22 @@ static void refusals_shorten_the_step(void **state)
         assert_int_equal(sw_lsq_fit(logarithm_nan, NULL, 1, 1, numeric, 100, q, NULL, &cost), 0);
         expect_digits("root", q[0], 1.0, 9.0);
         double bad[1] = {-1.0};
-        assert_int_equal(sw_lsq_fit(logarithm, &refusals, 1, 1, numeric, 100, bad, NULL, &cost), -1);
+        assert_int_equal(sw_lsq_fit(logarithm, &refusals, 1, 1, numeric, 100, bad, NULL, &cost), SW_BAD_INPUT);
         assert_true(isinf(cost));
-        assert_int_equal(sw_lsq_fit(logarithm_nan, NULL, 1, 1, numeric, 100, bad, NULL, NULL), -1);
+        assert_int_equal(sw_lsq_fit(logarithm_nan, NULL, 1, 1, numeric, 100, bad, NULL, NULL), SW_BAD_INPUT);
         assert_true(bad[0] == -1.0);
     }
 }
 
 /* At the rim of what is allowed (p >= 0, or p <= 0) a difference has one side only. */
-static int rim(void *context, const double *p, double *residual, double *jacobian)
+static sw_status rim(void *context, const double *p, double *residual, double *jacobian)
 {
     const double *side = context;
     (void)jacobian;
     if (p[0] * *side < 0.0)
-        return 1;
+        return SW_BAD_INPUT;
     residual[0] = p[0] - 2.0 * *side;
-    return 0;
+    return SW_OK;
 }
 
 static void one_sided_difference(void **state)
@@ -355,14 +355,14 @@ typedef struct places {
     double p[3];
 } places;
 
-static int noting(void *context, const double *p, double *residual, double *jacobian)
+static sw_status noting(void *context, const double *p, double *residual, double *jacobian)
 {
     places *seen = context;
     (void)jacobian;
     if (seen->count < 3)
         seen->p[seen->count++] = p[0];
     residual[0] = p[0] - 2.0;
-    return 0;
+    return SW_OK;
 }
 
 static void differences_reach_as_promised(void **state)
@@ -380,7 +380,7 @@ static void differences_reach_as_promised(void **state)
 }
 
 /* Only the sum of the two matters; the second has no say at all; the jacobian points the wrong way. */
-static int sum_only(void *context, const double *p, double *residual, double *jacobian)
+static sw_status sum_only(void *context, const double *p, double *residual, double *jacobian)
 {
     (void)context;
     for (int i = 0; i < 3; i++) {
@@ -388,10 +388,10 @@ static int sum_only(void *context, const double *p, double *residual, double *ja
         if (jacobian)
             jacobian[2 * i] = jacobian[2 * i + 1] = 1.0;
     }
-    return 0;
+    return SW_OK;
 }
 
-static int no_say(void *context, const double *p, double *residual, double *jacobian)
+static sw_status no_say(void *context, const double *p, double *residual, double *jacobian)
 {
     (void)context;
     for (int i = 0; i < 3; i++) {
@@ -401,12 +401,12 @@ static int no_say(void *context, const double *p, double *residual, double *jaco
             jacobian[2 * i + 1] = 0.0;
         }
     }
-    return 0;
+    return SW_OK;
 }
 
-static int wrong_way(void *context, const double *p, double *residual, double *jacobian)
+static sw_status wrong_way(void *context, const double *p, double *residual, double *jacobian)
 {
-    int status = misra(context, p, residual, jacobian);
+    sw_status status = misra(context, p, residual, jacobian);
     for (int i = 0; jacobian && i < 28; i++)
         jacobian[i] = -jacobian[i];
     return status;
@@ -418,37 +418,38 @@ static void what_cannot_be_fitted(void **state)
     void *context = (void *)(uintptr_t)&MISRA;
     for (int numeric = 0; numeric < 2; numeric++) {
         double p[2] = {5.0, 7.0}, c[4] = {9, 9, 9, 9}, cost;
-        assert_int_equal(sw_lsq_fit(sum_only, NULL, 3, 2, numeric, 50, p, c, &cost), -1);
+        assert_int_equal(sw_lsq_fit(sum_only, NULL, 3, 2, numeric, 50, p, c, &cost), SW_BAD_INPUT);
         assert_true(c[0] == 0.0 && c[3] == 0.0);
         double q[2] = {5.0, 7.0};
-        assert_int_equal(sw_lsq_fit(no_say, NULL, 3, 2, numeric, 50, q, c, &cost), -1);
+        assert_int_equal(sw_lsq_fit(no_say, NULL, 3, 2, numeric, 50, q, c, &cost), SW_BAD_INPUT);
         expect_digits("the one that has a say", q[0], 2.0, 9.0);
         assert_true(q[1] == 7.0);
     }
     double p[2] = {250.0, 0.0005};
-    assert_int_equal(sw_lsq_fit(wrong_way, context, 14, 2, 0, 50, p, NULL, NULL), -1);
+    assert_int_equal(sw_lsq_fit(wrong_way, context, 14, 2, 0, 50, p, NULL, NULL), SW_BAD_INPUT);
     assert_true(p[0] == 250.0 && p[1] == 0.0005);
-    assert_int_equal(sw_lsq_fit(misra, context, 1, 2, 0, 50, p, NULL, NULL), -1);
-    assert_int_equal(sw_lsq_fit(misra, context, 14, 0, 0, 50, p, NULL, NULL), -1);
+    assert_int_equal(sw_lsq_fit(misra, context, 1, 2, 0, 50, p, NULL, NULL), SW_BAD_INPUT);
+    assert_int_equal(sw_lsq_fit(misra, context, 14, 0, 0, 50, p, NULL, NULL), SW_BAD_INPUT);
     double nan[2] = {NAN, 0.0005};
-    assert_int_equal(sw_lsq_fit(misra, context, 14, 2, 0, 50, nan, NULL, NULL), -1);
+    assert_int_equal(sw_lsq_fit(misra, context, 14, 2, 0, 50, nan, NULL, NULL), SW_BAD_INPUT);
     assert_int_equal(sw_lsq_fit(misra, context, SIZE_MAX / 5 + 1, 2, 0, 50, p, NULL, NULL),
-                     -2); /* 5 of it wrap around */
+                     SW_NO_MEMORY); /* 5 of it wrap around */
 }
 
-/* Stopped too early: 1, better than the start, and usable. */
+/* Stopped too early: better than the start, and usable. */
 static void rounds_run_out(void **state)
 {
     (void)state;
     double p[2] = {-1.2, 1.0}, c[4], cost;
     int calls = 0;
-    assert_int_equal(sw_lsq_fit(rosenbrock, &calls, 2, 2, 0, 3, p, c, &cost), 1);
+    assert_int_equal(sw_lsq_fit(rosenbrock, &calls, 2, 2, 0, 3, p, c, &cost), SW_NOT_FOUND);
     assert_true(cost < 24.2 && cost > 1e-3 && c[0] > 0.0); /* 24.2 at the start */
     /* Four rounds from nearby count as done: the last lowers the cost by next to nothing. */
     double near[2] = {239.5, 5.49e-4};
     assert_int_equal(sw_lsq_fit(misra, (void *)(uintptr_t)&MISRA, 14, 2, 0, 4, near, c, NULL), 0);
     expect_digits("b1", near[0], 2.3894212918e+02, 8.0);
-    assert_int_equal(sw_lsq_fit(misra, (void *)(uintptr_t)&MISRA, 14, 2, 0, 0, near, c, NULL), -1); /* no round, no J */
+    assert_int_equal(sw_lsq_fit(misra, (void *)(uintptr_t)&MISRA, 14, 2, 0, 0, near, c, NULL),
+                     SW_BAD_INPUT); /* no round, no J */
     double residual[2];
     rosenbrock(&calls, p, residual, NULL);
     expect_digits("cost is that of the parameters", residual[0] * residual[0] + residual[1] * residual[1], cost, 15.0);

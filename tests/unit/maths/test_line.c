@@ -143,7 +143,7 @@ static void refused(const sw_point *p, const double *w, size_t n)
 {
     sw_line line = {9.0, 9.0, 9.0, 9.0};
     double rms = 9.0;
-    assert_int_equal(sw_line_fit(p, w, n, &line, &rms), -1);
+    assert_int_equal(sw_line_fit(p, w, n, &line, &rms), SW_BAD_INPUT);
     assert_true(line.x == 0.0 && line.y == 0.0 && line.nx == 0.0 && line.ny == 0.0 && rms == 0.0);
 }
 
@@ -207,11 +207,11 @@ static void parallels_do_not_cross(void **state)
     sw_line a = line_at(0.0, 0.0, 0.3), b = line_at(0.0, 1.0, 0.3 + 0.9e-9), c = line_at(0.0, 1.0, 0.3 + 1.1e-9);
     sw_line back = {0.0, 1.0, -a.nx, -a.ny}, bad = {0.0, 0.0, NAN, 1.0};
     sw_point at = {9.0, 9.0};
-    assert_int_equal(sw_line_cross(&a, &b, &at), -1);
+    assert_int_equal(sw_line_cross(&a, &b, &at), SW_NOT_FOUND);
     assert_true(at.x == 0.0 && at.y == 0.0);
-    assert_int_equal(sw_line_cross(&a, &a, &at), -1);
-    assert_int_equal(sw_line_cross(&a, &back, &at), -1);
-    assert_int_equal(sw_line_cross(&a, &bad, &at), -1);
+    assert_int_equal(sw_line_cross(&a, &a, &at), SW_NOT_FOUND);
+    assert_int_equal(sw_line_cross(&a, &back, &at), SW_NOT_FOUND);
+    assert_int_equal(sw_line_cross(&a, &bad, &at), SW_NOT_FOUND);
     assert_int_equal(sw_line_cross(&a, &c, &at), 0);
 }
 

@@ -213,7 +213,7 @@ static void weights_are_rows(void **state)
 static void refused(const double *x, const double *y, const double *w, size_t rows, size_t columns)
 {
     double b[3] = {9, 9, 9}, c[9] = {9, 9, 9, 9, 9, 9, 9, 9, 9}, sd = 9.0;
-    assert_int_equal(sw_lsq_linear(x, y, w, rows, columns, 1, b, c, &sd), -1);
+    assert_int_equal(sw_lsq_linear(x, y, w, rows, columns, 1, b, c, &sd), SW_BAD_INPUT);
     for (size_t i = 0; i < columns; i++)
         assert_true(b[i] == 0.0);
     for (size_t i = 0; i < columns * columns; i++)
@@ -256,7 +256,7 @@ static void nearly_dependent(void **state)
             x[3 * i + 2] = x[3 * i] + x[3 * i + 1] + step * (i % 3);
             y[i] = x[3 * i];
         }
-        assert_int_equal(sw_lsq_linear(x, y, NULL, 10, 3, 1, b, NULL, NULL), tiny ? -1 : 0);
+        assert_int_equal(sw_lsq_linear(x, y, NULL, 10, 3, 1, b, NULL, NULL), tiny ? SW_BAD_INPUT : SW_OK);
     }
 }
 
@@ -337,9 +337,9 @@ static void not_positive_definite(void **state)
     for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
         double a[9], b[3] = {1, 1, 1};
         memcpy(a, bad[i].a, bad[i].n * bad[i].n * sizeof *a);
-        assert_int_equal(sw_cholesky_solve(a, b, bad[i].n), -1);
+        assert_int_equal(sw_cholesky_solve(a, b, bad[i].n), SW_BAD_INPUT);
         memcpy(a, bad[i].a, bad[i].n * bad[i].n * sizeof *a);
-        assert_int_equal(sw_cholesky_invert(a, bad[i].n), -1);
+        assert_int_equal(sw_cholesky_invert(a, bad[i].n), SW_BAD_INPUT);
     }
     /* X'X of columns that depend on each other: rounding leaves a pivot of either sign. */
     uint32_t seed = 53;
@@ -353,12 +353,12 @@ static void not_positive_definite(void **state)
         for (int i = 0; i < 9; i++)
             for (int r = 0; r < 5; r++)
                 a[i] += x[r][i / 3] * x[r][i % 3];
-        assert_int_equal(sw_cholesky_solve(a, b, 3), -1);
+        assert_int_equal(sw_cholesky_solve(a, b, 3), SW_BAD_INPUT);
     }
     assert_int_equal(sw_cholesky_solve(NULL, NULL, 0), 0);
     assert_int_equal(sw_cholesky_invert(NULL, 0), 0);
     double none[1];
-    assert_int_equal(sw_cholesky_invert(none, SIZE_MAX / 4), -2);
+    assert_int_equal(sw_cholesky_invert(none, SIZE_MAX / 4), SW_NO_MEMORY);
 }
 
 /* Very different units, well conditioned otherwise: not mistaken for singular. */

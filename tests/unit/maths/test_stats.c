@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "maths/stats.h"
+#include "support/mean.h"
 
 static int by_size(const void *a, const void *b)
 {
@@ -24,10 +25,10 @@ static void nist_numacc(void **state)
         four[2 * i + 1] = 10000000.1;
         four[2 * i + 2] = 10000000.3;
     }
-    certify("NumAcc1 mean", sw_mean(one, 3), 10000002.0, 16.0);
-    certify("NumAcc1 s", sw_deviation(one, 3), 1.0, 15.0);
-    certify("NumAcc4 mean", sw_mean(four, 1001), 10000000.2, 15.0);
-    certify("NumAcc4 s", sw_deviation(four, 1001), 0.1, 8.0);
+    certify("NumAcc1 mean", mean_of(one, 3), 10000002.0, 16.0);
+    certify("NumAcc1 s", deviation_of(one, 3), 1.0, 15.0);
+    certify("NumAcc4 mean", mean_of(four, 1001), 10000000.2, 15.0);
+    certify("NumAcc4 s", deviation_of(four, 1001), 0.1, 8.0);
 }
 
 /* Type 7 of Hyndman and Fan 1996, from its definition on sorted values. */
@@ -107,13 +108,13 @@ static void mean_and_deviation(void **state)
 {
     (void)state;
     double v[4] = {2.0, 4.0, 4.0, 6.0};
-    expect_near("mean", sw_mean(v, 4), 4.0, 0.0);
-    expect_digits("deviation", sw_deviation(v, 4), sqrt(8.0 / 3.0), 15.0);
-    expect_near("deviation of one", sw_deviation(v, 1), 0.0, 0.0);
-    expect_near("deviation of none", sw_deviation(NULL, 0), 0.0, 0.0);
-    expect_near("mean of one", sw_mean(v, 1), 2.0, 0.0);
+    expect_near("mean", mean_of(v, 4), 4.0, 0.0);
+    expect_digits("deviation", deviation_of(v, 4), sqrt(8.0 / 3.0), 15.0);
+    expect_near("deviation of one", deviation_of(v, 1), 0.0, 0.0);
+    expect_near("deviation of none", deviation_of(NULL, 0), 0.0, 0.0);
+    expect_near("mean of one", mean_of(v, 1), 2.0, 0.0);
     double same[3] = {0.1, 0.1, 0.1};
-    expect_near("deviation of equals", sw_deviation(same, 3), 0.0, 1e-17);
+    expect_near("deviation of equals", deviation_of(same, 3), 0.0, 1e-17);
 }
 
 static void nothing_and_not_a_number(void **state)
@@ -121,14 +122,14 @@ static void nothing_and_not_a_number(void **state)
     (void)state;
     double v[3] = {1.0, NAN, 3.0}, endless[3] = {-INFINITY, 1.0, INFINITY}, pair[2] = {INFINITY, INFINITY};
     assert_true(isnan(sw_median(NULL, 0)) && isnan(sw_quantile(NULL, 0, 0.5)) && isnan(sw_mad_sigma(NULL, 0, 0.0)));
-    assert_true(isnan(sw_mean(NULL, 0)));
+    assert_true(isnan(mean_of(NULL, 0)));
     assert_true(isnan(sw_median(v, 3)) && isnan(sw_quantile(v, 3, 0.1)) && isnan(sw_mad_sigma(v, 3, 1.0)));
-    assert_true(isnan(sw_mean(v, 3)) && isnan(sw_deviation(v, 3)));
+    assert_true(isnan(mean_of(v, 3)) && isnan(deviation_of(v, 3)));
     v[1] = 2.0;
     assert_true(isnan(sw_quantile(v, 3, NAN)));
     assert_true(isnan(sw_mad_sigma(v, 3, NAN)));
     expect_near("median between infinities", sw_median(endless, 3), 1.0, 0.0);
-    assert_true(sw_median(pair, 2) == INFINITY && sw_mean(pair, 2) == INFINITY);
+    assert_true(sw_median(pair, 2) == INFINITY && mean_of(pair, 2) == INFINITY);
 }
 
 /* JCGM 100:2008 table G.2, as read in table B.1 of NIST Technical Note 1297, which prints the same table. One figure

@@ -86,7 +86,7 @@ typedef struct field {
     double px;
 } field;
 
-static int homography_miss(void *context, const double *h, double *residual, double *jacobian)
+static sw_status homography_miss(void *context, const double *h, double *residual, double *jacobian)
 {
     const field *f = context;
     (void)jacobian;
@@ -96,7 +96,7 @@ static int homography_miss(void *context, const double *h, double *residual, dou
         residual[2 * i] = f->px * ((h[0] * p.x + h[1] * p.y + h[2]) / w - f->truth[i].x);
         residual[2 * i + 1] = f->px * ((h[3] * p.x + h[4] * p.y + h[5]) / w - f->truth[i].y);
     }
-    return 0;
+    return SW_OK;
 }
 
 /* What a lens leaves of the true lens's distortion over the middle 80 % of the frame, after the best homography (which
@@ -113,7 +113,7 @@ static void field_miss(const sw_lens *found, const sw_lens *truth, double *rms, 
         f.found[i] = sw_lens_undistort(found, px);
         f.truth[i] = sw_lens_undistort(truth, px);
     }
-    assert_true(sw_lsq_fit(homography_miss, &f, 2 * GRID * GRID, 8, 1, 50, h, NULL, NULL) >= 0);
+    assert_true(sw_lsq_fit(homography_miss, &f, 2 * GRID * GRID, 8, true, 50, h, NULL, NULL) != SW_BAD_INPUT);
     homography_miss(&f, h, residual, NULL);
     *most = 0;
     for (int i = 0; i < GRID * GRID; i++) {

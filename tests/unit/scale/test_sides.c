@@ -117,11 +117,11 @@ static void sides_that_are_not_there(void **state)
     draw_card_corners(&view, &card, corner);
     assert_int_equal(sw_sides_read(&photo, NULL, corner, 1, 10, &rim, NULL), 3);
     assert_int_equal(rim.counts[SW_EAST], 0);
-    assert_int_equal(sw_sides_corners(&rim, got), -1);
+    assert_int_equal(sw_sides_corners(&rim, got), SW_NOT_FOUND);
     for (int c = 0; c < 4; c++)
         corner[c].x += 400;
     assert_int_equal(sw_sides_read(&photo, NULL, corner, 1, 10, &rim, NULL), 0);
-    assert_int_equal(sw_sides_corners(&rim, got), -1);
+    assert_int_equal(sw_sides_corners(&rim, got), SW_NOT_FOUND);
     sw_photo_free(&photo);
     draw_free(&d);
 }

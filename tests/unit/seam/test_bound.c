@@ -44,7 +44,7 @@ static void a_hairline_is_as_uncertain_as_its_darkness(void **state)
     const double width = 0.05, sure = 1e-5, base_sd = 0.03, level = 0.38;
     sw_slot_light light = strip_prior(0.2, 1).mean;
     sw_slot_prior prior = {
-        .mean = light, .sd = {base_sd, sure, sure, sure, sure, sure, sure}, .base_spread = sure, .spread_known = 1};
+        .mean = light, .sd = {{base_sd, sure, sure, sure, sure, sure, sure}}, .base_spread = sure, .spread_known = 1};
     limit_slot slot = {.light = light, .width_px = width, .low = level, .high = level, .blur_px = 0.8};
     limit_seam seam = {300, 2, 0, 0.004, 0.6, &prior};
     limit_bound bound;

@@ -120,13 +120,13 @@ static sw_slot_prior sure_of(const truth *t)
 {
     const double sd = 1e-4;
     return (sw_slot_prior){
-        .mean = t->light, .sd = {sd, sd, sd, sd, sd, sd, sd}, .base_spread = 1e-4, .spread_known = 1};
+        .mean = t->light, .sd = {{sd, sd, sd, sd, sd, sd, sd}}, .base_spread = 1e-4, .spread_known = 1};
 }
 
 /* A prior as wide as the measuring uses, its means beside the truth. */
 static sw_slot_prior unsure_of(const truth *t)
 {
-    sw_slot_prior p = {.mean = t->light, .sd = {0.1, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}, .base_spread = 0.1};
+    sw_slot_prior p = {.mean = t->light, .sd = {{0.1, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}}, .base_spread = 0.1};
     p.mean.base += 0.05;
     p.mean.wall -= 0.06;
     p.mean.tangent *= 1.15;
@@ -196,7 +196,7 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
         t.noise = 0.004;
         t.light.base = 0.14; /* the prior below says 0.08 +- 0.06 */
         sw_slot_prior prior = {.mean = USUAL.light,
-                               .sd = {0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006},
+                               .sd = {{0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}},
                                .base_spread = 0.03,
                                .spread_known = 1};
         seam *s = lay(&t, widths[i], 0, 0, STATIONS);
@@ -316,7 +316,7 @@ static void stations_that_were_not_read(void **state)
     for (int i = 0; i < 6; i++)
         s->stations[i].used = 0;
     s->result.light = prior.mean;
-    assert_int_equal(sw_slot_fit(&table, s->stations, 6, 1, &prior, 0.002, 6, 1, &s->result), -1);
+    assert_int_equal(sw_slot_fit(&table, s->stations, 6, 1, &prior, 0.002, 6, 1, &s->result), SW_NOT_FOUND);
     free(s);
 }
 

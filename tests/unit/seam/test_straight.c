@@ -134,7 +134,7 @@ static void lay(const camera *c, const rim *first, const rim *second, int uprigh
     t->places = calloc(STATIONS, sizeof *t->places);
     assert_non_null(t->places);
     for (int i = 0; i < STATIONS; i++) {
-        sw_place *p = &t->places[i];
+        sw_trace_place *p = &t->places[i];
         p->line = l0 + (l1 - l0) * (i + 0.5) / STATIONS;
         p->rim_low_px = first ? crossing(c, first, upright, p->line) + 0.02 * normal(seed) : NAN;
         p->rim_high_px = second ? crossing(c, second, upright, p->line) + 0.02 * normal(seed) : NAN;

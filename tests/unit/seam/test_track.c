@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-#include "seam/track.h"
+#include "seam/rims_mm.h"
 
 enum { LENGTH_MM = 300, ROUNDS = 60 };
 static const double PX_PER_MM = 4, GAP_MM = 1, SCATTER_PX = 0.1;
@@ -20,23 +20,23 @@ static void scatter(int shared, uint32_t *seed, sw_trace *trace)
             draw[rim][1] = normal(seed);
             off[rim] = SCATTER_PX * (shared ? (draw[rim][0] + draw[rim][1]) / sqrt(2) : draw[rim][1]);
         }
-        trace->places[i] = (sw_place){.line = (i + 0.5) * PX_PER_MM,
-                                      .path_px = 1000,
-                                      .rim_low_px = 1000 - GAP_MM / 2 * PX_PER_MM + off[0],
-                                      .rim_high_px = 1000 + GAP_MM / 2 * PX_PER_MM + off[1],
-                                      .sd_low_px = SCATTER_PX,
-                                      .sd_high_px = SCATTER_PX,
-                                      .low = 0.4,
-                                      .high = 0.4,
-                                      .rms = 0.004,
-                                      .seen = 1};
+        trace->places[i] = (sw_trace_place){.line = (i + 0.5) * PX_PER_MM,
+                                            .path_px = 1000,
+                                            .rim_low_px = 1000 - GAP_MM / 2 * PX_PER_MM + off[0],
+                                            .rim_high_px = 1000 + GAP_MM / 2 * PX_PER_MM + off[1],
+                                            .sd_low_px = SCATTER_PX,
+                                            .sd_high_px = SCATTER_PX,
+                                            .low = 0.4,
+                                            .high = 0.4,
+                                            .rms = 0.004,
+                                            .seen = 1};
     }
 }
 
 /* What the gaps truly scatter in the middle of the seam over what is said of them. */
 static double truth_over_stated(int shared, double *freedom)
 {
-    static sw_place places[LENGTH_MM];
+    static sw_trace_place places[LENGTH_MM];
     sw_trace trace = {.kind = SW_TRACE_SEAM, .along_row = 1, .stretch = 1, .px_per_mm = PX_PER_MM, .noise = 0.004};
     sw_scale scale = {.lens = {.fx = 1, .fy = 1},
                       .to_plane = {{PX_PER_MM, 0, 0}, {0, -PX_PER_MM, 0}, {0, 0, 1}},

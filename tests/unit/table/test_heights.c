@@ -341,7 +341,7 @@ static void lifting_a_scale_follows_the_sight_lines(void **state)
         expect_near("px", there.x, px.x, 1e-6);
         expect_near("alternative", lifted.alternatives[0].to_mm[0][2], lifted.to_mm[0][2], 1e-12);
     }
-    assert_int_equal(sw_scale_lift(&scale, 300, &lifted), -1);
+    assert_int_equal(sw_scale_lift(&scale, 300, &lifted), SW_BAD_INPUT);
     expect_near("left as it was", lifted.to_mm[0][2], scale.to_mm[0][2], 0);
 }
 

@@ -32,8 +32,9 @@ static sw_track straight(sw_point from, sw_point u, sw_point n, int has_first, i
 static void lay(sw_tracks *tracks)
 {
     const sw_point south = {0, -1}, east = {1, 0};
-    *tracks = (sw_tracks){2, 1, calloc(3, sizeof(sw_track)), calloc(4, sizeof(sw_track))};
-    assert_true(tracks->upright && tracks->level);
+    *tracks = (sw_tracks){.columns = 2, .rows = 1, .count = 7, .upright = calloc(7, sizeof(sw_track))};
+    assert_non_null(tracks->upright);
+    tracks->level = tracks->upright + 3;
     for (int line = 0; line < 3; line++)
         tracks->upright[line] =
             straight((sw_point){line * SIDE + (line == 2 ? GAP_MM : 0), 0}, south, east, line > 0, line < 2);

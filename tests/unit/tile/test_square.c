@@ -257,9 +257,9 @@ static void a_faint_bow_with_noise(void **state)
 static void make_tracks(const sw_point corners[4], const shape out[4], sw_tracks *tracks)
 {
     static const int from_corner[4] = {SW_NW, SW_NE, SW_SW, SW_NW}, to_corner[4] = {SW_NE, SW_SE, SW_SE, SW_SW};
-    *tracks = (sw_tracks){
-        .columns = 1, .rows = 1, .upright = calloc(2, sizeof(sw_track)), .level = calloc(2, sizeof(sw_track))};
-    assert_true(tracks->upright && tracks->level);
+    *tracks = (sw_tracks){.columns = 1, .rows = 1, .count = 4, .upright = calloc(4, sizeof(sw_track))};
+    assert_non_null(tracks->upright);
+    tracks->level = tracks->upright + 2;
     for (int s = 0; s < 4; s++) {
         int second = s == SW_NORTH || s == SW_WEST;
         sw_track *t = s == SW_WEST    ? &tracks->upright[0]

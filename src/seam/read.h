@@ -1,0 +1,32 @@
+/* read.h - the rims along a followed path: first roughly, from half-way brightness, then by the model of slot.h. */
+#ifndef SW_SEAM_READ_H
+#define SW_SEAM_READ_H
+
+#include "seam/slot.h"
+#include "seam/trace.h"
+
+/* The pixel lines of a followed seam, looked at roughly, ready to be fitted. */
+typedef struct sw_seam_reading sw_seam_reading;
+
+/* Reads a seam along its path; stations that lie under a card are no longer seen then. *reading (NULL when no station can be read) is
+ * the caller's: sw_seam_reading_free. */
+sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_seam_reading **reading,
+                             sw_error *err);
+void sw_seam_reading_free(sw_seam_reading *reading);
+
+/* Width of the seam, px across it: median of the rough readings; 0 when there are none. */
+double sw_seam_rough_width(const sw_seam_reading *reading, const sw_trace *trace);
+
+/* Fits the slot model, from result->light on. far_wider: start with the far rim so much of the rough width
+ * farther out. Without all: only what tells of the light. SW_NOT_FOUND when nothing could be fitted. */
+sw_status sw_seam_fit(sw_seam_reading *reading, const sw_trace *trace, const sw_slot_prior *prior, double far_wider,
+                      bool all, sw_slot_result *result);
+
+/* Median of how much farther out than roughly read the fitted far rim lies, share of the rough width. */
+double sw_seam_far_wider(const sw_seam_reading *reading, const sw_trace *trace);
+
+/* Writes the last fit into the trace. With share < 1 it is mixed, by that share, with what the trace already holds of another fit, and
+ * the difference adds to the stations' doubt. */
+void sw_seam_hand_over(const sw_seam_reading *reading, const sw_slot_result *result, double share, sw_trace *trace);
+
+#endif

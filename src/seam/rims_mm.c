@@ -1,0 +1,289 @@
+#include "seam/rims_mm.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "maths/stats.h"
+#include "scale/frame.h"
+#include "seam/chips.h"
+#include "seam/smooth.h"
+#include "table/heights.h"
+
+/* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px
+ * short. */
+static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
+/* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
+ * random part (found on practice photos whose truth is known). */
+static const double LONG_WAVES = 1.6;
+/* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
+ * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
+static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
+
+/* How far an edge spread of the photo's own doing (exposure, tone curve) reaches, shares of the blur; a frame card that shows more
+ * was printed with ink that ran, or is not as large as its sides were said to be, and gaps know nothing of that. (A tone curve
+ * of exponent 0.8 makes 0.15.) */
+static const double SPREAD_MOST_BLURS = 0.2;
+/* A slot this many blurs wide feels the whole shift of a rim that comes with processing, a narrow one none of it: for small
+ * differences of brightness any tone curve is straight. Modelled slots follow 1 - exp(-(width / (this blur))^2) within 0.1. */
+static const double SHIFT_BLURS = 1.9;
+/* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
+ * to the caliper. Common practice, no source. */
+static const double HEIGHT_U_MM = 0.1;
+/* The light model of a slot (slot.h) knows no wall that stands free above the lower top: where the far tile is the
+ * higher one, the gap reads wrong by up to 0.4 px on two generated photos with steps of 6 and 10 mm, and by up to 0.75
+ * px in drawings with known gaps of 1 to 3 mm (tests/unit/table/test_heights.c). Where it is the near one, the shade behind
+ * the gap does less, up to 0.3 px on these. Standard uncertainties, px. */
+static const double FREE_WALL_U_PX = 0.4, SHADE_U_PX = 0.2;
+
+static sw_point to_frame(const sw_track *t, sw_point mm)
+{
+    double x = mm.x - t->origin.x, y = mm.y - t->origin.y;
+    return (sw_point){x * t->u.x + y * t->u.y, x * t->n.x + y * t->n.y};
+}
+
+static void set_frame(const sw_grid_side *side, sw_track *t)
+{
+    double dx = side->to.x - side->from.x, dy = side->to.y - side->from.y, l = hypot(dx, dy);
+    t->origin = side->from;
+    t->u = (sw_point){dx / l, dy / l};
+    t->n = (sw_point){-t->u.y, t->u.x}; /* turned left: east of a line that runs south, north of one that runs east */
+    if (fabs(dx) > fabs(dy))
+        t->n = (sw_point){t->u.y, -t->u.x};
+}
+
+/* Variance of the gap from the seam's shared light. */
+static double shared_variance(const sw_trace *trace, const sw_trace_place *p)
+{
+    double sum = 0;
+    for (int a = 0; a < SW_LIGHT_NUMBERS; a++)
+        for (int b = 0; b < SW_LIGHT_NUMBERS; b++)
+            sum += p->width_by[a] * trace->light_covariance[a][b] * p->width_by[b];
+    return fmax(0, sum) + p->doubt_px * p->doubt_px;
+}
+
+/* How far the rim at the low or high side stands nearer to the slot's middle than it reads, px along the crossing. */
+static double shift_px(const sw_trace *trace, const sw_scale *scale, const sw_trace_place *p, bool high)
+{
+    if (trace->kind == SW_TRACE_SEAM) {
+        double blurs = (p->rim_high_px - p->rim_low_px) * trace->stretch / (SHIFT_BLURS * scale->blur_px);
+        return (blurs > 0 ? scale->rim_shift_px * (1 - exp(-blurs * blurs)) : 0) / trace->stretch;
+    }
+    double top = high ? p->high : p->low, floor = high ? p->low : p->high; /* a lighter floor shifts the other way */
+    return top > floor ? scale->rim_shift_px * (1 - floor / top) / trace->stretch : 0;
+}
+
+/* The scale on the level of either rim, and the camera over the mm frame's plane. */
+typedef struct levels {
+    const sw_scale *scale[2];
+    double camera[3];
+} levels;
+
+/* Tangent of the view angle across the track: + where the second rim is the far one. */
+static double tangent_at(const levels *l, const sw_track *t, sw_point mm)
+{
+    return ((mm.x - l->camera[0]) * t->n.x + (mm.y - l->camera[1]) * t->n.y) / l->camera[2];
+}
+
+/* What a step of the tops adds to a station's uncertainty: the light at the step, and the heights' own with the camera's
+ * that it is seen from. */
+static void add_step(const levels *l, double px_per_mm, const sw_track *t, sw_track_point *p)
+{
+    double tangent = tangent_at(l, t, (sw_point){t->origin.x + p->at_mm * t->u.x, t->origin.y + p->at_mm * t->u.y});
+    double step = t->rise_mm[SW_SECOND] - t->rise_mm[SW_FIRST], variance = 0;
+    p->model_mm = hypot(p->model_mm, (step * tangent > 0 ? FREE_WALL_U_PX : SHADE_U_PX) / px_per_mm);
+    for (int rim = 0; rim < 2; rim++)
+        if (t->rise_mm[rim] != 0)
+            variance += HEIGHT_U_MM * tangent * HEIGHT_U_MM * tangent;
+    p->height_mm = sqrt(variance + pow(step * tangent * l->scale[0]->focal_u_rel, 2));
+}
+
+static void load_point(const sw_trace *trace, const levels *l, const sw_trace_place *p, sw_track *t,
+                       sw_track_point *out)
+{
+    const sw_scale *scale = l->scale[0];
+    double at_sum = 0, found = 0;
+    out->seen = p->seen;
+    out->dark = p->dark;
+    out->misfit = trace->noise > 0 ? p->rms / trace->noise : 1;
+    for (int rim = 0; rim < 2; rim++) {
+        bool high = (rim == SW_SECOND) != trace->reversed;
+        double px = high ? p->rim_high_px : p->rim_low_px;
+        out->raw[rim] = out->across[rim] = NAN;
+        if (!t->has[rim] || !p->seen || !isfinite(px))
+            continue;
+        px += (high ? -1 : 1) * shift_px(trace, scale, p, high);
+        sw_point place = trace->along_row ? (sw_point){px, p->line} : (sw_point){p->line, px};
+        sw_point in = to_frame(t, sw_scale_to_mm(l->scale[rim], place));
+        at_sum += in.x;
+        out->raw[rim] = in.y;
+        out->rim_random_mm[rim] = (high ? p->sd_high_px : p->sd_low_px) / trace->px_per_mm;
+        out->rim_noise_mm[rim] = out->rim_random_mm[rim];
+        found++;
+    }
+    if (found > 0) {
+        out->at_mm = at_sum / found;
+        out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
+                         trace->px_per_mm;
+        out->noise_mm = out->random_mm;
+        out->light_mm = MODEL_FACTOR * sqrt(shared_variance(trace, p)) / trace->px_per_mm;
+        out->model_mm = M_SQRT2 * MODEL_FLOOR_PX / trace->px_per_mm; /* two rims */
+        out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
+        double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
+        out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
+        if (found > 1 && t->rise_mm[SW_FIRST] != t->rise_mm[SW_SECOND])
+            add_step(l, trace->px_per_mm, t, out);
+        out->systematic_mm =
+            sqrt(out->light_mm * out->light_mm + out->model_mm * out->model_mm + out->pixels_mm * out->pixels_mm +
+                 out->spread_mm * out->spread_mm + out->height_mm * out->height_mm);
+        return;
+    }
+    sw_point place = trace->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+    out->at_mm = to_frame(t, sw_scale_to_mm(scale, place)).x;
+    out->seen = false;
+}
+
+static sw_status load(const sw_trace *trace, const sw_scale *scale, sw_track *t)
+{
+    sw_scale lifted[2];
+    levels l = {.scale = {scale, scale}};
+    bool no_camera = sw_camera_place(scale, l.camera);
+    for (int rim = 0; rim < 2; rim++)
+        if (t->has[rim] && t->rise_mm[rim] != 0 && (no_camera || sw_scale_lift(scale, t->rise_mm[rim], &lifted[rim])))
+            return SW_NO_MEMORY;
+        else if (t->has[rim] && t->rise_mm[rim] != 0)
+            l.scale[rim] = &lifted[rim];
+    t->count = trace->count;
+    t->points = calloc((size_t)trace->count + 1, sizeof *t->points);
+    if (!t->points)
+        return SW_NO_MEMORY;
+    for (int i = 0; i < trace->count; i++)
+        load_point(trace, &l, &trace->places[i], t, &t->points[i]);
+    if (t->count > 1 && t->points[0].at_mm > t->points[t->count - 1].at_mm)
+        for (int i = 0, j = t->count - 1; i < j; i++, j--) {
+            sw_track_point swap = t->points[i];
+            t->points[i] = t->points[j];
+            t->points[j] = swap;
+        }
+    return SW_OK;
+}
+
+/* Standard deviation of single gaps about the smoothed one, and how much neighbours repeat each other: the sum of the
+ * autocorrelation over the first lags. Without it a mean over n stations would look better than it is. count: the gaps
+ * it rests on. */
+static void gap_randomness(const sw_track *t, double *work, double *sd, double *repeat, double *count)
+{
+    enum { LAGS = 12 };
+    size_t n = 0;
+    for (int i = 0; i < t->count; i++) {
+        const sw_track_point *p = &t->points[i];
+        double r = (p->raw[1] - p->raw[0]) - (p->across[1] - p->across[0]);
+        work[i] = p->seen && isfinite(r) && !p->chip[0] && !p->chip[1] ? r : NAN;
+    }
+    double *good = work + t->count;
+    for (int i = 0; i < t->count; i++)
+        if (isfinite(work[i]))
+            good[n++] = work[i];
+    *sd = n > 8 ? sw_mad_sigma(good, n, 0) : NAN;
+    *count = (double)n;
+    double limit = 4 * *sd, variance = 0, within = 0;
+    for (int i = 0; i < t->count; i++)
+        if (fabs(work[i]) < limit) {
+            variance += work[i] * work[i];
+            within++;
+        }
+    variance /= fmax(1, within);
+    *repeat = 1;
+    for (int lag = 1; lag <= LAGS; lag++) {
+        double sum = 0, pairs = 0;
+        for (int i = 0; i + lag < t->count; i++)
+            if (fabs(work[i]) < limit && fabs(work[i + lag]) < limit) {
+                sum += work[i] * work[i + lag];
+                pairs++;
+            }
+        double rho = pairs > 20 ? sum / pairs / variance : 0;
+        if (rho <= 0.05)
+            break;
+        *repeat += 2 * rho;
+    }
+}
+
+static void rate_gaps(sw_track *t, double *work)
+{
+    double sd = NAN, repeat = 1, count = 0;
+    gap_randomness(t, work, &sd, &repeat, &count);
+    t->gap_freedom = isfinite(sd) ? SW_MAD_FREEDOM * count / repeat : 0;
+    for (int rim = 0; rim < 2; rim++)
+        t->rim_freedom[rim] /= repeat;
+    for (int i = 0; i < t->count; i++) {
+        sw_track_point *p = &t->points[i];
+        double share = t->scatter_mm[0] > 0 ? p->rim_random_mm[0] / t->scatter_mm[0] : 0.3;
+        if (isfinite(sd)) {
+            p->random_mm = sd * share * sqrt(repeat);
+            p->noise_mm = fmin(p->noise_mm, sd) * share;
+        }
+        for (int rim = 0; rim < 2; rim++)
+            p->rim_random_mm[rim] *= LONG_WAVES * sqrt(repeat);
+    }
+}
+
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const double rise_mm[2],
+                        sw_track *t, sw_error *err)
+{
+    memset(t, 0, sizeof *t);
+    int low_is = trace->reversed ? SW_SECOND : SW_FIRST;
+    t->has[low_is] = trace->kind != SW_TRACE_HIGH_TILE;
+    t->has[!low_is] = trace->kind != SW_TRACE_LOW_TILE;
+    if (rise_mm)
+        memcpy(t->rise_mm, rise_mm, sizeof t->rise_mm);
+    set_frame(side, t);
+    double *work = malloc(((size_t)trace->count + 1) * 4 * sizeof *work);
+    sw_status status = SW_NO_MEMORY;
+    if (!work || load(trace, scale, t))
+        goto done;
+    for (int rim = 0; rim < 2; rim++) {
+        if (!t->has[rim])
+            continue;
+        double *baseline = work, *rest = work + t->count;
+        status = sw_chips_find(t, rim, baseline, rest);
+        if (status == SW_NO_MEMORY)
+            goto done;
+        if (!status)
+            sw_rim_smooth(t, rim, baseline, rest);
+    }
+    if (t->has[0] && t->has[1])
+        rate_gaps(t, work);
+    status = SW_OK;
+done:
+    free(work);
+    if (status) {
+        sw_track_free(t);
+        return sw_fail(err, status, "not enough memory for the seams");
+    }
+    return SW_OK;
+}
+
+sw_status sw_tracks_make(const sw_traces *traces, const sw_scale *scale, const sw_grid *g, sw_tracks *tracks,
+                         sw_error *err)
+{
+    *tracks = (sw_tracks){.columns = g->columns, .rows = g->rows, .count = traces->count};
+    tracks->upright = calloc((size_t)traces->count, sizeof *tracks->upright);
+    if (!tracks->upright)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory for the seams");
+    tracks->level = tracks->upright + (traces->level - traces->upright);
+    sw_status status = SW_OK;
+    double rise_mm[2];
+    for (int i = 0; !status && i <= g->columns; i++)
+        for (int r = 0; !status && r < g->rows; r++) {
+            int k = i * g->rows + r;
+            sw_heights_beside(g, true, i, r, rise_mm);
+            status = sw_track_make(&traces->upright[k], scale, &g->upright[i][r], rise_mm, &tracks->upright[k], err);
+        }
+    for (int i = 0; !status && i < g->columns; i++)
+        for (int r = 0; !status && r <= g->rows; r++) {
+            int k = i * (g->rows + 1) + r;
+            sw_heights_beside(g, false, i, r, rise_mm);
+            status = sw_track_make(&traces->level[k], scale, &g->level[i][r], rise_mm, &tracks->level[k], err);
+        }
+    return status;
+}

@@ -1,0 +1,59 @@
+/* slot_model.h - a slot in numbers: three a station and seven a seam. README.md derives them.
+ *
+ *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
+ *     ------+          +------
+ *           |\       __|             far rim: the rim farther from the camera; below it the camera sees the far wall
+ *           | \__.--'                near rim: sharp, the slot behind it is dark
+ *          low        high
+ */
+#ifndef SW_SEAM_SLOT_MODEL_H
+#define SW_SEAM_SLOT_MODEL_H
+
+#include <stdbool.h>
+
+/* What is shared along a seam, by name or by number. */
+enum {
+    SW_LIGHT_BASE,
+    SW_LIGHT_WALL,
+    SW_LIGHT_TANGENT,
+    SW_LIGHT_REACH,
+    SW_LIGHT_NEAR,
+    SW_LIGHT_EVEN,
+    SW_LIGHT_BLUR,
+    SW_LIGHT_NUMBERS
+};
+typedef union sw_slot_light {
+    struct {
+        double base;    /* mean of the stations' own b */
+        double wall;    /* a */
+        double tangent; /* t */
+        double reach;   /* logarithm of d */
+        double
+            near; /* t of the near wall, in sight only when it leans out more than the camera looks in; else next to 0 */
+        double even; /* e */
+        double blur; /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher */
+    };
+    double number[SW_LIGHT_NUMBERS];
+} sw_slot_light;
+
+/* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own
+ * origin. */
+enum { SW_SLOT_SAMPLES = 320 };
+typedef struct sw_slot_station {
+    int count;
+    float *x, *v;         /* place (px) and linear light; owned by the caller */
+    double low, high;     /* levels of the tops beside the slot */
+    double centre, width; /* fitted, px along the crossing; width may come out slightly negative at a closed seam */
+    double base;          /* fitted, its own b */
+    double centre_prior, centre_prior_sd;
+    double start_centre, start_width; /* where the fit began; set by it */
+    double width_least, width_most;   /* px; farther off no width is looked for */
+    double variance[3]; /* of (centre, width): cc, cw, ww, from this station's samples and its b; shared numbers held */
+    double shared[SW_LIGHT_NUMBERS]; /* d width / d (the shared numbers) */
+    double rms;                      /* robust residual, linear light */
+    bool used;                       /* else not read (under a card, outside the photo) */
+    bool aside;                      /* a chip, a crossing seam: tells nothing of the light */
+    bool tells;                      /* set by the fit: the shared numbers come from it and its like */
+} sw_slot_station;
+
+#endif
