@@ -1,9 +1,5 @@
-/* tick_fit.c - one stroke, row by row.
- *
- * Across the stroke a row is c0 + c1 x - A G(x - d): a level with a slope (light falls off), less a Gaussian as wide as
- * the blur and the stroke's own width together; x is counted from the line fitted so far, d is how far the stroke lies
- * off it. For small d that is linear in c0, c1, A and A d. The line is then fitted to the rows' places, and so on.
- */
+/* tick_fit.c - one stroke, row by row: across it a row is c0 + c1 x - A G(x - d), linear in c0, c1, A and A d for small d;
+ * x is counted from the line fitted so far, which is then fitted to the rows' places, and so on. */
 #include "mark/tick.h"
 
 #include <math.h>

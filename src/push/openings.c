@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "inspection/unseen.h"
+
 /* Of every so many mm of a seam the narrowest and the widest place are kept: shorter than any wave that hand sanding
  * leaves. */
 static const double BIN_MM = 6;
@@ -96,14 +98,6 @@ static void thin(const sw_seam *seam, sw_joint *joint)
     }
 }
 
-static double share_seen(const sw_seam *seam)
-{
-    size_t seen = 0;
-    for (size_t i = 0; i < seam->station_count; i++)
-        seen += seam->stations[i].state != SW_STATION_UNSEEN;
-    return seam->station_count ? (double)seen / (double)seam->station_count : 0;
-}
-
 static int make_joint(const sw_seam *seam, sw_joint *joint)
 {
     double dx = seam->end_mm.x - seam->start_mm.x, dy = seam->end_mm.y - seam->start_mm.y, l = hypot(dx, dy);
@@ -180,7 +174,7 @@ sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *e
         failed = make_joint(seam, &e->joints[j]);
         if (failed)
             break;
-        e->seen[j] = share_seen(seam);
+        e->seen[j] = 1 - sw_seam_unseen(seam);
         note_least(&e->joints[j], &e->least_mm[j], &e->least_u95_mm[j]);
         if (!e->joints[j].point_count)
             place_unseen(ins, seam, e->centres, &e->joints[j]);

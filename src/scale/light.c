@@ -1,7 +1,4 @@
-/* light.c - which of a picture's light squares are cut cards.
- *
- * A card lies on one tile: what surrounds it is the tile's top, the same on all four sides, right from its edge on.
- * Beside a tile there is a gap, the floor, or another tile. */
+/* light.c - which of a picture's light squares are cut cards (README.md). */
 #include <math.h>
 #include <stdbool.h>
 #include <stdlib.h>

@@ -56,9 +56,9 @@ static json_t *put_covariance(const sw_field *field, const void *from, sw_puttin
     const sw_lens *lens = from;
     json_t *rows = json_array();
     (void)field;
-    for (int i = 0; i < 9; i++) {
+    for (int i = 0; i < SW_LENS_NUMBERS; i++) {
         json_t *row = json_array();
-        for (int k = 0; k < 9; k++)
+        for (int k = 0; k < SW_LENS_NUMBERS; k++)
             sw_json_append(row, json_real(lens->covariance[i][k]), &p->failed);
         sw_json_append(rows, row, &p->failed);
     }
@@ -68,11 +68,11 @@ static json_t *put_covariance(const sw_field *field, const void *from, sw_puttin
 static void take_covariance(sw_reading *r, const sw_field *field, const json_t *rows, void *to)
 {
     sw_lens *lens = to;
-    bool good = json_array_size(rows) == 9;
-    for (size_t i = 0; good && i < 9; i++) {
+    bool good = json_array_size(rows) == SW_LENS_NUMBERS;
+    for (size_t i = 0; good && i < SW_LENS_NUMBERS; i++) {
         const json_t *row = json_array_get(rows, i);
-        good = json_array_size(row) == 9;
-        for (size_t k = 0; good && k < 9; k++) {
+        good = json_array_size(row) == SW_LENS_NUMBERS;
+        for (size_t k = 0; good && k < SW_LENS_NUMBERS; k++) {
             good = json_is_number(json_array_get(row, k));
             lens->covariance[i][k] = json_number_value(json_array_get(row, k));
         }
@@ -108,8 +108,8 @@ static const sw_field lens_fields[] = {
 /* What is wrong with a lens, as the end of a sentence "the profile ..."; NULL when nothing is. */
 static const char *wrong_with_covariance(const sw_lens *lens)
 {
-    for (int i = 0; i < 9; i++) {
-        for (int k = 0; k < 9; k++) {
+    for (int i = 0; i < SW_LENS_NUMBERS; i++) {
+        for (int k = 0; k < SW_LENS_NUMBERS; k++) {
             double a = lens->covariance[i][k], b = lens->covariance[k][i];
             double most = sqrt(fabs(lens->covariance[i][i] * lens->covariance[k][k])) * (1 + COVARIANCE_SLACK);
             if (!isfinite(a) || lens->covariance[i][i] < 0 || !(fabs(a) <= most) ||

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspection/unseen.h"
 #include "tile/outline.h"
 #include "tile/parts.h"
 
@@ -90,10 +91,9 @@ static sw_parts place_parts(const sw_track *t, const sw_track_point *p)
 /* Of the mean of a seam of which only n stations were seen: the rest may be as far from their mean as single ones are. */
 static double hidden_u(const sw_seam *seam, double n, double mean)
 {
-    double squares = 0, hidden = 0;
+    double squares = 0, hidden = (double)sw_stations_unseen(seam);
     for (size_t k = 0; k < seam->station_count; k++) {
         const sw_station *s = &seam->stations[k];
-        hidden += s->state == SW_STATION_UNSEEN;
         if (s->state == SW_STATION_OK)
             squares += (s->gap_mm - mean) * (s->gap_mm - mean);
     }

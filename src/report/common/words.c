@@ -4,14 +4,6 @@
 
 #include "report/common/words.h"
 
-double sw_seam_unseen(const sw_seam *seam)
-{
-    size_t unseen = 0;
-    for (size_t i = 0; i < seam->station_count; i++)
-        unseen += seam->stations[i].state == SW_STATION_UNSEEN;
-    return seam->station_count ? (double)unseen / (double)seam->station_count : 1;
-}
-
 typedef struct place {
     size_t index;
     int urgency;

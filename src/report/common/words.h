@@ -2,6 +2,7 @@
 #ifndef SW_REPORT_COMMON_WORDS_H
 #define SW_REPORT_COMMON_WORDS_H
 
+#include "inspection/unseen.h"
 #include "report/common/names.h"
 #include "report/common/sheet.h"
 #include "seamwright/report.h"
@@ -9,8 +10,6 @@
 /* A seam whose widest gap shows as 0.00 mm is closed: it has no widest place to point at. */
 static const double SW_CLOSED_BELOW_MM = 0.005;
 
-/* Share (0 to 1) of a seam's stations that are unseen; 1 for a seam without stations. */
-double sw_seam_unseen(const sw_seam *seam);
 /* Indices of all seams: over before too close to call before within, each wider gap first. Free with free(); NULL when
  * memory is out or there are no seams. */
 size_t *sw_seams_worst_first(const sw_inspection *inspection);

@@ -1,8 +1,3 @@
-/* grow.c - a board grown from one crossing.
- *
- * No grid is taken over from a finder: of a board that the frame cuts off, finders drop the cut lines, which lie where
- * a lens is known least, or join crossings that are no neighbours (seen with OpenCV 4.6). Where a crossing ought to lie
- * next to known ones, one is looked for, and kept when it has its squares the other way round. */
 #include "scale/calibrate/grow.h"
 
 #include <math.h>

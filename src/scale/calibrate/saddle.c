@@ -1,13 +1,5 @@
-/* saddle.c - a checkerboard's crossing, to a hundredth of a pixel.
- *
- *   ####|....     Half a turn about the crossing takes black to black and white to white: I(c + d) = I(c - d) for all d
- *   ####|....     in the window. That holds whatever the blur, the sharpening, the tone curve and the spread of ink or
- *   ----c----     light, because each treats opposite squares alike; it holds under perspective, because lines stay
- *   ....|####     lines. Only the lens bends it, and light that falls off across the window, which is fitted along.
- *   ....|####
- *
- * Gauss-Newton on e(d) = I(c + d) - I(c - d) over half the window, with unknowns c and the slope g of the light
- * (e = 2 g.d S, S the mean of the pair): de/dc = grad I(c + d) - grad I(c - d). */
+/* saddle.c - a crossing, to a hundredth of a pixel, as the point about which half a turn maps the picture onto itself:
+ * Gauss-Newton on the pairs of half the window (README.md). */
 #include "scale/calibrate/saddle.h"
 
 #include <math.h>
