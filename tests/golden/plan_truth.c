@@ -13,7 +13,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "support/judge_lp.h"
+#include "support/made/judge_lp.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
 /* A place belongs to a chip where it is so much wider with chips than without, mm: as in score.c. */

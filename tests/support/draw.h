@@ -32,6 +32,11 @@ sw_point draw_px(const draw_view *view, sw_point mm);
 /* The view's lens as a profile: no distortion, everything known. */
 sw_lens draw_lens(const draw_view *view);
 
+/* Zeroed memory; ends the test when there is none. */
+void *draw_room(size_t count, size_t size);
+
+enum { DRAW_CORNERS_MOST = 32 };
+
 /* One polygon in the picture. */
 typedef struct draw_piece {
     sw_point *px;

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "plan/common.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double SIDE = 300, TOLERANCE = 0.5, DEEPEST = 3;
 

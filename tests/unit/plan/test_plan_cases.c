@@ -5,7 +5,7 @@
 #include <string.h>
 
 #include "seamwright/plan.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double SIDE = 300;
 

@@ -7,7 +7,7 @@
 
 #include "seamwright/layout.h"
 #include "seamwright/plan.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double TOLERANCE_MM = 0.5;
 /* A face with less lean than this does not lean, mm: as tight as hands push (TIGHT_MM of src/plan/lean.c). */

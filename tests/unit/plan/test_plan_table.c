@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "seamwright/plan.h"
-#include "support/judge.h"
+#include "support/made/judge.h"
 
 enum { EDGES = 4 * 16 };
 static const double TOLERANCE_MM = 0.5;

@@ -8,7 +8,7 @@
 
 #include "plan/rank.h"
 #include "seamwright/plan.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double SIDE = 300, TOLERANCE = 0.5;
 

@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "support/judge.h"
+#include "support/made/judge.h"
 
 static const double SIDE = 300;
 

@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double SIDE = 300;
 

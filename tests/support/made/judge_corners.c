@@ -1,4 +1,4 @@
-#include "support/judge_corners.h"
+#include "support/made/judge_corners.h"
 
 #include <math.h>
 

@@ -1,5 +1,5 @@
 /* The inspection that the program would make of a made-up table. */
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 #include <math.h>
 #include <stdio.h>

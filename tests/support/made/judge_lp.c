@@ -1,4 +1,4 @@
-#include "support/judge_lp.h"
+#include "support/made/judge_lp.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -5,8 +5,8 @@
 
 #include <stddef.h>
 
-#include "support/judge.h"
-#include "support/judge_corners.h"
+#include "support/made/judge.h"
+#include "support/made/judge_corners.h"
 
 /* Corners' ways are chosen before the first rounds only, so that the last ones can converge. */
 enum { JUDGE_ROUNDS = 6, JUDGE_CHOOSING = 3 };

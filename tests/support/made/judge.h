@@ -6,8 +6,8 @@
 #ifndef SW_SUPPORT_JUDGE_H
 #define SW_SUPPORT_JUDGE_H
 
-#include "support/judge_lp.h"
-#include "support/made_table.h"
+#include "support/made/judge_lp.h"
+#include "support/made/made_table.h"
 
 enum { JUDGE_SEAMS = 64 };
 

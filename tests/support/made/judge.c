@@ -1,4 +1,4 @@
-#include "support/judge_model.h"
+#include "support/made/judge_model.h"
 
 #include <math.h>
 #include <stdlib.h>

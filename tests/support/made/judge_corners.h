@@ -4,7 +4,7 @@
 #ifndef SW_SUPPORT_JUDGE_CORNERS_H
 #define SW_SUPPORT_JUDGE_CORNERS_H
 
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 enum { JUDGE_CORNERS = 32 };
 

@@ -1,4 +1,4 @@
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 #include <math.h>
 #include <stdio.h>
