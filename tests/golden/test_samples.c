@@ -12,6 +12,7 @@
 #include <string.h>
 
 #include "golden/photo_score.h"
+#include "support/look.h"
 
 /* What the project accepts for any photo it has not seen. */
 static const bounds WANTED = {
@@ -104,15 +105,6 @@ static void terrace(void **state)
 {
     (void)state;
     check("terrace", &TERRACE, &STEPPED);
-}
-
-static const sw_seam *seam_called(const sw_inspection *ins, const char *name)
-{
-    for (size_t i = 0; i < ins->seam_count; i++)
-        if (strcmp(ins->seams[i].name, name) == 0)
-            return &ins->seams[i];
-    fail_msg("no seam %s", name);
-    return NULL;
 }
 
 /* The same without heights: every seam is wrong by the step times the tangent of the view angle across it (the camera's

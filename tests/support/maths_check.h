@@ -62,4 +62,26 @@ static inline double normal(uint32_t *seed)
     return sum;
 }
 
+/* Least squares the plain way: slope of the straight line through (x, y) as the mean of all pairs' slopes, each weighted
+ * by its squared distance; spread gets the x's squared distances from their mean. */
+static inline double pairs_slope(const double *x, const double *y, int n, double *spread)
+{
+    double rise = 0, run = 0;
+    for (int i = 0; i < n; i++)
+        for (int k = 0; k < i; k++) {
+            rise += (x[i] - x[k]) * (y[i] - y[k]);
+            run += (x[i] - x[k]) * (x[i] - x[k]);
+        }
+    *spread = run / n;
+    return rise / run;
+}
+
+static inline double mean_of(const double *values, int n)
+{
+    double sum = 0;
+    for (int i = 0; i < n; i++)
+        sum += values[i];
+    return sum / n;
+}
+
 #endif

@@ -78,8 +78,8 @@ static sw_station_state edge_state(const made_edge *edge, double u, double at, d
 
 static void fill_edge(const made_tile *from, sw_side side, const tile_errors *errors, double u_mm, sw_edge *edge)
 {
-    double low, high, n = 0, sx = 0, sxx = 0, sy = 0, sxy = 0, least = INFINITY, most = -INFINITY;
-    int level = side == SW_NORTH || side == SW_SOUTH;
+    double low, high, x[MADE_SAMPLES], out[MADE_SAMPLES], spread, least = INFINITY, most = -INFINITY;
+    int level = side == SW_NORTH || side == SW_SOUTH, n = 0;
     made_span(from, side, &low, &high);
     edge->points = get((size_t)(high - low), sizeof *edge->points);
     for (double at = 0.5; at < high - low; at += 1) {
@@ -87,25 +87,15 @@ static void fill_edge(const made_tile *from, sw_side side, const tile_errors *er
         sw_rim_point *p = &edge->points[edge->point_count++];
         *p = (sw_rim_point){.at_mm = at, .mm = made_point(from, side, u, error)};
         p->state = edge_state(&from->edges[side], u, at, high - low);
-        int i = (int)lround(u) + from->edges[side].count / 2;
-        double x = at - (high - low) / 2, y = from->edges[side].dev[i] + error;
         if (p->state != SW_STATION_OK)
             continue;
-        n++;
-        sx += x;
-        sxx += x * x;
-        sy += y;
-        sxy += x * y;
+        x[n] = at;
+        out[n++] = from->edges[side].dev[(int)lround(u) + from->edges[side].count / 2] + error;
     }
-    double slope = (sxy - sx * sy / n) / (sxx - sx * sx / n), mean_x = sx / n, mean_y = sy / n;
-    for (size_t k = 0; k < edge->point_count; k++) {
-        const sw_rim_point *p = &edge->points[k];
-        double u = level ? low + p->at_mm : high - p->at_mm;
-        int i = (int)lround(u) + from->edges[side].count / 2;
-        double rest = from->edges[side].dev[i] + outward_error(errors, side, p->at_mm) - mean_y -
-                      slope * (p->at_mm - (high - low) / 2 - mean_x);
-        least = p->state == SW_STATION_OK ? fmin(least, rest) : least;
-        most = p->state == SW_STATION_OK ? fmax(most, rest) : most;
+    double slope = pairs_slope(x, out, n, &spread);
+    for (int k = 0; k < n; k++) {
+        least = fmin(least, out[k] - slope * x[k]);
+        most = fmax(most, out[k] - slope * x[k]);
     }
     edge->straightness_mm = most - least;
     edge->straightness_u95_mm = edge->length_u95_mm = 2 * u_mm;
@@ -208,32 +198,26 @@ static void fill_stations(const made_table *table, const made_seam *from, const 
 
 static void summarise(const made_noise *noise, double tolerance_mm, sw_seam *seam)
 {
-    double n = 0, sum = 0, sx = 0, sxx = 0, sxy = 0;
+    double at[MADE_SAMPLES], gap[MADE_SAMPLES], spread;
+    int n = 0, widest = 0;
     seam->min_mm = INFINITY;
-    seam->max_mm = -INFINITY;
-    for (size_t k = 0; k < seam->station_count; k++) {
-        const sw_station *s = &seam->stations[k];
-        if (s->state != SW_STATION_OK)
-            continue;
-        double x = s->at_mm - seam->length_mm / 2;
-        n++;
-        sum += s->gap_mm;
-        sx += x;
-        sxx += x * x;
-        sxy += x * s->gap_mm;
-        seam->min_mm = fmin(seam->min_mm, s->gap_mm);
-        if (s->gap_mm > seam->max_mm) {
-            seam->max_mm = s->gap_mm;
-            seam->max_at_mm = s->at_mm;
-            seam->max_u95_mm = s->u95_mm;
+    for (size_t k = 0; k < seam->station_count; k++)
+        if (seam->stations[k].state == SW_STATION_OK) {
+            at[n] = seam->stations[k].at_mm;
+            gap[n++] = seam->stations[k].gap_mm;
         }
+    for (int k = 0; k < n; k++) {
+        seam->min_mm = fmin(seam->min_mm, gap[k]);
+        widest = gap[k] > gap[widest] ? k : widest;
     }
-    double places = fmax(1, n / INDEPENDENT_MM), spread = sxx - sx * sx / n;
-    double random = noise->random_mm / sqrt(places);
-    seam->mean_mm = sum / n;
+    seam->max_mm = gap[widest];
+    seam->max_at_mm = at[widest];
+    seam->max_u95_mm = fmax(LEAST_U95_MM, 2 * hypot(noise->random_mm, noise->common_mm));
+    double random = noise->random_mm / sqrt(fmax(1, n / INDEPENDENT_MM));
+    seam->mean_mm = mean_of(gap, n);
+    seam->taper_mm = pairs_slope(at, gap, n, &spread) * seam->length_mm;
     seam->mean_u_random_mm = random;
     seam->mean_u95_mm = fmax(LEAST_U95_MM, 2 * hypot(random, noise->common_mm));
-    seam->taper_mm = (sxy - sx * sum / n) / spread * seam->length_mm;
     seam->taper_u_random_mm = seam->length_mm * random * sqrt(n / spread);
     seam->taper_u95_mm = fmax(LEAST_U95_MM, 2 * seam->taper_u_random_mm);
     seam->mean_parts.u[SW_PART_TEXTURE] = random;

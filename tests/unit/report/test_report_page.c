@@ -13,6 +13,7 @@
 #include <unistd.h>
 
 #include "support/fixture.h"
+#include "support/look.h"
 
 /* Stands in for the overlay: the page embeds whatever bytes the file holds. */
 static const unsigned char PICTURE[] = {0x89, 'P', 'N', 'G', 0, 255, 254, 1, 2, 3, '<', '"', 7};
@@ -56,25 +57,6 @@ static int tear_down(void **state)
     sw_inspection_free(&made->inspection);
     free(made);
     return 0;
-}
-
-static size_t count(const char *text, const char *what)
-{
-    size_t found = 0;
-    for (; (text = strstr(text, what)); text += strlen(what))
-        found++;
-    return found;
-}
-
-/* Each piece stands in the page, after the one before it. */
-static void in_order(const char *text, const char *const *pieces)
-{
-    for (; *pieces; pieces++) {
-        const char *found = strstr(text, *pieces);
-        if (!found)
-            fail_msg("\"%s\" is missing or too early", *pieces);
-        text = found + strlen(*pieces);
-    }
 }
 
 static void verdict_first_then_one_next_step(void **state)

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "support/fixture.h"
+#include "support/look.h"
 #include "support/plan_fixture.h"
 
 typedef struct page {
@@ -54,24 +55,6 @@ static int tear_down(void **state)
     sw_inspection_free(&made->inspection);
     free(made);
     return 0;
-}
-
-static size_t count(const char *text, const char *what)
-{
-    size_t found = 0;
-    for (; (text = strstr(text, what)); text += strlen(what))
-        found++;
-    return found;
-}
-
-static void in_order(const char *text, const char *const *pieces)
-{
-    for (; *pieces; pieces++) {
-        const char *found = strstr(text, *pieces);
-        if (!found)
-            fail_msg("\"%s\" is missing or too early", *pieces);
-        text = found + strlen(*pieces);
-    }
 }
 
 static void what_it_comes_to_then_one_next_step_then_the_rest(void **state)

@@ -15,6 +15,7 @@
 #include <unistd.h>
 
 #include "support/fixture.h"
+#include "support/look.h"
 #include "support/plan_fixture.h"
 
 static const sw_paper A4 = {"A4", 210, 297};
@@ -45,35 +46,6 @@ static int tear_down(void **state)
     sw_inspection_free(&made->inspection);
     free(made);
     return 0;
-}
-
-static int entries(const char *folder)
-{
-    int count = 0;
-    DIR *open = opendir(folder);
-    for (struct dirent *entry; open && (entry = readdir(open));)
-        count += strcmp(entry->d_name, ".") != 0 && strcmp(entry->d_name, "..") != 0;
-    if (open)
-        closedir(open);
-    return open ? count : -1;
-}
-
-static void put_file(const char *folder, const char *name, const char *text)
-{
-    char path[256];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    FILE *file = fopen(path, "w");
-    assert_non_null(file);
-    fputs(text, file);
-    fclose(file);
-}
-
-static void same_text(const char *folder, const char *name, const char *expected)
-{
-    char *text = fixture_read(folder, name, NULL);
-    assert_non_null(text);
-    assert_string_equal(text, expected);
-    free(text);
 }
 
 static void holds_plan(const char *folder)

@@ -15,6 +15,7 @@
 
 #include "seamwright/recheck.h"
 #include "support/fixture.h"
+#include "support/look.h"
 
 typedef struct pair {
     sw_inspection before, after;
@@ -189,16 +190,6 @@ static int count_files(const char *folder, const char *name)
     char *text = fixture_read(folder, name, &length);
     free(text);
     return text != NULL;
-}
-
-static void put_file(const char *folder, const char *name, const char *text)
-{
-    char path[256];
-    snprintf(path, sizeof path, "%s/%s", folder, name);
-    FILE *file = fopen(path, "wb");
-    assert_non_null(file);
-    fputs(text, file);
-    fclose(file);
 }
 
 static void both_files_come_beside_what_lies_there(void **state)

@@ -8,6 +8,7 @@
 
 #include "seamwright/inspect.h"
 #include "support/fixture_noise.h"
+#include "support/look.h"
 
 enum { PHOTOS = 3 };
 static const fixture_noise FAIR = {0.02, 0.02, 0.05}, WILD = {0.04, 0.01, 0};
@@ -93,14 +94,6 @@ static void json_holds_the_evidence(void **state)
 static sw_status write_page(const sw_inspection *inspection, const char *path, sw_error *err)
 {
     return sw_report_page(inspection, NULL, path, err);
-}
-
-static size_t count(const char *text, const char *what)
-{
-    size_t found = 0;
-    for (; (text = strstr(text, what)); text += strlen(what))
-        found++;
-    return found;
 }
 
 static void the_page_has_a_section(void **state)

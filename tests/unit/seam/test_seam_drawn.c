@@ -9,6 +9,7 @@
 
 #include "seamwright/seamwright.h"
 #include "support/draw.h"
+#include "support/look.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
 
@@ -38,15 +39,6 @@ static void inspect(drawing *d, double blur_px, uint32_t seed, sw_inspection *in
     assert_int_equal(ins->table.columns, 2);
     assert_int_equal(ins->table.rows, 2);
     assert_int_equal(ins->seam_count, 4);
-}
-
-static const sw_seam *seam_called(const sw_inspection *ins, const char *name)
-{
-    for (size_t i = 0; i < ins->seam_count; i++)
-        if (strcmp(ins->seams[i].name, name) == 0)
-            return &ins->seams[i];
-    fail_msg("no seam %s", name);
-    return NULL;
 }
 
 /* Mean, and station by station: the gap lies within what is stated, and what is stated is of use. */

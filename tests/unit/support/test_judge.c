@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "support/made/judge.h"
+#include "support/made/shapes.h"
 
 static const double SIDE = 300;
 
@@ -130,22 +131,6 @@ static void by_chance(void **state)
 }
 
 /* ---- pushing ---- */
-
-static double wedge(double u, const double *slope)
-{
-    return *slope * u;
-}
-
-static double bowed(double u, const double *height)
-{
-    return *height * (1 - 4 * u * u / (SIDE * SIDE));
-}
-
-static double offset(double u, const double *by)
-{
-    (void)u;
-    return *by;
-}
 
 static void settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *s)
 {

@@ -4,24 +4,9 @@
 #include <stdlib.h>
 
 #include "support/made/made_table.h"
+#include "support/made/shapes.h"
 
 static const double SIDE = 300;
-
-static double wedge(double u, const double *slope)
-{
-    return *slope * u;
-}
-
-static double bowed(double u, const double *height)
-{
-    return *height * (1 - 4 * u * u / (SIDE * SIDE));
-}
-
-static double offset(double u, const double *by)
-{
-    (void)u;
-    return *by;
-}
 
 /* B1 lies 0.5 mm off; A1's east edge stands out by 0.002 u (north end out). */
 static void a_wedge_and_a_turn(void **state)

@@ -11,6 +11,7 @@
 #include "scale/plane.h"
 #include "seamwright/seamwright.h"
 #include "support/draw.h"
+#include "support/look.h"
 #include "table/heights.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
@@ -97,15 +98,6 @@ static void inspect(const sw_photo *photo, const sw_options *options, sw_inspect
     if (sw_inspect(photo, options, NULL, NULL, ins, &err))
         fail_msg("%s", err.text);
     assert_int_equal(ins->seam_count, 4);
-}
-
-static const sw_seam *seam_called(const sw_inspection *ins, const char *name)
-{
-    for (size_t i = 0; i < ins->seam_count; i++)
-        if (strcmp(ins->seams[i].name, name) == 0)
-            return &ins->seams[i];
-    fail_msg("no seam %s", name);
-    return NULL;
 }
 
 static int warned(const sw_inspection *ins, const char *of)
