@@ -5,7 +5,7 @@
 #include <stdlib.h>
 
 #include "seamwright/plan.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double TOLERANCE_MM = 0.5;
 

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "seamwright/plan.h"
-#include "support/made_table.h"
+#include "support/made/made_table.h"
 
 static const double TOLERANCE_MM = 0.5;
 
