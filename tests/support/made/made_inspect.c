@@ -198,7 +198,7 @@ static void fill_stations(const made_table *table, const made_seam *from, const 
 
 static void summarise(const made_noise *noise, double tolerance_mm, sw_seam *seam)
 {
-    double at[MADE_SAMPLES], gap[MADE_SAMPLES], spread;
+    double at[MADE_SAMPLES] = {0}, gap[MADE_SAMPLES] = {0}, spread;
     int n = 0, widest = 0;
     seam->min_mm = INFINITY;
     for (size_t k = 0; k < seam->station_count; k++)
