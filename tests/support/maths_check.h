@@ -76,12 +76,4 @@ static inline double pairs_slope(const double *x, const double *y, int n, double
     return rise / run;
 }
 
-static inline double mean_of(const double *values, int n)
-{
-    double sum = 0;
-    for (int i = 0; i < n; i++)
-        sum += values[i];
-    return sum / n;
-}
-
 #endif

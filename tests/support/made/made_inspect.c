@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "support/maths_check.h"
+#include "support/mean.h"
 #include "tile/square.h"
 
 /* As the program does: SW_SEAM_END_MM of src/seam, SW_INDEPENDENT_MM of src/tile/outline.h. */
@@ -214,7 +215,7 @@ static void summarise(const made_noise *noise, double tolerance_mm, sw_seam *sea
     seam->max_at_mm = at[widest];
     seam->max_u95_mm = fmax(LEAST_U95_MM, 2 * hypot(noise->random_mm, noise->common_mm));
     double random = noise->random_mm / sqrt(fmax(1, n / INDEPENDENT_MM));
-    seam->mean_mm = mean_of(gap, n);
+    seam->mean_mm = mean_of(gap, (size_t)n);
     seam->taper_mm = pairs_slope(at, gap, n, &spread) * seam->length_mm;
     seam->mean_u_random_mm = random;
     seam->mean_u95_mm = fmax(LEAST_U95_MM, 2 * hypot(random, noise->common_mm));
