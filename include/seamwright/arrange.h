@@ -49,26 +49,27 @@ typedef struct sw_arrangement {
     char next[512]; /* the one next action */
 } sw_arrangement;
 
-void sw_arrangement_free(sw_arrangement *arrangement);
+SW_API void sw_arrangement_free(sw_arrangement *arrangement);
 
 /* Searches positions and quarter turns: worst seam first, then the sum. inspections and layouts as for sw_plan_make.
  * progress may be NULL; share runs from 0 to 1. Deterministic for a seed unless `seconds` cut it short. */
-sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
-                     const sw_arrange_options *options, void (*progress)(void *context, const char *what, double share),
-                     void *context, sw_arrangement *arrangement, sw_error *err);
+SW_API sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                            const sw_arrange_options *options,
+                            void (*progress)(void *context, const char *what, double share), void *context,
+                            sw_arrangement *arrangement, sw_error *err);
 
 /* Writers. */
-char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
-sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
-                                 sw_error *err);
+SW_API char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
+SW_API sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
+                                        sw_error *err);
 /* A page with a picture of the arrangement and the seam table before and after. */
-sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
-                                 sw_error *err);
+SW_API sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
+                                        sw_error *err);
 
 /* arrange.json and arrange.html into folder: both of them or neither. A folder that is not there is made; what lies in
  * one stays, but for files that an earlier arrangement wrote. SW_CANNOT_WRITE. */
-sw_status sw_report_arrange_write(const sw_arrangement *arrangement, const sw_inspection *first, const char *folder,
-                                  sw_error *err);
+SW_API sw_status sw_report_arrange_write(const sw_arrangement *arrangement, const sw_inspection *first,
+                                         const char *folder, sw_error *err);
 
 #ifdef __cplusplus
 }

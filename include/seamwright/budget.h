@@ -9,6 +9,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "seamwright/status.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -40,11 +42,11 @@ typedef struct sw_parts {
 } sw_parts;
 
 /* Root sum of squares of the parts. */
-double sw_parts_u(const sw_parts *parts);
+SW_API double sw_parts_u(const sw_parts *parts);
 
 /* "noise", "texture", "light in the gap", "model of the light", "coarse pixels", "edge spread", "card size", "card
  * fit", "lens", "perspective", "card thickness", "hidden stretch", "height". */
-const char *sw_part_name(sw_part part);
+SW_API const char *sw_part_name(sw_part part);
 
 typedef enum sw_part_kind {
     SW_SEEN = 0,     /* worked out from this photo (type A of JCGM 100, or a fit to this photo) */
@@ -53,7 +55,7 @@ typedef enum sw_part_kind {
 } sw_part_kind;
 
 /* "seen in this photo", "from the lens profile", "assumed". */
-const char *sw_part_kind_name(sw_part_kind kind);
+SW_API const char *sw_part_kind_name(sw_part_kind kind);
 
 /* One line of a budget. */
 typedef struct sw_budget_line {
@@ -77,7 +79,7 @@ typedef enum sw_budget_figure {
 } sw_budget_figure;
 
 /* "widest gap", "mean gap", "corner angle", "edge length", "straightness". */
-const char *sw_budget_figure_name(sw_budget_figure figure);
+SW_API const char *sw_budget_figure_name(sw_budget_figure figure);
 
 /* The budget of one figure. Plain data, nothing to free. */
 typedef struct sw_figure_budget {

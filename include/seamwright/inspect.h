@@ -1,17 +1,48 @@
-/* inspect.h - several photos of one table made into one inspection. */
+/* inspect.h - from a photo to an inspection, and from several photos of one table to one. */
 #ifndef SEAMWRIGHT_INSPECT_H
 #define SEAMWRIGHT_INSPECT_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
-#include "seamwright/report.h"
+#include "seamwright/inspection.h"
+#include "seamwright/photo.h"
 #include "seamwright/status.h"
 
 #ifdef __cplusplus
 extern "C" {
 #endif
 
-/* Combines the inspections of `count` photos (2 or more) of the same, untouched table, each made by sw_inspect with the
+/* What the user says about table, card and wishes. Zero means: work it out, or the default in brackets. Figures and
+ * ranges stand in defaults_and_ranges.h; anything else is SW_BAD_INPUT. */
+typedef struct sw_options {
+    sw_reference reference;        /* [frame 100/60] */
+    double tile_mm;                /* nominal side of a tile [worked out] */
+    int columns, rows;             /* [worked out] */
+    double tolerance_mm;           /* [SW_TOLERANCE_MM] */
+    double height_mm;              /* of the tops over the table, mm, where heights does not say otherwise [unknown] */
+    const sw_tile_height *heights; /* tiles with a height of their own, height_count of them. Without height_mm, tiles
+                                    * not named here are taken to be as high as the lowest one named, and a warning says
+                                    * so. What sw_heights_check refuses, and a name the table lacks, is SW_BAD_INPUT
+                                    * [all level] */
+    size_t height_count;
+    double step_mm;      /* distance between stations [SW_STEP_MM] */
+    const sw_lens *lens; /* a profile, of pictures of the photo's size, or NULL: estimate the lens from the picture */
+    bool card_thickness_given;
+    double card_thickness_mm; /* how far the cards' faces lie above the tiles; if not given [0.15, good to 0.1] */
+} sw_options;
+
+/* The main job on a loaded photo; options may be NULL. On success *inspection is filled and the caller frees it with sw_inspection_free; on
+ * failure it is zeroed and err says what to do. progress may be NULL; share runs from 0 to 1. */
+SW_API sw_status sw_inspect(const sw_photo *photo, const sw_options *options,
+                            void (*progress)(void *context, const char *what, double share), void *context,
+                            sw_inspection *inspection, sw_error *err);
+
+/* What can be refused before several photos of one table are measured: more than SW_TABLE_PHOTOS_MOST, one that is not
+ * there, one named twice (SW_BAD_INPUT, SW_CANNOT_READ). *which gets the place of the photo that is to blame, from 0. */
+SW_API sw_status sw_photos_check(const char *const *paths, int count, int *which, sw_error *err);
+
+/* Combines the inspections of `count` photos (2 to SW_TABLE_PHOTOS_MOST) of the same, untouched table, each made by sw_inspect with the
  * same options. They are only read and stay the caller's. Tables that lie turned by quarter turns against the first
  * photo's are turned back: the turn is the one whose gaps fit the first photo's best.
  *
@@ -26,7 +57,8 @@ extern "C" {
  *
  * SW_BAD_INPUT: a photo does not show the table that the first one shows (other counts or sizes of tiles, or most seams
  * differ), or is the same picture as an earlier one. *combined is then zeroed. */
-sw_status sw_inspection_combine(const sw_inspection *photos, size_t count, sw_inspection *combined, sw_error *err);
+SW_API sw_status sw_inspection_combine(const sw_inspection *photos, size_t count, sw_inspection *combined,
+                                       sw_error *err);
 
 #ifdef __cplusplus
 }

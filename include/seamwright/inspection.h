@@ -56,13 +56,13 @@ typedef struct sw_inspection {
 } sw_inspection;
 
 /* Frees what an inspection owns and zeroes it. */
-void sw_inspection_free(sw_inspection *inspection);
+SW_API void sw_inspection_free(sw_inspection *inspection);
 
 /* "true up", "bevel", "fill", "check", "leave". */
-const char *sw_action_name(sw_action action);
+SW_API const char *sw_action_name(sw_action action);
 
 /* The whole table: SW_OVER if any seam is over, else SW_TOO_CLOSE if any is too close to call, else SW_WITHIN. */
-sw_verdict sw_inspection_verdict(const sw_inspection *inspection);
+SW_API sw_verdict sw_inspection_verdict(const sw_inspection *inspection);
 
 #ifdef __cplusplus
 }

@@ -32,21 +32,21 @@ typedef struct sw_layout {
     sw_place *places; /* row after row from the north-west, columns * rows of them */
 } sw_layout;
 
-void sw_layout_free(sw_layout *layout);
+SW_API void sw_layout_free(sw_layout *layout);
 
 /* The layout in which every tile lies where it lies in the first inspection. SW_NO_MEMORY. */
-sw_status sw_layout_as_is(const sw_inspection *first, sw_layout *layout, sw_error *err);
+SW_API sw_status sw_layout_as_is(const sw_inspection *first, sw_layout *layout, sw_error *err);
 
 /* Reads the text above. SW_BAD_INPUT: a name the first inspection lacks or that comes twice, a letter that is none of
  * r h l, rows of unequal length, a number of tiles other than the first inspection's. The sentence does not name the
  * option. *layout is zeroed on failure. */
-sw_status sw_layout_read(const char *text, const sw_inspection *first, sw_layout *layout, sw_error *err);
+SW_API sw_status sw_layout_read(const char *text, const sw_inspection *first, sw_layout *layout, sw_error *err);
 
 /* The layout as text, for free(); NULL when memory is out. */
-char *sw_layout_text(const sw_layout *layout, const sw_inspection *first);
+SW_API char *sw_layout_text(const sw_layout *layout, const sw_inspection *first);
 
 /* Side that `side` of a tile faces after so many quarter turns clockwise: north becomes east. */
-sw_side sw_side_turned(sw_side side, int turns);
+SW_API sw_side sw_side_turned(sw_side side, int turns);
 
 #ifdef __cplusplus
 }

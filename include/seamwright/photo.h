@@ -41,13 +41,13 @@ typedef struct sw_photo {
 /* Reads a JPEG, PNG, TIFF, WebP or HEIC photo. On success *photo is filled and the caller frees it; on failure *photo is
  * zeroed. Truncated or damaged files, photos over SW_PHOTO_MAX_PIXELS, and files that are no photo are SW_BAD_INPUT;
  * a file that cannot be opened is SW_CANNOT_READ. */
-sw_status sw_photo_load(const char *path, sw_photo *photo, sw_error *err);
+SW_API sw_status sw_photo_load(const char *path, sw_photo *photo, sw_error *err);
 
 /* Frees what a photo owns and zeroes it. NULL and an already freed photo are fine. */
-void sw_photo_free(sw_photo *photo);
+SW_API void sw_photo_free(sw_photo *photo);
 
 /* Where a sensor pixel stands when the photo is shown the right way up (orientation applied), in pixels. */
-sw_point sw_photo_show(const sw_photo *photo, sw_point sensor_px);
+SW_API sw_point sw_photo_show(const sw_photo *photo, sw_point sensor_px);
 
 /* Stored sample at column x, row y (0 <= x < width_px, 0 <= y < height_px; not checked). */
 static inline unsigned sw_photo_at(const sw_photo *photo, int x, int y)

@@ -12,6 +12,7 @@
 #include <stddef.h>
 
 #include "seamwright/layout.h"
+#include "seamwright/paper.h"
 #include "seamwright/report.h"
 #include "seamwright/status.h"
 
@@ -24,9 +25,8 @@ typedef enum sw_plan_for { SW_PLAN_LAYOUT = 0, SW_PLAN_ANY } sw_plan_for;
 /* What the user wishes. Zero means the default in brackets. */
 typedef struct sw_plan_options {
     sw_plan_for purpose;   /* this layout, or every layout and turn [SW_PLAN_LAYOUT] */
-    double tolerance_mm;   /* widest gap accepted, 0.05 to 10 [the first inspection's] */
-    double deepest_cut_mm; /* most to take off anywhere, 0.1 to 20 [3: a hundredth of a 300 mm tile; beyond that it is
-                              quicker and truer to cut a new one. Common practice, no source] */
+    double tolerance_mm;   /* widest gap accepted, SW_TOLERANCE_MM [the first inspection's] */
+    double deepest_cut_mm; /* most to take off anywhere [SW_CUT_MM] */
     double height_mm;      /* of the side faces, for bevels in degrees [the first inspection's table height, else 45] */
 } sw_plan_options;
 
@@ -101,7 +101,7 @@ typedef struct sw_plan {
     char next[512];        /* the one next action */
 } sw_plan;
 
-void sw_plan_free(sw_plan *plan);
+SW_API void sw_plan_free(sw_plan *plan);
 
 /* Makes the plan from `count` inspections (1 or more) of the same tiles, which are only read. The plan is for the first
  * inspection's layout; layouts[k] tells how the tiles lay in inspection k, in the first one's names (layouts NULL for
@@ -111,40 +111,35 @@ void sw_plan_free(sw_plan *plan);
  * Method: linear programmes (see src/plan/); non-negative least squares and bounds for leans. Time grows with the number
  * of seams to the power 1.9 or so: 3 x 3 tiles 0.1 s, 6 x 6 one second, 12 x 12 a quarter of a minute.
  * SW_BAD_INPUT: options outside their ranges, or an inspection with no seam that was seen. */
-sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
-                       const sw_plan_options *options, sw_plan *plan, sw_error *err);
+SW_API sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
+                              const sw_plan_options *options, sw_plan *plan, sw_error *err);
 
 /* Whether every seam will be within the tolerance once the plan is carried out: nothing in `cannot` but chips. */
-bool sw_plan_fits(const sw_plan *plan);
+SW_API bool sw_plan_fits(const sw_plan *plan);
 
 /* Writers, each one file at `path`. first is the inspection that the plan was made from. */
-sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
-sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
+SW_API sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
+SW_API sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
 
 /* The short text for a terminal: what the plan comes to, each edge's reason, what cannot be mended, notes, next action.
  * Returns a string that the caller frees with free(), NULL when memory is out. */
-char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const char *folder);
-
-typedef struct sw_paper {
-    const char *name;
-    double width_mm, height_mm; /* upright */
-} sw_paper;
+SW_API char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const char *folder);
 
 /* Strips at true scale to lay along the tiles, one edge after the other: where to take off how much, a ruler to check
  * the print on every sheet, cautions. An edge longer than the paper goes over several sheets with marks to join them.
  * With nothing to sand the file is one page that says so. */
-sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper, const char *path,
-                           sw_error *err);
+SW_API sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper,
+                                  const char *path, sw_error *err);
 
 /* plan.json, plan.html and strips.pdf into folder: all of them or none. A folder that is not there is made; one that is
  * must be empty or hold an inspection or a plan of ours; what else lies there stays. */
-sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper,
-                               const char *folder, sw_error *err);
+SW_API sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper,
+                                      const char *folder, sw_error *err);
 
 /* Reads plan.json as sw_report_plan_json writes it: edges (tile and side by the names in `first`, true_up, bevel),
  * tolerance, purpose; the rest stays empty. SW_CANNOT_READ, SW_BAD_INPUT (no plan of ours, damaged, tiles that `first`
  * lacks). Free with sw_plan_free. */
-sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err);
+SW_API sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err);
 
 #ifdef __cplusplus
 }

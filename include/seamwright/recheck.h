@@ -68,7 +68,7 @@ typedef struct sw_recheck {
     char next[512]; /* the one next action */
 } sw_recheck;
 
-void sw_recheck_free(sw_recheck *recheck);
+SW_API void sw_recheck_free(sw_recheck *recheck);
 
 /* Compares two inspections of the same tiles. layout tells how the tiles lie in `after`, in the names of `before`;
  * NULL: as in `before`. plan (of `before`) may be NULL. tolerance_mm 0: that of `after`.
@@ -82,21 +82,21 @@ void sw_recheck_free(sw_recheck *recheck);
  * Between two photos sizes compare only as well as the two scales: the ± holds both lengths'. With a plan, four or more
  * widths between edges that it leaves alone compare the scales better, unless the cards contradict them.
  * SW_BAD_INPUT: other numbers of tiles, sizes that differ by more than sanding explains. */
-sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *after, const sw_layout *layout,
-                          const sw_plan *plan, double tolerance_mm, sw_recheck *recheck, sw_error *err);
+SW_API sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *after, const sw_layout *layout,
+                                 const sw_plan *plan, double tolerance_mm, sw_recheck *recheck, sw_error *err);
 
 /* Writers. The text is for a terminal, for free(); NULL when memory is out. */
-char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after);
-sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
-                                 const char *path, sw_error *err);
+SW_API char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after);
+SW_API sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before,
+                                        const sw_inspection *after, const char *path, sw_error *err);
 /* A small page with before and after side by side. */
-sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
-                                 const char *path, sw_error *err);
+SW_API sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before,
+                                        const sw_inspection *after, const char *path, sw_error *err);
 
 /* recheck.json and recheck.html into folder: both or neither. A folder that is not there is made; whatever else lies in
  * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. */
-sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
-                                  const char *folder, sw_error *err);
+SW_API sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection *before,
+                                         const sw_inspection *after, const char *folder, sw_error *err);
 
 #ifdef __cplusplus
 }

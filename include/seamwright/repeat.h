@@ -11,6 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "seamwright/status.h"
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -61,10 +63,10 @@ typedef struct sw_repeatability {
 } sw_repeatability;
 
 /* Frees what it owns and zeroes it. NULL is fine. */
-void sw_repeatability_free(sw_repeatability *repeatability);
+SW_API void sw_repeatability_free(sw_repeatability *repeatability);
 
 /* "better than stated", "as stated", "worse than stated", "unknown". */
-const char *sw_agreement_name(sw_agreement agreement);
+SW_API const char *sw_agreement_name(sw_agreement agreement);
 
 #ifdef __cplusplus
 }

@@ -14,31 +14,33 @@ extern "C" {
 #endif
 
 /* Writers. Each makes one file at `path` (no temporary name; sw_report_write takes care of whole-or-nothing). */
-sw_status sw_report_json(const sw_inspection *inspection, const char *path, sw_error *err);
-sw_status sw_report_seams_csv(const sw_inspection *inspection, const char *path, sw_error *err);
-sw_status sw_report_edges_csv(const sw_inspection *inspection, const char *path, sw_error *err);
+SW_API sw_status sw_report_json(const sw_inspection *inspection, const char *path, sw_error *err);
+SW_API sw_status sw_report_seams_csv(const sw_inspection *inspection, const char *path, sw_error *err);
+SW_API sw_status sw_report_edges_csv(const sw_inspection *inspection, const char *path, sw_error *err);
 /* The table seen straight from above, sampled from the photo, each seam drawn with its gap. */
-sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *photo, const char *path, sw_error *err);
+SW_API sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *photo, const char *path,
+                                   sw_error *err);
 /* One self-contained page; overlay_png is the file written by sw_report_overlay, embedded in the page. */
-sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path, sw_error *err);
+SW_API sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path,
+                                sw_error *err);
 
 /* The short text for a terminal: verdict, worst seams, next action. Returns a string that the caller frees with free(),
  * NULL when memory is out. */
-char *sw_report_text(const sw_inspection *inspection, const char *folder);
+SW_API char *sw_report_text(const sw_inspection *inspection, const char *folder);
 
 /* Writes inspection.json, seams.csv, edges.csv and, if pictures, overlay.png and report.html into folder, which
  * is made under a temporary name and then renamed, so that it is there whole or not at all. A folder that is already there
  * is replaced only if it holds an inspection of ours. */
-sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, bool pictures,
-                          sw_error *err);
+SW_API sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder,
+                                 bool pictures, sw_error *err);
 
 /* Would sw_report_write take this folder? Tried, to be known before the photo is measured; leaves nothing behind. */
-sw_status sw_report_check_folder(const char *folder, sw_error *err);
+SW_API sw_status sw_report_check_folder(const char *folder, sw_error *err);
 /* The same for one file, a lens profile or a card: a folder or a device of that name is refused. */
-sw_status sw_report_check_file(const char *path, sw_error *err);
+SW_API sw_status sw_report_check_file(const char *path, sw_error *err);
 /* Where a report goes if nothing else is said: the photo's path without its ending, plus ".seams". Returns a string that
  * the caller frees with free(), NULL when memory is out. */
-char *sw_report_folder_of(const char *photo);
+SW_API char *sw_report_folder_of(const char *photo);
 
 /* Reads an inspection.json that sw_report_json wrote, or one made by other means that holds the fields the format
  * promises. What the file lacks is worked out where it can be: a seam's upright, start and end, a tile's best square and
@@ -49,7 +51,7 @@ char *sw_report_folder_of(const char *photo);
  *
  * Free with sw_inspection_free. SW_CANNOT_READ; SW_BAD_INPUT: over 64 MB, no inspection, a newer format, damaged,
  * contradictory. On failure *inspection is zeroed. */
-sw_status sw_inspection_read(const char *path, sw_inspection *inspection, sw_error *err);
+SW_API sw_status sw_inspection_read(const char *path, sw_inspection *inspection, sw_error *err);
 
 #ifdef __cplusplus
 }

@@ -6,6 +6,8 @@
 #ifndef SEAMWRIGHT_SCALE_H
 #define SEAMWRIGHT_SCALE_H
 
+#include <stdbool.h>
+
 #include "seamwright/photo.h"
 #include "seamwright/status.h"
 
@@ -47,16 +49,19 @@ typedef struct sw_lens {
 } sw_lens;
 
 /* Reads a lens profile written by sw_lens_save. Checks format, version and ranges. */
-sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err);
+SW_API sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err);
 
 /* Writes a profile as JSON, whole or not at all. */
-sw_status sw_lens_save(const char *path, const sw_lens *lens, sw_error *err);
+SW_API sw_status sw_lens_save(const char *path, const sw_lens *lens, sw_error *err);
 
 /* A printed checkerboard: squares across by squares down, so (columns - 1) x (rows - 1) inner corners. */
 typedef struct sw_checkerboard {
     int columns, rows;
     double square_mm;
 } sw_checkerboard;
+
+/* SW_BAD_INPUT: squares or their number outside defaults_and_ranges.h. */
+SW_API sw_status sw_checkerboard_check(const sw_checkerboard *board, sw_error *err);
 
 /* What the calibration wants to tell the user; each a plain sentence. */
 typedef struct sw_notes {
@@ -65,17 +70,28 @@ typedef struct sw_notes {
 } sw_notes;
 
 /* Makes a lens profile from photos of a checkerboard lying or held in different places and slants. Called with progress
- * (may be NULL) before each photo. SW_BAD_INPUT when the photos are too few (under 3 usable), too alike, or disagree in
- * size; warnings (corners of the frame unseen, photos left out and why) go to notes. */
-sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard board,
-                            void (*progress)(void *context, int done, int count), void *context, sw_lens *lens,
-                            sw_notes *notes, sw_error *err);
+ * (may be NULL) before each photo. SW_BAD_INPUT when sw_checkerboard_check refuses the board, or the photos are too few
+ * (under 3 usable), too many (over 100), too alike, or disagree in size; warnings (corners of the frame unseen, photos left out and why) go to notes. */
+SW_API sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard board,
+                                   void (*progress)(void *context, int done, int count), void *context, sw_lens *lens,
+                                   sw_notes *notes, sw_error *err);
+
+/* How well a profile's photos agree with it. */
+typedef enum sw_lens_fit { SW_LENS_GOOD = 0, SW_LENS_FAIR, SW_LENS_POOR } sw_lens_fit;
+SW_API sw_lens_fit sw_lens_fit_of(const sw_lens *lens);
+/* "good", "fair", "poor". */
+SW_API const char *sw_lens_fit_name(sw_lens_fit fit);
+/* Whether the board reached enough of the picture. */
+SW_API bool sw_lens_covers(const sw_lens *lens);
+/* SW_BAD_INPUT, naming both sizes, when the picture's size is not the profile's: its numbers are pixels of that size and
+ * do not hold for another. */
+SW_API sw_status sw_lens_check_photo(const sw_lens *lens, const sw_photo *photo, sw_error *err);
 
 /* Pixel -> point on the plane at distance 1 in front of the lens, distortion taken out to 1e-10. NaN where the lens shows
  * no point: far outside the frame, where its polynomial folds over. */
-sw_point sw_lens_undistort(const sw_lens *lens, sw_point px);
+SW_API sw_point sw_lens_undistort(const sw_lens *lens, sw_point px);
 /* The way back. */
-sw_point sw_lens_distort(const sw_lens *lens, sw_point normal);
+SW_API sw_point sw_lens_distort(const sw_lens *lens, sw_point normal);
 
 /* A reference square. inner sides are 0 for a plain square. Sides as measured: x across and y down as printed; which is
  * which on the photo is not known, so their half difference counts as uncertainty. */
@@ -83,6 +99,9 @@ typedef struct sw_reference {
     double outer_x_mm, outer_y_mm;
     double inner_x_mm, inner_y_mm;
 } sw_reference;
+
+/* SW_BAD_INPUT: sides outside defaults_and_ranges.h, no square, or too narrow a band. */
+SW_API sw_status sw_reference_check(const sw_reference *reference, sw_error *err);
 
 /* One reference square as it was found. */
 typedef struct sw_square {
@@ -134,11 +153,11 @@ typedef struct sw_scale {
     double rim_shift_u_px; /* its standard uncertainty */
 } sw_scale;
 
-sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px);
-sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm);
+SW_API sw_point sw_scale_to_mm(const sw_scale *scale, sw_point px);
+SW_API sw_point sw_scale_to_px(const sw_scale *scale, sw_point mm);
 
 /* The scale as its alternative number i (0 to alternative_count - 1) has it. */
-void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out);
+SW_API void sw_scale_take_alternative(const sw_scale *scale, int i, sw_scale *out);
 
 #ifdef __cplusplus
 }

@@ -11,6 +11,7 @@
 
 #include "seamwright/budget.h"
 #include "seamwright/photo.h"
+#include "seamwright/status.h"
 #include "seamwright/table.h"
 
 #ifdef __cplusplus
@@ -67,15 +68,15 @@ typedef struct sw_seam {
 } sw_seam;
 
 /* Frees what a seam owns and zeroes it. */
-void sw_seam_free(sw_seam *seam);
+SW_API void sw_seam_free(sw_seam *seam);
 
 /* "within", "over", "too close to call"; "ok", "chip", "end", "unseen". */
-const char *sw_verdict_name(sw_verdict verdict);
-const char *sw_station_state_name(sw_station_state state);
+SW_API const char *sw_verdict_name(sw_verdict verdict);
+SW_API const char *sw_station_state_name(sw_station_state state);
 
 /* Guard-banded verdict of a figure against a limit (JCGM 106, ISO 14253-1: g = 1.645 u, one-sided 95 %).
  * gap_mm NaN gives SW_TOO_CLOSE. */
-sw_verdict sw_verdict_of(double gap_mm, double u95_mm, double tolerance_mm);
+SW_API sw_verdict sw_verdict_of(double gap_mm, double u95_mm, double tolerance_mm);
 
 #ifdef __cplusplus
 }

@@ -7,6 +7,17 @@
 #ifndef SEAMWRIGHT_STATUS_H
 #define SEAMWRIGHT_STATUS_H
 
+#define SW_VERSION "0.1.0"
+
+/* What the shared library lets programs see; all else stays inside. */
+#if defined(__GNUC__)
+#define SW_API __attribute__((visibility("default")))
+#define SW_PRINTF(text, first) __attribute__((format(printf, text, first)))
+#else
+#define SW_API
+#define SW_PRINTF(text, first)
+#endif
+
 #ifdef __cplusplus
 extern "C" {
 #endif
@@ -28,11 +39,7 @@ typedef struct sw_error {
 
 /* Writes a message (printf style, cut at the buffer's end; one line, control characters become question marks) into err
  * and returns status. err may be NULL. */
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-sw_status
-sw_fail(sw_error *err, sw_status status, const char *format, ...);
+SW_API SW_PRINTF(3, 4) sw_status sw_fail(sw_error *err, sw_status status, const char *format, ...);
 
 #ifdef __cplusplus
 }

@@ -6,6 +6,7 @@
 
 #include "seamwright/photo.h"
 #include "seamwright/seam.h"
+#include "seamwright/status.h"
 #include "seamwright/table.h"
 
 #ifdef __cplusplus
@@ -54,7 +55,7 @@ typedef struct sw_tile {
 } sw_tile;
 
 /* Frees what a tile owns and zeroes it. */
-void sw_tile_free(sw_tile *tile);
+SW_API void sw_tile_free(sw_tile *tile);
 
 #ifdef __cplusplus
 }

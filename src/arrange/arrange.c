@@ -10,6 +10,7 @@
 #include "arrange/hunt.h"
 #include "arrange/report_back.h"
 #include "push/same_tiles.h"
+#include "seamwright/defaults_and_ranges.h"
 
 /* How long to search unless told, seconds. */
 static const double DEFAULT_SECONDS = 60;
@@ -51,9 +52,8 @@ static void free_task(task *t)
 static sw_status check(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                        const sw_arrange_options *options, sw_error *err)
 {
-    double tolerance = options->tolerance_mm;
-    if (tolerance != 0 && !(tolerance >= 0.05 && tolerance <= 10))
-        return sw_fail(err, SW_BAD_INPUT, "the tolerance must lie between 0.05 and 10 mm");
+    if (!(options->seconds >= 0))
+        return sw_fail(err, SW_BAD_INPUT, "a search cannot last %g seconds", options->seconds);
     sw_status status = sw_same_tiles(inspections, count, layouts, err);
     if (status)
         return status;
@@ -300,8 +300,10 @@ sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_la
     if (status)
         return status;
     task t = {.first = &inspections[0], .tiles = inspections[0].tile_count};
-    arrangement->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : inspections[0].tolerance_mm;
-    status = arrange(&t, inspections, count, layouts, options, progress, context, arrangement, err);
+    status = sw_range_take(SW_TOLERANCE_MM, "the tolerance", options->tolerance_mm, t.first->tolerance_mm,
+                           &arrangement->tolerance_mm, err);
+    if (!status)
+        status = arrange(&t, inspections, count, layouts, options, progress, context, arrangement, err);
     free_task(&t);
     if (status)
         sw_arrangement_free(arrangement);

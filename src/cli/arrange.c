@@ -45,7 +45,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_LAYOUT:
         return given_take_layout(text, &job->set, err);
     case OPT_TOLERANCE:
-        return parse_mm(text, &parse_plan_tolerance_mm, &job->options.tolerance_mm, err);
+        return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->options.tolerance_mm, err);
     case OPT_SEED:
         return take_seed(text, &job->options.seed, err);
     default:

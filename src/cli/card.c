@@ -2,19 +2,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "cli/card_draw.h"
 #include "cli/cli.h"
 #include "cli/parse.h"
-#include "files/file.h"
-#include "seamwright/report.h"
-
-/* What the practice boards and the ready-made sheets have. */
-static const double DEFAULT_BOARD_SQUARE_MM = 25.0;
+#include "seamwright/card.h"
 
 typedef struct card_options {
     char *out;
     int kinds; /* how many of --frame, --plain, --checkerboard were given */
-    card_spec spec;
+    sw_card card;
 } card_options;
 
 enum { OPT_OUT = 1, OPT_FRAME, OPT_PLAIN, OPT_BOARD, OPT_SQUARE, OPT_PAPER };
@@ -28,7 +23,7 @@ static const struct poptOption TABLE[] = {{"output", 'o', POPT_ARG_STRING, NULL,
                                           CLI_COMMON_OPTIONS};
 
 /* --frame and --plain: sides as they shall be printed, so the same across and down. */
-static sw_status take_sides(const char *text, card_kind kind, card_options *options, sw_error *err)
+static sw_status take_sides(const char *text, sw_card_kind kind, card_options *options, sw_error *err)
 {
     sw_reference sides;
     sw_status status = parse_reference(text, &sides, err);
@@ -37,22 +32,18 @@ static sw_status take_sides(const char *text, card_kind kind, card_options *opti
     if (sides.outer_x_mm != sides.outer_y_mm || sides.inner_x_mm != sides.inner_y_mm)
         return sw_fail(err, SW_BAD_INPUT,
                        "a card is drawn square; keep measured sides for 'seamwright inspect --reference'");
-    if ((kind == CARD_FRAME) != (sides.inner_x_mm > 0.0))
-        return sw_fail(err, SW_BAD_INPUT,
-                       kind == CARD_FRAME ? "a frame has two sides, outer and inner, like 100/60"
-                                          : "a plain square has one side, like 100; for two use --frame");
-    options->spec.kind = kind;
-    options->spec.outer_mm = sides.outer_x_mm;
-    options->spec.inner_mm = sides.inner_x_mm;
+    options->card.kind = kind;
+    options->card.outer_mm = sides.outer_x_mm;
+    options->card.inner_mm = sides.inner_x_mm;
     options->kinds++;
-    return SW_OK;
+    return sw_card_check(&options->card, err);
 }
 
 static sw_status take_board(const char *text, card_options *options, sw_error *err)
 {
-    options->spec.kind = CARD_CHECKERBOARD;
+    options->card.kind = SW_CARD_CHECKERBOARD;
     options->kinds++;
-    return parse_board(text, &options->spec.board.columns, &options->spec.board.rows, err);
+    return parse_board(text, &options->card.board, err);
 }
 
 static sw_status take(int option, const char *text, void *context, sw_error *err)
@@ -62,22 +53,22 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_OUT:
         return cli_keep_text(text, &options->out, err);
     case OPT_FRAME:
-        return take_sides(text, CARD_FRAME, options, err);
+        return take_sides(text, SW_CARD_FRAME, options, err);
     case OPT_PLAIN:
-        return take_sides(text, CARD_PLAIN, options, err);
+        return take_sides(text, SW_CARD_PLAIN, options, err);
     case OPT_BOARD:
         return take_board(text, options, err);
     case OPT_SQUARE:
-        return parse_mm(text, &parse_board_square_mm, &options->spec.board.square_mm, err);
+        return parse_mm(text, SW_BOARD_SQUARE_MM, "25", &options->card.board.square_mm, err);
     default:
-        return parse_paper(text, &options->spec.paper, err);
+        return sw_paper_named(text, &options->card.paper, err);
     }
 }
 
-/* Contradictions between options, then defaults. -1 when all is well. */
-static int settle(card_options *options, const cli_words *words)
+/* Contradictions between options. -1 when all is well. */
+static int settle(const card_options *options, const cli_words *words)
 {
-    card_spec *spec = &options->spec;
+    const sw_card *card = &options->card;
     if (words->count > 0)
         return cli_sayf("seamwright", "card takes no file name but the one behind -o; what is '%s' for?",
                         words->word[0]);
@@ -85,38 +76,27 @@ static int settle(card_options *options, const cli_words *words)
         return cli_say("seamwright", "say where to put the card, like: seamwright card -o card.pdf");
     if (options->kinds > 1)
         return cli_say("seamwright", "choose one of --frame, --plain and --checkerboard; a sheet holds one of them");
-    if (spec->board.square_mm > 0.0 && spec->kind != CARD_CHECKERBOARD)
+    if (card->board.square_mm > 0.0 && card->kind != SW_CARD_CHECKERBOARD)
         return cli_say("seamwright",
                        "--square belongs to --checkerboard; the side of a plain card goes behind --plain");
-    if (spec->board.square_mm == 0.0)
-        spec->board.square_mm = DEFAULT_BOARD_SQUARE_MM;
     return -1;
 }
 
 static int make_card(const card_options *options)
 {
-    sw_file card = {NULL, NULL};
     sw_error err = {{0}};
-    sw_status status = sw_report_check_file(options->out, &err);
-    if (status == SW_OK)
-        status = sw_file_begin(&card, options->out, &err);
-    if (status == SW_OK)
-        status = card_draw(&options->spec, card.stream, &err);
-    if (status == SW_OK)
-        status = sw_file_finish(&card, options->out, &err);
-    sw_file_end(&card);
-    if (status != SW_OK)
+    if (sw_card_write(&options->card, options->out, &err) != SW_OK)
         return cli_say(options->out, err.text);
     printf("%s: one page of %s paper; print it at 100 %%, not \"fit to page\", and measure it.\n", options->out,
-           options->spec.paper.name);
+           options->card.paper.name);
     return CLI_DONE;
 }
 
 int cli_card(int argc, const char **argv)
 {
-    card_options options = {
-        .spec = {.kind = CARD_FRAME, .outer_mm = 100.0, .inner_mm = 60.0, .paper = parse_paper_usual}};
+    card_options options = {.out = NULL};
     cli_words words;
+    sw_paper_named("a4", &options.card.paper, NULL);
     int result = cli_read_options(cli_help_card, argc, argv, TABLE, take, &options, &words);
     if (result < 0)
         result = settle(&options, &words);

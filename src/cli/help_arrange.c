@@ -18,7 +18,7 @@ const char cli_help_arrange[] = "Usage: seamwright arrange INSPECTION [INSPECTIO
                                 "      --keep TILES          tiles that stay where and as they are, like A1,B2\n"
                                 "      --layout LAYOUT       how the tiles lay in the next inspection; once for\n"
                                 "                            every inspection after the first [as in the first]\n"
-                                "  -t, --tolerance WIDTH     the widest gap you accept in mm, 0.05 to 10\n"
+                                "  -t, --tolerance WIDTH     the widest gap you accept in mm, 0.01 to 20\n"
                                 "                            [the first inspection's]\n"
                                 "      --seed NUMBER         another number looks in another order, and may find\n"
                                 "                            another answer; the same number finds the same [1]\n"

@@ -18,7 +18,7 @@ const char cli_help_plan[] = "Usage: seamwright plan INSPECTION [INSPECTION]... 
                              "                            any: to fit in every layout, turned any way [layout]\n"
                              "      --layout LAYOUT       how the tiles lay in the next inspection; once for\n"
                              "                            every inspection after the first [as in the first]\n"
-                             "  -t, --tolerance WIDTH     the widest gap you accept in mm, 0.05 to 10\n"
+                             "  -t, --tolerance WIDTH     the widest gap you accept in mm, 0.01 to 20\n"
                              "                            [the first inspection's]\n"
                              "      --cut DEPTH           most to take off anywhere in mm, 0.1 to 20 [3]\n"
                              "      --height HEIGHT       of the side faces in mm, for bevels in degrees\n"

@@ -3,9 +3,7 @@
 #include <string.h>
 
 #include "cli/cli.h"
-#include "cli/lens_match.h"
 #include "cli/parse.h"
-#include "cli/several.h"
 #include "seamwright/seamwright.h"
 
 typedef struct inspect_job {
@@ -60,22 +58,22 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     inspect_job *job = context;
     switch (option) {
     case OPT_TILE:
-        return parse_mm(text, &parse_tile_mm, &job->options.tile_mm, err);
+        return parse_mm(text, SW_TILE_MM, "300", &job->options.tile_mm, err);
     case OPT_REFERENCE:
         return parse_reference(text, &job->options.reference, err);
     case OPT_TABLE:
         return parse_table(text, &job->options.columns, &job->options.rows, err);
     case OPT_TOLERANCE:
-        return parse_mm(text, &parse_tolerance_mm, &job->options.tolerance_mm, err);
+        return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->options.tolerance_mm, err);
     case OPT_LENS:
         return cli_keep_text(text, &job->lens_path, err);
     case OPT_HEIGHT:
         return take_heights(job, text, err);
     case OPT_CARD_THICKNESS:
         job->options.card_thickness_given = true;
-        return parse_mm(text, &parse_card_thickness_mm, &job->options.card_thickness_mm, err);
+        return parse_mm(text, SW_CARD_THICKNESS_MM, "0.3", &job->options.card_thickness_mm, err);
     case OPT_STEP:
-        return parse_mm(text, &parse_step_mm, &job->options.step_mm, err);
+        return parse_mm(text, SW_STEP_MM, "1", &job->options.step_mm, err);
     case OPT_NO_PICTURES:
         job->pictures = false;
         return SW_OK;
@@ -104,7 +102,7 @@ static int load_photo(inspect_job *job, int at)
     job->photo_at = at;
     if (sw_photo_load(job->photo_paths[at], &job->photo, &err) != SW_OK)
         return cli_say(job->photo_paths[at], err.text);
-    if (job->lens_path && lens_match_size(&job->lens, &job->photo, job->photo_paths[at], &err) != SW_OK)
+    if (job->lens_path && sw_lens_check_photo(&job->lens, &job->photo, &err) != SW_OK)
         return cli_say(job->lens_path, err.text);
     return -1;
 }
@@ -121,7 +119,7 @@ static int prepare(inspect_job *job)
             return cli_say(job->lens_path, err.text);
         job->options.lens = &job->lens;
     }
-    if (job->photo_count > 1 && several_check(job->photo_paths, job->photo_count, &which, &err) != SW_OK)
+    if (job->photo_count > 1 && sw_photos_check(job->photo_paths, job->photo_count, &which, &err) != SW_OK)
         return cli_say(job->photo_paths[which], err.text);
     return load_photo(job, 0);
 }
@@ -136,29 +134,6 @@ static void show_progress(void *context, const char *what, double share)
     cli_progress_show(&job->progress, text);
 }
 
-/* Adds a warning to the inspection, so that it also stands in its files. */
-static sw_status warn(sw_inspection *inspection, const char *text)
-{
-    size_t count = inspection->warning_count;
-    char(*grown)[320] = realloc(inspection->warnings, (count + 1) * sizeof *grown);
-    if (!grown)
-        return SW_NO_MEMORY;
-    snprintf(grown[count], sizeof grown[count], "%s", text);
-    inspection->warnings = grown;
-    inspection->warning_count = count + 1;
-    return SW_OK;
-}
-
-static sw_status warn_of_lens(const inspect_job *job, sw_inspection *inspection)
-{
-    char doubts[LENS_DOUBTS_MOST][320];
-    sw_status status = SW_OK;
-    int count = job->lens_path ? lens_match_doubts(&job->lens, &job->photo, doubts) : 0;
-    for (int i = 0; i < count && status == SW_OK; i++)
-        status = warn(inspection, doubts[i]);
-    return status;
-}
-
 /* Inspects the photo that is loaded. */
 static int measure_photo(inspect_job *job, sw_inspection *inspection)
 {
@@ -167,7 +142,7 @@ static int measure_photo(inspect_job *job, sw_inspection *inspection)
     cli_progress_clear(&job->progress);
     if (status != SW_OK)
         return cli_say(job->photo_paths[job->photo_at], err.text);
-    return warn_of_lens(job, inspection) == SW_OK ? -1 : cli_say("seamwright", "out of memory");
+    return -1;
 }
 
 /* One photo after the other, then all of them together; at the end the first is loaded again, for its picture. */

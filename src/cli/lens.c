@@ -6,21 +6,8 @@
 #include "seamwright/report.h"
 #include "seamwright/scale.h"
 
-/* The ready-made sheet. The squares' size moves the board nearer or farther, not the lens's numbers, so a default harms
- * nobody. */
-static const sw_checkerboard DEFAULT_BOARD = {10, 7, 25.0};
-/* Three slants are the least that settle focal length and distortion; sw_lens_calibrate asks for as many usable ones.
- */
-enum { PHOTOS_LEAST = 3 };
 /* The scale a table of about 900 mm has in a 12 megapixel photo; turns the profile's pixels into mm for the reader. */
 static const double TYPICAL_PX_PER_MM = 4.0;
-/* 0.5 px are an eighth of a millimetre at that scale, well inside the usual tolerance of 0.5 mm; 1 px, a quarter of a
- * millimetre, eats half of it. */
-static const double RESIDUAL_GOOD_PX = 0.5, RESIDUAL_POOR_PX = 1.0;
-/* Crossings never come nearer to the picture's border than one square of the board, so even a careful set stays under
- * 1: eight rendered practice photos with the board in every corner but one reached 0.69. A tile table fills most of the
- * picture, and distortion grows fastest in what was not covered. */
-static const double COVERED_GOOD = 0.6;
 
 typedef struct lens_options {
     char *out;
@@ -41,9 +28,9 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_OUT:
         return cli_keep_text(text, &options->out, err);
     case OPT_BOARD:
-        return parse_board(text, &options->board.columns, &options->board.rows, err);
+        return parse_board(text, &options->board, err);
     default:
-        return parse_mm(text, &parse_board_square_mm, &options->board.square_mm, err);
+        return parse_mm(text, SW_BOARD_SQUARE_MM, "25", &options->board.square_mm, err);
     }
 }
 
@@ -56,19 +43,17 @@ static void show_progress(void *progress, int done, int count)
 
 static void print_quality(const char *path, const sw_lens *lens)
 {
-    const char *word = lens->residual_px <= RESIDUAL_GOOD_PX   ? "good"
-                       : lens->residual_px <= RESIDUAL_POOR_PX ? "fair"
-                                                               : "poor";
+    const sw_lens_fit fit = sw_lens_fit_of(lens);
     printf("%s: lens profile from %d photos of %d x %d pixels%s%s.\n", path, lens->photos, lens->width_px,
            lens->height_px, lens->camera[0] ? ", camera " : "", lens->camera);
     printf(
         "Fit: %s. The board's corners lie within %.2f px (RMS) of where the profile puts them; in a photo of a table "
         "at %g px/mm that is %.3f mm.\n",
-        word, lens->residual_px, TYPICAL_PX_PER_MM, lens->residual_px / TYPICAL_PX_PER_MM);
-    if (lens->residual_px > RESIDUAL_POOR_PX)
+        sw_lens_fit_name(fit), lens->residual_px, TYPICAL_PX_PER_MM, lens->residual_px / TYPICAL_PX_PER_MM);
+    if (fit == SW_LENS_POOR)
         puts("To make it better: glue the board flat, hold the camera still, and keep the zoom unchanged.");
     printf("Cover: the board reached %.0f %% of the picture. ", 100.0 * lens->covered);
-    puts(lens->covered >= COVERED_GOOD
+    puts(sw_lens_covers(lens)
              ? "That is enough."
              : "That is little: take more photos with the board in the picture's corners and make the profile again.");
     printf(
@@ -101,17 +86,13 @@ static int make_profile(const lens_options *options, const cli_words *words)
 
 int cli_lens(int argc, const char **argv)
 {
-    lens_options options = {.board = DEFAULT_BOARD};
+    /* The squares' size moves the board nearer or farther, not the lens's numbers, so a default harms nobody. */
+    lens_options options = {.board = {SW_BOARD_COLUMNS, SW_BOARD_ROWS, SW_BOARD_SQUARE_MM.usual}};
     cli_words words;
     int result = cli_read_options(cli_help_lens, argc, argv, TABLE, take, &options, &words);
     if (result < 0 && !options.out)
         result =
             cli_say("seamwright", "say where to put the profile, like: seamwright lens -o phone.lens.json PHOTO...");
-    if (result < 0 && words.count < PHOTOS_LEAST)
-        result = cli_sayf("seamwright",
-                          "lens needs at least %d photos of the checkerboard (8 to 15 are good), %d given; name them "
-                          "behind the options",
-                          PHOTOS_LEAST, words.count);
     if (result < 0)
         result = make_profile(&options, &words);
     cli_words_free(&words);

@@ -42,13 +42,13 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_LAYOUT:
         return given_take_layout(text, &job->set, err);
     case OPT_TOLERANCE:
-        return parse_mm(text, &parse_plan_tolerance_mm, &job->options.tolerance_mm, err);
+        return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->options.tolerance_mm, err);
     case OPT_CUT:
-        return parse_mm(text, &parse_cut_mm, &job->options.deepest_cut_mm, err);
+        return parse_mm(text, SW_CUT_MM, "3", &job->options.deepest_cut_mm, err);
     case OPT_HEIGHT:
-        return parse_mm(text, &parse_height_mm, &job->options.height_mm, err);
+        return parse_mm(text, SW_HEIGHT_MM, "45", &job->options.height_mm, err);
     case OPT_PAPER:
-        return parse_paper(text, &job->paper, err);
+        return sw_paper_named(text, &job->paper, err);
     default:
         return cli_keep_folder(text, &job->set.folder, err);
     }
@@ -81,8 +81,9 @@ static int print_result(const plan_job *job)
 
 int cli_plan(int argc, const char **argv)
 {
-    plan_job job = {.paper = parse_paper_usual};
+    plan_job job = {.set = {.count = 0}};
     cli_words words;
+    sw_paper_named("a4", &job.paper, NULL);
     int result = cli_read_options(cli_help_plan, argc, argv, TABLE, take, &job, &words);
     if (result < 0)
         result = given_settle(&job.set, &words, "name the inspection to plan from, like: seamwright plan table.seams");

@@ -33,7 +33,7 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_LAYOUT:
         return cli_keep_text(text, &job->layout_text, err);
     case OPT_TOLERANCE:
-        return parse_mm(text, &parse_tolerance_mm, &job->tolerance_mm, err);
+        return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->tolerance_mm, err);
     default:
         return cli_keep_folder(text, &job->folder, err);
     }

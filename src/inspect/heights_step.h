@@ -4,7 +4,7 @@
 #define SW_INSPECT_HEIGHTS_STEP_H
 
 #include "photo/small.h"
-#include "seamwright/seamwright.h"
+#include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "table/heights.h"
 

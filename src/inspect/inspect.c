@@ -5,6 +5,8 @@
 #include <string.h>
 
 #include "inspect/heights_step.h"
+#include "inspect/lens_doubts.h"
+#include "inspect/options.h"
 #include "inspect/unseen.h"
 #include "inspection/notes.h"
 #include "mark/marks.h"
@@ -15,17 +17,15 @@
 #include "seam/rims_mm.h"
 #include "seam/step.h"
 #include "seam/straight.h"
-#include "seamwright/seamwright.h"
+#include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "tile/budgets.h"
 #include "tile/outline.h"
 
-static const double TOLERANCE_MM = 0.5, STEP_MM = 1;
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
  * cards and glints make. */
 enum { CLIPPED = 250 };
 static const double CLIPPED_MOST = 0.1, CLIP_STEP_MM = 7;
-static const sw_reference FRAME_CARD = {100, 100, 60, 60};
 
 /* What stays alive between the stages. */
 typedef struct stages {
@@ -57,8 +57,8 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     snprintf(ins->camera, sizeof ins->camera, "%s", photo->camera);
     ins->width_px = photo->width_px;
     ins->height_px = photo->height_px;
-    ins->tolerance_mm = options->tolerance_mm > 0 ? options->tolerance_mm : TOLERANCE_MM;
-    ins->step_mm = options->step_mm > 0 ? options->step_mm : STEP_MM;
+    ins->tolerance_mm = options->tolerance_mm;
+    ins->step_mm = options->step_mm;
     ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
 }
 
@@ -143,20 +143,20 @@ static sw_status look_for_warnings(const sw_heights *heights, const sw_photo *ph
 
 static sw_status run(stages *s, const sw_photo *photo, const sw_options *options, sw_inspection *ins, sw_error *err)
 {
-    sw_reference reference = options->reference.outer_x_mm > 0 ? options->reference : FRAME_CARD;
     double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
     sw_status status;
     tell(s, "looking for the reference squares", 0.02);
     if ((status = sw_small_make(photo, &s->small, err)))
         return status;
-    if ((status = sw_scale_find(photo, &s->small, options->lens, &reference, thickness_mm, &ins->scale, err)))
+    if ((status = sw_scale_find(photo, &s->small, options->lens, &options->reference, thickness_mm, &ins->scale, err)))
         return status;
     if ((status = sw_scale_light(photo, ins->scale.contrast, &s->seen, err)))
         return status;
     tell(s, "looking for the tiles", 0.2);
     if ((status = sw_grid_find(&s->seen, &s->small, &ins->scale, &ins->table, s->grid, err)))
         return status;
-    if ((status = sw_heights_settle(photo, &s->seen, &s->small, options, &reference, ins, s->grid, &s->heights, err)))
+    if ((status = sw_heights_settle(photo, &s->seen, &s->small, options, &options->reference, ins, s->grid, &s->heights,
+                                    err)))
         return status;
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
@@ -175,19 +175,25 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
         return status;
     if ((status = sw_rank(ins, err)))
         return status;
-    return look_for_warnings(&s->heights, photo, options, ins, err);
+    if ((status = look_for_warnings(&s->heights, photo, options, ins, err)))
+        return status;
+    return options->lens ? sw_lens_doubts(options->lens, photo, ins, err) : SW_OK;
 }
 
-sw_status sw_inspect(const sw_photo *photo, const sw_options *options,
+sw_status sw_inspect(const sw_photo *photo, const sw_options *given,
                      void (*progress)(void *context, const char *what, double share), void *context,
                      sw_inspection *inspection, sw_error *err)
 {
     stages s = {.progress = progress, .context = context};
+    sw_options options;
     memset(inspection, 0, sizeof *inspection);
-    describe(photo, options, inspection);
+    sw_status status = sw_options_settle(given, photo, &options, err);
+    if (status)
+        return status;
+    describe(photo, &options, inspection);
     s.grid = calloc(1, sizeof *s.grid);
-    sw_status status = s.grid ? run(&s, photo, options, inspection, err)
-                              : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
+    status = s.grid ? run(&s, photo, &options, inspection, err)
+                    : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
     free(s.grid);
     sw_small_free(&s.small);
     if (s.seen.linear != photo->linear)

@@ -9,32 +9,22 @@
 #include "push/guard.h"
 #include "push/lp.h"
 #include "push/same_tiles.h"
+#include "seamwright/defaults_and_ranges.h"
 
-/* Defaults and ranges, as plan.h gives them. */
-static const double HEIGHT_MM = 45, TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10, CUT_LEAST_MM = 0.1,
-                    CUT_MOST_MM = 20, HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
 /* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
 static const double STANDOFF_LEAST_MM = 0.1;
 
-static sw_status check_range(double value, double least, double most, const char *what, sw_error *err)
-{
-    if (value >= least && value <= most)
-        return SW_OK;
-    return sw_fail(err, SW_BAD_INPUT, "%s must lie between %g and %g mm, not %g", what, least, most, value);
-}
-
 static sw_status take_options(const sw_plan_options *options, const sw_inspection *first, sw_making *m, sw_error *err)
 {
-    m->tolerance_mm = options->tolerance_mm != 0 ? options->tolerance_mm : first->tolerance_mm;
-    m->deepest_mm = options->deepest_cut_mm != 0 ? options->deepest_cut_mm : SW_DEEPEST_CUT_MM;
-    m->height_mm = options->height_mm != 0      ? options->height_mm
-                   : first->table.height_mm > 0 ? first->table.height_mm
-                                                : HEIGHT_MM;
-    sw_status status = check_range(m->tolerance_mm, TOLERANCE_LEAST_MM, TOLERANCE_MOST_MM, "the tolerance", err);
+    double height_mm = first->table.height_mm > 0 ? first->table.height_mm : SW_HEIGHT_MM.usual;
+    sw_status status = sw_range_take(SW_TOLERANCE_MM, "the tolerance", options->tolerance_mm, first->tolerance_mm,
+                                     &m->tolerance_mm, err);
     if (!status)
-        status = check_range(m->deepest_mm, CUT_LEAST_MM, CUT_MOST_MM, "the deepest cut", err);
+        status =
+            sw_range_take(SW_CUT_MM, "the deepest cut", options->deepest_cut_mm, SW_CUT_MM.usual, &m->deepest_mm, err);
     if (!status)
-        status = check_range(m->height_mm, HEIGHT_LEAST_MM, HEIGHT_MOST_MM, "the height of the side faces", err);
+        status = sw_range_take(SW_HEIGHT_MM, "the height of the side faces", options->height_mm, height_mm,
+                               &m->height_mm, err);
     sw_plan *plan = m->plan;
     plan->purpose = options->purpose;
     plan->tolerance_mm = m->tolerance_mm;

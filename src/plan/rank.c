@@ -14,6 +14,7 @@
 
 #include "plan/making.h"
 #include "plan/trueup.h"
+#include "seamwright/defaults_and_ranges.h"
 #include "push/guard.h"
 #include "push/openings.h"
 
@@ -55,7 +56,7 @@ static sw_status whole_make(const sw_inspection *ins, whole *w, sw_error *err)
         status = sw_settle(w->e.centres, w->e.tiles, w->e.joints, w->e.count, &w->pushed, err);
     if (!status) {
         sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
-        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, SW_DEEPEST_CUT_MM, &w->up, err);
+        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, SW_CUT_MM.usual, &w->up, err);
     }
     w->planned = !status;
     return status == SW_NO_MEMORY ? status : SW_OK;

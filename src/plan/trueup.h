@@ -34,9 +34,6 @@ double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
 /* Less than this is not worth picking up a sanding block for, mm. */
 #define SW_LEAST_REMOVAL_MM 0.05
 
-/* The deepest cut that plans make unless told otherwise, mm; plan.h gives the reason. */
-#define SW_DEEPEST_CUT_MM 3.0
-
 /* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
  * for its sake. Less is an edge dropped for taking too little off. */
 #define SW_HOPELESS_MM 0.1

@@ -5,9 +5,7 @@
 #include <string.h>
 
 #include "recheck/parts.h"
-
-/* A seam's tolerance as the command line takes it. */
-static const double TOLERANCE_LEAST_MM = 0.05, TOLERANCE_MOST_MM = 10;
+#include "seamwright/defaults_and_ranges.h"
 
 const char *sw_recheck_name(const sw_inspection *before, int tile, sw_side side, char name[SW_RECHECK_NAME_ROOM])
 {
@@ -130,9 +128,10 @@ static int urgent_first(const void *a, const void *b)
 static sw_status check_input(sw_comparing *c, const sw_layout *layout, double tolerance_mm, sw_error *err)
 {
     const sw_table *a = &c->before->table, *b = &c->after->table;
-    if (tolerance_mm != 0 && !(tolerance_mm >= TOLERANCE_LEAST_MM && tolerance_mm <= TOLERANCE_MOST_MM))
-        return sw_fail(err, SW_BAD_INPUT, "a tolerance must lie between %.2f and %.0f mm", TOLERANCE_LEAST_MM,
-                       TOLERANCE_MOST_MM);
+    sw_status status = sw_range_take(SW_TOLERANCE_MM, "the tolerance", tolerance_mm, c->after->tolerance_mm,
+                                     &c->out->tolerance_mm, err);
+    if (status)
+        return status;
     if (c->before->tile_count != c->after->tile_count || !c->after->tile_count)
         return sw_fail(err, SW_BAD_INPUT,
                        "the earlier inspection has %zu tiles and the later one %zu; both must show the same tiles",
@@ -170,7 +169,6 @@ sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *afte
 {
     sw_comparing c = {.before = before, .after = after, .plan = plan, .out = recheck};
     memset(recheck, 0, sizeof *recheck);
-    recheck->tolerance_mm = tolerance_mm > 0 ? tolerance_mm : after->tolerance_mm;
     recheck->planned = plan != NULL;
     sw_status status = check_input(&c, layout, tolerance_mm, err);
     if (!status)

@@ -4,10 +4,11 @@
 #define SW_TABLE_GRID_H
 
 #include "photo/small.h"
+#include "seamwright/defaults_and_ranges.h"
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
 
-enum { SW_GRID_MOST = 26 };
+enum { SW_GRID_MOST = SW_TABLE_MOST };
 
 /* One side of a cell: from its north or west end to the other, mm, as far as the reduced picture shows it. */
 typedef struct sw_grid_side {

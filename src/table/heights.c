@@ -4,10 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Tiles from a sheet to half a metre of board; the same range as the program takes. */
-static const double HEIGHT_LEAST_MM = 0.5, HEIGHT_MOST_MM = 500;
-/* Seen 15 degrees off the vertical, a wall that stands 30 mm free is as wide as the widest gap that is read (seam/widest_gap.h). */
-static const double STEP_MOST_MM = 30;
+#include "seamwright/defaults_and_ranges.h"
 
 static void name_of(int column, int row, char name[8])
 {
@@ -44,15 +41,37 @@ static sw_status take_named(const char *file, const sw_tile_height *named, size_
         int column, row;
         if (!find_tile(named[i].tile, columns, rows, &column, &row))
             return no_such_tile(file, named[i].tile, columns, rows, err);
-        if (out->mm[column][row] > 0)
-            return sw_fail(err, SW_BAD_INPUT, "%s: --height names tile %s twice; give each tile one height", file,
-                           named[i].tile);
-        if (!(named[i].height_mm >= HEIGHT_LEAST_MM && named[i].height_mm <= HEIGHT_MOST_MM))
-            return sw_fail(err, SW_BAD_INPUT, "%s: the height of tile %s must be from %g to %g mm", file, named[i].tile,
-                           HEIGHT_LEAST_MM, HEIGHT_MOST_MM);
         out->mm[column][row] = named[i].height_mm;
     }
     return SW_OK;
+}
+
+sw_status sw_table_check(int columns, int rows, sw_error *err)
+{
+    if (columns >= 1 && columns <= SW_TABLE_MOST && rows >= 1 && rows <= SW_TABLE_MOST)
+        return SW_OK;
+    return sw_fail(err, SW_BAD_INPUT, "a table has 1 to %d tiles across and 1 to %d down", SW_TABLE_MOST,
+                   SW_TABLE_MOST);
+}
+
+sw_status sw_heights_check(double usual_mm, const sw_tile_height *named, size_t count, sw_error *err)
+{
+    double low = usual_mm > 0 ? usual_mm : INFINITY, high = usual_mm > 0 ? usual_mm : 0;
+    sw_status status = usual_mm != 0 ? sw_range_check(SW_HEIGHT_MM, "the height of the tops", usual_mm, err) : SW_OK;
+    for (size_t i = 0; !status && i < count; i++) {
+        status = sw_range_check(SW_HEIGHT_MM, "a tile's height", named[i].height_mm, err);
+        low = fmin(low, named[i].height_mm);
+        high = fmax(high, named[i].height_mm);
+        for (size_t j = 0; !status && j < i; j++)
+            if (strcmp(named[i].tile, named[j].tile) == 0)
+                status =
+                    sw_fail(err, SW_BAD_INPUT, "tile %.7s is named twice; give each tile one height", named[i].tile);
+    }
+    if (!status && high - low > SW_HEIGHTS_APART_MOST_MM)
+        status =
+            sw_fail(err, SW_BAD_INPUT, "the heights differ by %g mm; one photo is good for tiles up to %g mm apart",
+                    high - low, SW_HEIGHTS_APART_MOST_MM);
+    return status;
 }
 
 sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height *named, size_t count, int columns,
@@ -60,15 +79,9 @@ sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height 
 {
     memset(out, 0, sizeof *out);
     sw_status status = take_named(file, named, count, columns, rows, out, err);
-    double low = usual_mm > 0 ? usual_mm : INFINITY, high = usual_mm > 0 ? usual_mm : 0;
-    for (size_t i = 0; i < count; i++) {
+    double low = INFINITY;
+    for (size_t i = 0; i < count; i++)
         low = fmin(low, named[i].height_mm);
-        high = fmax(high, named[i].height_mm);
-    }
-    if (!status && high - low > STEP_MOST_MM)
-        status =
-            sw_fail(err, SW_BAD_INPUT, "%s: the heights differ by %g mm; one photo is good for tiles up to %g mm apart",
-                    file, high - low, STEP_MOST_MM);
     out->plane_mm = usual_mm > 0 ? usual_mm : count > 0 ? low : 0;
     for (int c = 0; !status && c < columns; c++)
         for (int r = 0; r < rows; r++) {

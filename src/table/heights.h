@@ -16,7 +16,8 @@ typedef struct sw_heights {
     double mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row] */
 } sw_heights;
 
-/* usual_mm 0: not said. SW_BAD_INPUT as sw_options.heights says; the sentence begins with `file`. */
+/* usual_mm 0: not said. What is given has passed sw_heights_check. SW_BAD_INPUT: a name the table lacks; the sentence
+ * begins with `file`. */
 sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height *named, size_t count, int columns,
                         int rows, sw_heights *out, sw_error *err);
 

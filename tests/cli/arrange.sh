@@ -59,7 +59,7 @@ refuse "C1 is no tile of the first inspection" arrange one.seams turned.seams --
 refuse "its layout has 4 x 1" arrange one.seams turned.seams --layout "A1 B1 A2 B2"
 refuse "from 1 to 999999999" arrange one.seams --seed 0
 refuse "from 1 to 999999999" arrange one.seams --seed two
-refuse "--tolerance 20" arrange one.seams --tolerance 20
+refuse "--tolerance 21" arrange one.seams --tolerance 21
 run 0 arrange --help
 prints "Usage: seamwright arrange INSPECTION"
 finish

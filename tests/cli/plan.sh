@@ -9,7 +9,7 @@ refuse "name the inspection to plan from" plan
 refuse "none.json: " plan none.json
 refuse "kept.json/: cannot be opened" plan kept.json/
 refuse "--for both: it must be layout" plan table.seams --for both
-refuse "--tolerance 0.01: it must be from 0.05 to 10 mm" plan table.seams --tolerance 0.01
+refuse "--tolerance 0.005: it must be from 0.01 to 20 mm" plan table.seams --tolerance 0.005
 refuse "--tolerance 1mm: leave the unit out" plan table.seams -t 1mm
 refuse "--cut 30: it must be from 0.1 to 20 mm" plan table.seams --cut 30
 refuse "--height 0: " plan table.seams --height 0

@@ -10,6 +10,7 @@
 #include "inspection/copy.h"
 #include "inspection/notes.h"
 #include "plan/rank.h"
+#include "seamwright/defaults_and_ranges.h"
 #include "seamwright/inspect.h"
 #include "tile/budgets.h"
 
@@ -269,6 +270,9 @@ sw_status sw_inspection_combine(const sw_inspection *photos, size_t count, sw_in
     memset(combined, 0, sizeof *combined);
     if (count < 2)
         return sw_fail(err, SW_BAD_INPUT, "it takes two photos or more to combine them");
+    if (count > SW_TABLE_PHOTOS_MOST)
+        return sw_fail(err, SW_BAD_INPUT, "%zu photos of one table are too many; %d are the most", count,
+                       SW_TABLE_PHOTOS_MOST);
     sw_status status = check_pictures(photos, count, err);
     if (!status)
         status = start_combining(photos, count, &c, err);

@@ -8,13 +8,12 @@
 #include <float.h>
 
 #include "report/common/words.h"
+#include "seamwright/defaults_and_ranges.h"
 
 enum { MM = 4, DEGREES = 4, PX = 4, RADIANS = 8, SHARE = 4, BUDGET = 6, SPREAD = 5, CHI = 2, FREEDOM = 1 };
 enum { MOST_SQUARES = sizeof((sw_scale *)0)->squares / sizeof(sw_square), MOST_RANK = 1000000 };
 /* No tile is a kilometre wide. */
 #define TILE_MOST_MM 1e6
-/* Widest tolerance that means something. */
-#define TOLERANCE_MOST_MM 1000
 
 SW_WORDS(lens_word, sw_lens_source, sw_lens_source_name)
 SW_WORDS(state_word, sw_station_state, sw_station_state_name)
@@ -51,8 +50,8 @@ static const sw_field scale_fields[] = {
 static const sw_fields scale = {SW_FIELDS(scale_fields, sw_scale)};
 
 static const sw_field table_fields[] = {
-    {"columns", SW_MUST, SW_WHOLE(sw_table, columns, 1, 26)},
-    {"rows", SW_MUST, SW_WHOLE(sw_table, rows, 1, 99)},
+    {"columns", SW_MUST, SW_WHOLE(sw_table, columns, 1, SW_TABLE_MOST)},
+    {"rows", SW_MUST, SW_WHOLE(sw_table, rows, 1, SW_TABLE_MOST)},
     {"tile_mm", SW_MUST, SW_NUMBER(sw_table, tile_mm, MM, DBL_MIN, TILE_MOST_MM)},
     {"tile_given", SW_MAY, SW_FLAG(sw_table, tile_given)},
     {"height_mm", SW_MAY, SW_POSITIVE(sw_table, height_mm, MM)},
@@ -266,7 +265,7 @@ static const sw_field inspection_fields[] = {
     {"photo", SW_MAY, SW_PART(photo)},
     {"scale", SW_MAY, SW_OBJECT(sw_inspection, scale, scale)},
     {"table", SW_MUST, SW_OBJECT(sw_inspection, table, table)},
-    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_inspection, tolerance_mm, MM, DBL_MIN, TOLERANCE_MOST_MM)},
+    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_inspection, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM)},
     {"step_mm", SW_MAY, SW_FIGURE(sw_inspection, step_mm, MM)},
     {"verdict", SW_WRITTEN, .put = sw_put_verdict},
     {"repeatability", SW_WRITTEN, .of = &repeat, .put = sw_put_repeatability, .when = sw_has_repeatability},

@@ -7,12 +7,10 @@
 #include "files/formats.h"
 #include "report/common/json_names.h"
 #include "report/plan/parts.h"
+#include "seamwright/defaults_and_ranges.h"
 
 /* Decimals: 0.1 um, 0.0001 degree and 0.01 mm2 lie far below what one photo can tell. */
 enum { MM = 4, DEGREES = 4, MM2 = 2 };
-/* As sw_plan_options.tolerance_mm promises. */
-#define TOLERANCE_LEAST_MM 0.05
-#define TOLERANCE_MOST_MM 10
 /* Places may lie beyond the edge's end by what rounding and a second look at the same tile change, mm. */
 static const double BEYOND_END_MM = 2;
 /* Nothing in a plan is as long as this, mm: ten times the largest tile. */
@@ -202,8 +200,8 @@ static const sw_field plan_fields[] = {
     {"program", SW_WRITTEN, SW_PROGRAM},
     {"made_from", SW_WRITTEN, SW_NAMED_PHOTO},
     {"for", SW_MUST, SW_WORD(sw_plan, purpose, purpose_word, 2), .says = "is neither \"layout\" nor \"any\""},
-    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, TOLERANCE_LEAST_MM, TOLERANCE_MOST_MM),
-     .says = "is not from 0.05 to 10"},
+    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM),
+     .says = "is no width of a gap"},
     {"deepest_cut_mm", SW_WRITTEN, SW_FIGURE(sw_plan, deepest_cut_mm, MM)},
     {"height_mm", SW_WRITTEN, SW_FIGURE(sw_plan, height_mm, MM)},
     {"fits", SW_WRITTEN, .put = put_fits},

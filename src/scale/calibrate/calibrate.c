@@ -10,15 +10,11 @@
 #include "maths/stats.h"
 #include "scale/calibrate/board.h"
 #include "scale/calibrate/notes.h"
+#include "seamwright/defaults_and_ranges.h"
 
-/* Three slants settle focal length and distortion, with nothing to spare. */
-enum { PHOTOS_LEAST = 3 };
 /* The solver's memory grows with the square of the photos' number and with their corners: 0.4 GB at both limits. A
  * board with more corners is thinned out evenly. */
-enum { PHOTOS_MOST = 100, CORNERS_MOST = 400 };
-/* Squares each way: fewer have no first grid to find, more are no printed board. */
-enum { SQUARES_LEAST = 4, SQUARES_MOST = 60 };
-static const double SQUARE_MOST_MM = 1000;
+enum { CORNERS_MOST = 400 };
 /* Focal lengths in EXIF are rounded; zooming moves them by more. */
 static const double SAME_FOCAL = 0.005;
 /* Relative standard uncertainty of fx. At 2 % distances off the board's plane are worth nothing; over 0.5 % more slant
@@ -165,10 +161,10 @@ static void drop_shot(session *s, size_t at)
 
 static sw_status check_enough(const session *s, int given)
 {
-    if (s->count >= PHOTOS_LEAST)
+    if (s->count >= SW_LENS_PHOTOS_LEAST)
         return SW_OK;
     return sw_fail(s->err, SW_BAD_INPUT, "only %zu of the %d photos can be used, and %d are needed: %s", s->count,
-                   given, PHOTOS_LEAST, s->reasons);
+                   given, SW_LENS_PHOTOS_LEAST, s->reasons);
 }
 
 /* ---- the fit ---- */
@@ -293,12 +289,12 @@ static sw_status check_slants(session *s, const sw_lens *lens)
     size_t distinct = sw_distinct_views(views, s->count);
     free(views);
     double u = sqrt(lens->covariance[0][0]) / lens->fx;
-    if (distinct < PHOTOS_LEAST)
+    if (distinct < SW_LENS_PHOTOS_LEAST)
         return sw_fail(
             s->err, SW_BAD_INPUT,
             "the %zu photos show the board in only %zu different positions, and %d are needed: move and slant "
             "the board between the photos",
-            s->count, distinct, PHOTOS_LEAST);
+            s->count, distinct, SW_LENS_PHOTOS_LEAST);
     if (!(u <= FOCAL_U_REFUSED))
         return sw_fail(s->err, SW_BAD_INPUT,
                        "the photos are too alike: they leave the focal length open by %.0f %%; take some more with the "
@@ -329,22 +325,18 @@ static sw_status describe(session *s, sw_lens *lens, const sw_solution *solution
     return SW_OK;
 }
 
-static sw_status check_request(int count, sw_checkerboard board, sw_error *err)
+static sw_status check_request(int count, const sw_checkerboard *board, sw_error *err)
 {
-    if (board.columns < SQUARES_LEAST || board.rows < SQUARES_LEAST || board.columns > SQUARES_MOST ||
-        board.rows > SQUARES_MOST)
+    sw_status status = sw_checkerboard_check(board, err);
+    if (status)
+        return status;
+    if (count < SW_LENS_PHOTOS_LEAST)
         return sw_fail(err, SW_BAD_INPUT,
-                       "a checkerboard of %d x %d squares cannot be used; it takes %d to %d each way", board.columns,
-                       board.rows, SQUARES_LEAST, SQUARES_MOST);
-    if (!(board.square_mm > 0 && board.square_mm <= SQUARE_MOST_MM))
-        return sw_fail(err, SW_BAD_INPUT, "a checkerboard's squares cannot be %g mm wide", board.square_mm);
-    if (count < PHOTOS_LEAST)
-        return sw_fail(err, SW_BAD_INPUT,
-                       "%d photos of the checkerboard are needed at least, %d given; 8 to 15 are good", PHOTOS_LEAST,
-                       count);
-    if (count > PHOTOS_MOST)
+                       "at least %d photos of the checkerboard are needed, %d given; 8 to 15 are good",
+                       SW_LENS_PHOTOS_LEAST, count);
+    if (count > SW_LENS_PHOTOS_MOST)
         return sw_fail(err, SW_BAD_INPUT, "%d photos are more than one profile takes (%d); 8 to 15 are good", count,
-                       PHOTOS_MOST);
+                       SW_LENS_PHOTOS_MOST);
     return SW_OK;
 }
 
@@ -371,7 +363,7 @@ sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard
     memset(lens, 0, sizeof *lens);
     if (notes)
         memset(notes, 0, sizeof *notes);
-    sw_status status = check_request(count, board, err);
+    sw_status status = check_request(count, &board, err);
     if (status != SW_OK)
         return status;
     s.shots = calloc((size_t)count, sizeof *s.shots);

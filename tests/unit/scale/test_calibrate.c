@@ -197,7 +197,7 @@ static void too_few_are_refused_with_the_reasons(void **state)
 {
     (void)state;
     const char *photos[] = {list[0], list[1], "/nowhere/missing.png"};
-    assert_refused(list, 2, SCENE.board, "3 photos of the checkerboard are needed at least, 2 given");
+    assert_refused(list, 2, SCENE.board, "at least 3 photos of the checkerboard are needed, 2 given");
     assert_refused(photos, 3, SCENE.board,
                    "only 2 of the 3 photos can be used, and 3 are needed: /nowhere/missing.png: there is no such file");
     assert_refused(list, 3, (sw_checkerboard){8, 6, 25},

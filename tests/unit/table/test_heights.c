@@ -363,9 +363,30 @@ static void heights_are_sorted_out(void **state)
     assert_true(got.plane_mm == 45 && got.uneven && got.assumed == 2 && got.mm[0][1] == 45);
     refuse((sw_tile_height[]){{"C1", 55}}, 1, 45, "tile C1, but the table in the picture has 2 x 2 tiles, A1 to B2");
     refuse((sw_tile_height[]){{"A3", 55}}, 1, 45, "tile A3");
-    refuse((sw_tile_height[]){{"A1", 55}, {"A1", 54}}, 2, 45, "A1 twice");
-    refuse((sw_tile_height[]){{"A1", 600}}, 1, 590, "from 0.5 to 500 mm");
-    refuse((sw_tile_height[]){{"A1", 80}}, 1, 45, "differ by 35 mm");
+}
+
+static void check(const sw_tile_height *named, size_t count, double usual, const char *why)
+{
+    sw_error err = {""};
+    assert_int_equal(sw_heights_check(usual, named, count, &err), why ? SW_BAD_INPUT : SW_OK);
+    if (why && !strstr(err.text, why))
+        fail_msg("\"%s\" does not say \"%s\"", err.text, why);
+}
+
+static void heights_are_checked(void **state)
+{
+    (void)state;
+    check(NULL, 0, 0, NULL);
+    check(NULL, 0, 500, NULL);
+    check(NULL, 0, 501, "from 0.5 to 500 mm");
+    check(NULL, 0, -45, "from 0.5 to 500 mm");
+    check(NULL, 0, NAN, "from 0.5 to 500 mm");
+    check((sw_tile_height[]){{"A1", 55}, {"B1", 54}, {"A1", 54}}, 3, 45, "tile A1 is named twice");
+    check((sw_tile_height[]){{"A1", 600}}, 1, 490, "from 0.5 to 500 mm");
+    check((sw_tile_height[]){{"A1", NAN}}, 1, 45, "from 0.5 to 500 mm");
+    check((sw_tile_height[]){{"A1", 80}}, 1, 45, "differ by 35 mm");
+    check((sw_tile_height[]){{"A1", 80}, {"B1", 49}}, 2, 0, "differ by 31 mm");
+    check((sw_tile_height[]){{"A1", 75}}, 1, 45, NULL);
 }
 
 int main(void)
@@ -380,6 +401,7 @@ int main(void)
         cmocka_unit_test(equal_heights_change_nothing),
         cmocka_unit_test(lifting_a_scale_follows_the_sight_lines),
         cmocka_unit_test(heights_are_sorted_out),
+        cmocka_unit_test(heights_are_checked),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,9 +1,12 @@
-#include "cli/card_draw.h"
-
+/* draw.c - the page, laid out for the paper either way round. */
 #include <math.h>
+#include <stdbool.h>
 
-#include "cli/card_text.h"
+#include "card/text.h"
+#include "files/file.h"
 #include "paper/pdf.h"
+#include "seamwright/defaults_and_ranges.h"
+#include "seamwright/report.h"
 
 /* All lengths on paper in mm, x to the right, y down from the page's top left.
  *
@@ -54,16 +57,16 @@ typedef struct layout {
     text_sizes sizes;
 } layout;
 
-static void choose_font(cairo_t *cr, card_style style, const text_sizes *sizes)
+static void choose_font(cairo_t *cr, sw_card_style style, const text_sizes *sizes)
 {
-    cairo_select_font_face(cr, style == CARD_COMMAND ? "monospace" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                           style == CARD_WORDS ? CAIRO_FONT_WEIGHT_NORMAL : CAIRO_FONT_WEIGHT_BOLD);
-    cairo_set_font_size(cr, style == CARD_TITLE ? sizes->title_mm : sizes->font_mm);
+    cairo_select_font_face(cr, style == SW_CARD_COMMAND ? "monospace" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
+                           style == SW_CARD_WORDS ? CAIRO_FONT_WEIGHT_NORMAL : CAIRO_FONT_WEIGHT_BOLD);
+    cairo_set_font_size(cr, style == SW_CARD_TITLE ? sizes->title_mm : sizes->font_mm);
 }
 
 /* Sets the paragraphs from the layout's text place downwards, draws them unless only measuring; returns their height.
  */
-static double set_text(cairo_t *cr, const layout *l, const card_paragraph *paragraphs, int count, int draw)
+static double set_text(cairo_t *cr, const layout *l, const sw_card_paragraph *paragraphs, int count, bool draw)
 {
     double y = 0.0;
     for (int i = 0; i < count; i++) {
@@ -76,7 +79,8 @@ static double set_text(cairo_t *cr, const layout *l, const card_paragraph *parag
 }
 
 /* Card: text under the rulers, over the page's width. Returns the height that is needed. */
-static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr, const card_paragraph *text, int count)
+static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr, const sw_card_paragraph *text,
+                         int count)
 {
     l->level_x = centre_x - 0.5 * SW_PDF_RULER_MM;
     l->level_y = bottom + CLEAR_MM;
@@ -84,11 +88,11 @@ static double place_card(layout *l, double centre_x, double bottom, cairo_t *cr,
     l->text_x = TEXT_MARGIN_MM;
     l->text_width = l->page_width - 2.0 * TEXT_MARGIN_MM;
     l->text_y = l->level_y + SW_PDF_RULER_DEPTH_MM + TEXT_GAP_MM;
-    return l->text_y + set_text(cr, l, text, count, 0) + EDGE_MM;
+    return l->text_y + set_text(cr, l, text, count, false) + EDGE_MM;
 }
 
 /* Checkerboard: text beside the level ruler, in the strip under the board, as large as the strip allows. */
-static double place_board(layout *l, double bottom, cairo_t *cr, const card_paragraph *text, int count)
+static double place_board(layout *l, double bottom, cairo_t *cr, const sw_card_paragraph *text, int count)
 {
     double need = 0.0;
     l->level_x = EDGE_MM + SW_PDF_RULER_DEPTH_MM + BOARD_WHITE_MM;
@@ -98,20 +102,20 @@ static double place_board(layout *l, double bottom, cairo_t *cr, const card_para
     l->text_y = bottom;
     for (double font = BOARD_FONT_MOST_MM; font > BOARD_FONT_LEAST_MM; font -= BOARD_FONT_STEP_MM) {
         l->sizes = (text_sizes){font, font, BOARD_LEADING * font, 0.0};
-        need = bottom + fmax(SW_PDF_RULER_DEPTH_MM, set_text(cr, l, text, count, 0)) + EDGE_MM;
+        need = bottom + fmax(SW_PDF_RULER_DEPTH_MM, set_text(cr, l, text, count, false)) + EDGE_MM;
         if (need <= l->page_height)
             break;
     }
     return need;
 }
 
-/* Lays the page out for the paper's width and height in l. 0 when it does not fit. */
-static int place(layout *l, const card_spec *spec, cairo_t *cr, const card_paragraph *text, int count)
+/* Lays the page out for the paper's width and height in l. False when it does not fit. */
+static bool place(layout *l, const sw_card *card, cairo_t *cr, const sw_card_paragraph *text, int count)
 {
-    int board = spec->kind == CARD_CHECKERBOARD;
+    bool board = card->kind == SW_CARD_CHECKERBOARD;
     double white = board ? BOARD_WHITE_MM : CARD_WHITE_MM;
-    l->pattern_width = board ? spec->board.columns * spec->board.square_mm : spec->outer_mm;
-    l->pattern_height = board ? spec->board.rows * spec->board.square_mm : spec->outer_mm;
+    l->pattern_width = board ? card->board.columns * card->board.square_mm : card->outer_mm;
+    l->pattern_height = board ? card->board.rows * card->board.square_mm : card->outer_mm;
 
     /* Half of the block of pattern and white, or of the rulers beside it where these are longer. */
     double half_width = 0.5 * l->pattern_width + white;
@@ -131,18 +135,18 @@ static int place(layout *l, const card_spec *spec, cairo_t *cr, const card_parag
     double bottom = centre_y + half_height;
     double need = board ? place_board(l, bottom, cr, text, count) : place_card(l, centre_x, bottom, cr, text, count);
     if (spare_width < 0.0 || need > l->page_height || l->text_width < TEXT_LEAST_WIDTH_MM)
-        return 0;
+        return false;
     double down = 0.5 * (l->page_height - need);
     l->pattern_y += down;
     l->level_y += down;
     l->upright_y += down;
     l->text_y += down;
-    return 1;
+    return true;
 }
 
-static void draw_card(cairo_t *cr, const layout *l, const card_spec *spec)
+static void draw_card(cairo_t *cr, const layout *l, const sw_card *card)
 {
-    double outer = spec->outer_mm, inner = spec->inner_mm, band = 0.5 * (outer - inner);
+    double outer = card->outer_mm, inner = card->inner_mm, band = 0.5 * (outer - inner);
     cairo_set_fill_rule(cr, CAIRO_FILL_RULE_EVEN_ODD);
     cairo_rectangle(cr, l->pattern_x, l->pattern_y, outer, outer);
     if (inner > 0.0)
@@ -179,51 +183,100 @@ static void draw_rulers(cairo_t *cr, const layout *l)
     cairo_restore(cr);
 }
 
-static sw_status misfit(const card_spec *spec, sw_error *err)
+static sw_status misfit(const sw_card *card, sw_error *err)
 {
     char what[64];
-    if (spec->kind == CARD_CHECKERBOARD)
-        snprintf(what, sizeof what, "a checkerboard of %g x %g mm", spec->board.columns * spec->board.square_mm,
-                 spec->board.rows * spec->board.square_mm);
+    if (card->kind == SW_CARD_CHECKERBOARD)
+        snprintf(what, sizeof what, "a checkerboard of %g x %g mm", card->board.columns * card->board.square_mm,
+                 card->board.rows * card->board.square_mm);
     else
-        snprintf(what, sizeof what, "a square of %g mm", spec->outer_mm);
+        snprintf(what, sizeof what, "a square of %g mm", card->outer_mm);
     return sw_fail(
         err, SW_BAD_INPUT,
         "%s with its white margin, rulers and text does not fit on %s paper (%g x %g mm); choose a smaller one", what,
-        spec->paper.name, spec->paper.width_mm, spec->paper.height_mm);
+        card->paper.name, card->paper.width_mm, card->paper.height_mm);
 }
 
-static void draw_page(cairo_t *cr, const layout *l, const card_spec *spec, const card_paragraph *text, int count)
+static void draw_page(cairo_t *cr, const layout *l, const sw_card *card, const sw_card_paragraph *text, int count)
 {
-    if (spec->kind == CARD_CHECKERBOARD)
-        draw_board(cr, l, &spec->board);
+    if (card->kind == SW_CARD_CHECKERBOARD)
+        draw_board(cr, l, &card->board);
     else
-        draw_card(cr, l, spec);
+        draw_card(cr, l, card);
     draw_rulers(cr, l);
-    set_text(cr, l, text, count, 1);
+    set_text(cr, l, text, count, true);
     cairo_show_page(cr);
 }
 
-sw_status card_draw(const card_spec *spec, FILE *stream, sw_error *err)
+static sw_status draw(const sw_card *card, FILE *stream, sw_error *err)
 {
-    card_paragraph text[CARD_PARAGRAPHS_MOST];
-    int count = card_text(spec, text);
-    double width = spec->paper.width_mm, height = spec->paper.height_mm;
+    sw_card_paragraph text[SW_CARD_PARAGRAPHS_MOST];
+    int count = sw_card_text(card, text);
+    double width = card->paper.width_mm, height = card->paper.height_mm;
     sw_status status = SW_OK;
     layout upright = {.page_width = width, .page_height = height}, level = {.page_width = height, .page_height = width};
     const layout *l = &upright;
 
     sw_pdf pdf = sw_pdf_start(stream, width, height);
-    if (!place(&upright, spec, pdf.cr, text, count)) {
+    if (!place(&upright, card, pdf.cr, text, count)) {
         l = &level;
         sw_pdf_size(&pdf, height, width);
-        if (!place(&level, spec, pdf.cr, text, count))
-            status = misfit(spec, err);
+        if (!place(&level, card, pdf.cr, text, count))
+            status = misfit(card, err);
     }
     if (status == SW_OK) {
-        sw_pdf_describe(&pdf, text->style == CARD_TITLE ? text->text : "Checkerboard for a lens profile");
-        draw_page(pdf.cr, l, spec, text, count);
+        sw_pdf_describe(&pdf, text->style == SW_CARD_TITLE ? text->text : "Checkerboard for a lens profile");
+        draw_page(pdf.cr, l, card, text, count);
     }
     sw_status written = sw_pdf_end(&pdf, status == SW_OK, err);
     return status ? status : written;
+}
+
+/* What was left at zero. */
+static sw_card with_defaults(const sw_card *given)
+{
+    sw_card card = *given;
+    if (card.outer_mm == 0) {
+        card.outer_mm = SW_REFERENCE_MM.usual;
+        card.inner_mm = card.kind == SW_CARD_FRAME ? SW_INNER_USUAL_MM : 0;
+    }
+    if (card.board.columns == 0 && card.board.rows == 0) {
+        card.board.columns = SW_BOARD_COLUMNS;
+        card.board.rows = SW_BOARD_ROWS;
+    }
+    if (card.board.square_mm == 0)
+        card.board.square_mm = SW_BOARD_SQUARE_MM.usual;
+    if (!card.paper.name)
+        sw_paper_named("a4", &card.paper, NULL);
+    return card;
+}
+
+sw_status sw_card_check(const sw_card *given, sw_error *err)
+{
+    const sw_card card = with_defaults(given);
+    const sw_reference sides = {card.outer_mm, card.outer_mm, card.inner_mm, card.inner_mm};
+    if (card.kind == SW_CARD_CHECKERBOARD)
+        return sw_checkerboard_check(&card.board, err);
+    if (card.kind == SW_CARD_FRAME && !(card.inner_mm > 0))
+        return sw_fail(err, SW_BAD_INPUT, "a frame has two sides, outer and inner, like 100/60");
+    if (card.kind == SW_CARD_PLAIN && card.inner_mm != 0)
+        return sw_fail(err, SW_BAD_INPUT, "a plain square has one side, like 100; a frame has two");
+    return sw_reference_check(&sides, err);
+}
+
+sw_status sw_card_write(const sw_card *given, const char *path, sw_error *err)
+{
+    const sw_card card = with_defaults(given);
+    sw_file file = {NULL, NULL};
+    sw_status status = sw_card_check(given, err);
+    if (!status)
+        status = sw_report_check_file(path, err);
+    if (!status)
+        status = sw_file_begin(&file, path, err);
+    if (!status)
+        status = draw(&card, file.stream, err);
+    if (!status)
+        status = sw_file_finish(&file, path, err);
+    sw_file_end(&file);
+    return status;
 }

@@ -1,17 +1,19 @@
-#include "cli/several.h"
-
+/* photos.c - several photos of one table, before any is measured. */
 #include <errno.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-sw_status several_check(const char *const *paths, int count, int *which, sw_error *err)
+#include "seamwright/defaults_and_ranges.h"
+#include "seamwright/inspect.h"
+
+sw_status sw_photos_check(const char *const *paths, int count, int *which, sw_error *err)
 {
-    struct stat seen[SEVERAL_MOST];
+    struct stat seen[SW_TABLE_PHOTOS_MOST];
     *which = 0;
-    if (count > SEVERAL_MOST)
+    if (count > SW_TABLE_PHOTOS_MOST)
         return sw_fail(err, SW_BAD_INPUT, "%d photos of one table are too many; name up to %d, three to five do", count,
-                       SEVERAL_MOST);
+                       SW_TABLE_PHOTOS_MOST);
     for (int i = 0; i < count; i++) {
         *which = i;
         if (stat(paths[i], &seen[i]) != 0 || access(paths[i], R_OK) != 0)

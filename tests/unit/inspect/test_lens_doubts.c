@@ -8,7 +8,7 @@
 
 #include <string.h>
 
-#include "cli/lens_match.h"
+#include "inspect/lens_doubts.h"
 
 static sw_lens profile(void)
 {
@@ -18,7 +18,19 @@ static sw_lens profile(void)
 
 static sw_photo photo(void)
 {
-    return (sw_photo){.width_px = 4000, .height_px = 3000, .camera = "Maker One", .focal_mm = 4.25};
+    return (sw_photo){
+        .width_px = 4000, .height_px = 3000, .camera = "Maker One", .focal_mm = 4.25, .file = "table.jpg"};
+}
+
+/* What the inspection of `shot` is warned of; the number of warnings, the last one in *last. */
+static size_t doubts(const sw_lens *lens, const sw_photo *shot, char last[320])
+{
+    sw_inspection inspection = {.warnings = NULL};
+    assert_int_equal(sw_lens_doubts(lens, shot, &inspection, NULL), SW_OK);
+    size_t count = inspection.warning_count;
+    strcpy(last, count ? inspection.warnings[count - 1] : "");
+    sw_inspection_free(&inspection);
+    return count;
 }
 
 static void sizes(void **state)
@@ -27,55 +39,55 @@ static void sizes(void **state)
     sw_lens lens = profile();
     sw_photo shot = photo();
     sw_error err = {{0}};
-    assert_int_equal(lens_match_size(&lens, &shot, "table.jpg", &err), SW_OK);
+    assert_int_equal(sw_lens_check_photo(&lens, &shot, &err), SW_OK);
     shot.width_px = 3000;
     shot.height_px = 4000;
-    assert_int_equal(lens_match_size(&lens, &shot, "table.jpg", &err), SW_BAD_INPUT);
+    assert_int_equal(sw_lens_check_photo(&lens, &shot, &err), SW_BAD_INPUT);
     assert_non_null(strstr(err.text, "4000 x 3000"));
     assert_non_null(strstr(err.text, "table.jpg has 3000 x 4000"));
     shot = photo();
     shot.height_px = 2999;
-    assert_int_equal(lens_match_size(&lens, &shot, "table.jpg", &err), SW_BAD_INPUT);
+    assert_int_equal(sw_lens_check_photo(&lens, &shot, &err), SW_BAD_INPUT);
 }
 
 static void cameras(void **state)
 {
     (void)state;
-    char doubts[LENS_DOUBTS_MOST][320];
+    char last[320];
     sw_lens lens = profile();
     sw_photo shot = photo();
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
     strcpy(shot.camera, "Maker Two");
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 1);
-    assert_non_null(strstr(doubts[0], "(Maker One)"));
-    assert_non_null(strstr(doubts[0], "(Maker Two)"));
+    assert_int_equal(doubts(&lens, &shot, last), 1);
+    assert_non_null(strstr(last, "(Maker One)"));
+    assert_non_null(strstr(last, "(Maker Two)"));
     shot.camera[0] = '\0'; /* unknown: nothing to doubt */
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
     shot = photo();
     lens.camera[0] = '\0';
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
 }
 
 static void focal_lengths(void **state)
 {
     (void)state;
-    char doubts[LENS_DOUBTS_MOST][320];
+    char last[320];
     sw_lens lens = profile();
     sw_photo shot = photo();
     shot.focal_mm = 4.3; /* 1.2 %: rounding */
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
     shot.focal_mm = 4.4; /* 3.4 % */
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 1);
-    assert_non_null(strstr(doubts[0], "4.25 mm"));
-    assert_non_null(strstr(doubts[0], "4.4 mm"));
+    assert_int_equal(doubts(&lens, &shot, last), 1);
+    assert_non_null(strstr(last, "4.25 mm"));
+    assert_non_null(strstr(last, "4.4 mm"));
     strcpy(shot.camera, "Maker Two");
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 2);
+    assert_int_equal(doubts(&lens, &shot, last), 2);
     shot = photo();
     shot.focal_mm = 0.0; /* unknown */
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
     shot = photo();
     lens.focal_mm = 0.0;
-    assert_int_equal(lens_match_doubts(&lens, &shot, doubts), 0);
+    assert_int_equal(doubts(&lens, &shot, last), 0);
 }
 
 int main(void)

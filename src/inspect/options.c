@@ -1,0 +1,34 @@
+#include "inspect/options.h"
+
+#include "seamwright/defaults_and_ranges.h"
+
+static bool is_said(const sw_reference *r)
+{
+    return r->outer_x_mm != 0 || r->outer_y_mm != 0 || r->inner_x_mm != 0 || r->inner_y_mm != 0;
+}
+
+sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_options *options, sw_error *err)
+{
+    const double outer = SW_REFERENCE_MM.usual, inner = SW_INNER_USUAL_MM;
+    *options = given ? *given : (sw_options){.tile_mm = 0};
+    if (!is_said(&options->reference))
+        options->reference = (sw_reference){outer, outer, inner, inner};
+    sw_status status = sw_reference_check(&options->reference, err);
+    if (!status)
+        status = sw_table_check(options->columns ? options->columns : 1, options->rows ? options->rows : 1, err);
+    if (!status && options->tile_mm != 0)
+        status = sw_range_check(SW_TILE_MM, "a tile's side", options->tile_mm, err);
+    if (!status)
+        status = sw_range_take(SW_TOLERANCE_MM, "the tolerance", options->tolerance_mm, SW_TOLERANCE_MM.usual,
+                               &options->tolerance_mm, err);
+    if (!status)
+        status = sw_range_take(SW_STEP_MM, "the distance between stations", options->step_mm, SW_STEP_MM.usual,
+                               &options->step_mm, err);
+    if (!status && options->card_thickness_given)
+        status = sw_range_check(SW_CARD_THICKNESS_MM, "the cards' thickness", options->card_thickness_mm, err);
+    if (!status)
+        status = sw_heights_check(options->height_mm, options->heights, options->height_count, err);
+    if (!status && options->lens)
+        status = sw_lens_check_photo(options->lens, photo, err);
+    return status;
+}

@@ -1,0 +1,11 @@
+/* options.h - what the user wishes, checked and completed before anything is measured. */
+#ifndef SW_INSPECT_OPTIONS_H
+#define SW_INSPECT_OPTIONS_H
+
+#include "seamwright/inspect.h"
+
+/* *options is `given` (NULL: nothing said) with defaults for tolerance, step and reference. SW_BAD_INPUT: anything outside
+ * its range, or a lens profile of another picture size. */
+sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_options *options, sw_error *err);
+
+#endif
