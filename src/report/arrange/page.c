@@ -28,15 +28,14 @@ static const char STYLE[] =
     ".pairs{display:grid;gap:16px;grid-template-columns:repeat(auto-fit,minmax(min(100%,430px),1fr))}\n"
     ".pairs h3{margin-bottom:.3rem}\n"
     ".layout{font-family:ui-monospace,monospace;font-size:1rem;padding:8px "
-    "12px;background:var(--wash,#ece8dc);border:1px "
-    "solid var(--rule);overflow-wrap:anywhere}\n"
+    "12px;background:var(--wash,#ece8dc);border:1px solid var(--rule);overflow-wrap:anywhere}\n"
     ".moves{columns:20em;padding-left:1.4em}\n"
     ".moves li{margin:.25rem 0;break-inside:avoid}\n"
     ".changes tbody th{border-left:8px solid var(--tone-ink)}\n"
     ".changes .sign{margin-right:.35em}\n"
     "@media (max-width:700px){.changes{font-size:.85rem}.changes th,.changes td{padding:5px 4px}}\n"
-    "@media print{.pairs{grid-template-columns:1fr 1fr}.pairs figure,.next{break-inside:avoid}.wide{overflow:visible}"
-    ".laid{min-width:0!important}}\n";
+    "@media print{.pairs{grid-template-columns:1fr 1fr}.pairs "
+    "figure,.next{break-inside:avoid}.wide{overflow:visible}.laid{min-width:0!important}}\n";
 
 static void put_verdict(sw_sheet *sheet, const sw_arrangement *arrangement)
 {
@@ -64,11 +63,11 @@ static void put_next(sw_sheet *sheet, const sw_arrangement *arrangement, const s
 static void put_moves(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first)
 {
     int places = arrangement->after.layout.columns * arrangement->after.layout.rows;
-    sw_sheet_put(sheet,
-                 "<h2>Which tile goes where</h2>\n<p>%d of %d tiles move. Write the names on paper tape first, with an "
-                 "arrow to the north of the photo, and take all of them off before you lay them anew.</p>\n<ul "
-                 "class=\"moves\">\n",
-                 arrangement->moved, places);
+    sw_sheet_put(
+        sheet,
+        "<h2>Which tile goes where</h2>\n<p>%d of %d tiles move. Write the names on paper tape first, with an arrow to "
+        "the north of the photo, and take all of them off before you lay them anew.</p>\n<ul class=\"moves\">\n",
+        arrangement->moved, places);
     for (int p = 0; p < places; p++)
         if (sw_arrange_changed(arrangement, p)) {
             sw_sheet_put(sheet, "<li>");
@@ -87,13 +86,11 @@ static void put_pictures(sw_sheet *sheet, const sw_arrangement *arrangement, con
     sw_sheet_put(
         sheet,
         "<h2>From above</h2>\n<p>Each seam as wide as its widest gap once the tiles are pushed together, some %.0f "
-        "times "
-        "larger than the tiles. A tick is within %.2f&nbsp;mm, a cross over it, a question mark not seen.%s</p>\n<div "
-        "class=\"pairs\">\n",
+        "times larger than the tiles. A tick is within %.2f&nbsp;mm, a cross over it, a question mark not "
+        "seen.%s</p>\n<div class=\"pairs\">\n",
         first->table.tile_mm / SW_ARRANGE_TILE * units, arrangement->tolerance_mm,
         arrangement->better
-            ? " A tile with a dashed rim lies elsewhere or is turned; its arrow points to what was north "
-              "in the photo."
+            ? " A tile with a dashed rim lies elsewhere or is turned; its arrow points to what was north in the photo."
             : "");
     if (arrangement->better) {
         sw_sheet_put(sheet, "<figure><h3>Lay them so</h3>\n");
@@ -117,12 +114,11 @@ static void put_number(sw_sheet *sheet, double value)
 static void put_seams(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first)
 {
     const sw_arranged *before = &arrangement->before, *after = &arrangement->after;
-    sw_sheet_put(
-        sheet,
-        "<h2>All seams, pushed together</h2>\n<p>Seams have the names of their places, as in the photo. Chips are left "
-        "out.</p>\n<table class=\"changes\"><thead><tr><th scope=\"col\">Seam</th><th scope=\"col\">Widest now, mm</th>"
-        "<th scope=\"col\">Widest new, mm</th><th scope=\"col\">Mean new, mm</th><th scope=\"col\">New "
-        "tiles</th></tr></thead><tbody>\n");
+    sw_sheet_put(sheet,
+                 "<h2>All seams, pushed together</h2>\n<p>Seams have the names of their places, as in the photo. Chips "
+                 "are left out.</p>\n<table class=\"changes\"><thead><tr><th scope=\"col\">Seam</th><th "
+                 "scope=\"col\">Widest now, mm</th><th scope=\"col\">Widest new, mm</th><th scope=\"col\">Mean new, "
+                 "mm</th><th scope=\"col\">New tiles</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < after->seam_count; i++) {
         const sw_arranged_seam *s = &after->seams[i];
         sw_verdict verdict = sw_arranged_verdict(s, arrangement->tolerance_mm);

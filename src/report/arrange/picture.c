@@ -66,11 +66,10 @@ void sw_arrange_picture(sw_sheet *sheet, const sw_arrange_view *view, const char
     const sw_layout *layout = &view->arranged->layout;
     double width = tile_at(layout->columns) - SW_ARRANGE_ROOM + MARGIN;
     double height = tile_at(layout->rows) - SW_ARRANGE_ROOM + MARGIN;
-    sw_sheet_put(
-        sheet,
-        "<div class=\"wide\" tabindex=\"0\"><svg class=\"laid\" style=\"min-width:%.0fpx\" viewBox=\"0 0 %.0f %.0f\" "
-        "role=\"img\" aria-label=\"%s\">\n",
-        LEAST_TILE_PX * layout->columns, width, height, label);
+    sw_sheet_put(sheet,
+                 "<div class=\"wide\" tabindex=\"0\"><svg class=\"laid\" style=\"min-width:%.0fpx\" viewBox=\"0 0 %.0f "
+                 "%.0f\" role=\"img\" aria-label=\"%s\">\n",
+                 LEAST_TILE_PX * layout->columns, width, height, label);
     for (int p = 0; p < layout->columns * layout->rows; p++)
         put_tile(sheet, view, p);
     for (size_t i = 0; i < view->arranged->seam_count; i++)

@@ -40,9 +40,9 @@ void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement
     const sw_arranged *before = &arrangement->before, *after = &arrangement->after;
     double tolerance = arrangement->tolerance_mm;
     if (!arrangement->better) {
-        sw_sheet_put(sheet,
-                     "Nothing better was found: leave the tiles as they lie. Pushed together their widest gap should "
-                     "come to ");
+        sw_sheet_put(
+            sheet,
+            "Nothing better was found: leave the tiles as they lie. Pushed together their widest gap should come to ");
         sw_sheet_number(sheet, before->worst_mm, 2, "?");
         sw_sheet_put(sheet, " mm, ");
         put_over(sheet, over(before, tolerance), tolerance);

@@ -82,14 +82,12 @@ void sw_page_head(sw_sheet *sheet, const char *what, const char *file, const cha
                  "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\">\n<title>%s ",
                  what);
     sw_sheet_html(sheet, file);
-    sw_sheet_put(
-        sheet,
-        "</title>\n<style>\n%s%s</style>\n</head>\n<body>\n"
-        "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\"><defs><pattern id=\"hatch\" "
-        "width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 2\" "
-        "stroke=\"#77746a\"/>"
-        "</pattern></defs></svg>\n",
-        sw_page_style, more_style);
+    sw_sheet_put(sheet,
+                 "</title>\n<style>\n%s%s</style>\n</head>\n<body>\n"
+                 "<svg width=\"0\" height=\"0\" style=\"position:absolute\" aria-hidden=\"true\"><defs><pattern "
+                 "id=\"hatch\" width=\"8\" height=\"8\" patternUnits=\"userSpaceOnUse\"><path d=\"M-2 6 6-2M2 10 10 "
+                 "2\" stroke=\"#77746a\"/></pattern></defs></svg>\n",
+                 sw_page_style, more_style);
 }
 
 void sw_page_plain(sw_sheet *sheet, sw_sheet *plain)
@@ -156,7 +154,6 @@ void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count)
 
 void sw_page_mask(sw_sheet *sheet)
 {
-    sw_sheet_put(sheet,
-                 "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away from "
-                 "you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
+    sw_sheet_put(sheet, "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away "
+                        "from you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
 }

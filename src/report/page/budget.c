@@ -64,11 +64,10 @@ static void put_bars(sw_sheet *sheet, const sw_figure_budget *b)
         rest_share += small ? line->share : 0;
         rest_u2 += small ? line->u * line->u : 0;
     }
-    sw_sheet_put(
-        sheet,
-        "<svg class=\"plot budget\" viewBox=\"0 0 %d %d\" role=\"img\" font-size=\"13\"><title>Parts of the ± of "
-        "the %s: standard uncertainty, and share of the whole</title>\n",
-        WIDTH, (rows + rest) * ROW, sw_budget_figure_name(b->figure));
+    sw_sheet_put(sheet,
+                 "<svg class=\"plot budget\" viewBox=\"0 0 %d %d\" role=\"img\" font-size=\"13\"><title>Parts of the ± "
+                 "of the %s: standard uncertainty, and share of the whole</title>\n",
+                 WIDTH, (rows + rest) * ROW, sw_budget_figure_name(b->figure));
     for (size_t i = 0, row = 0; i < b->line_count; i++) {
         const sw_budget_line *line = &b->lines[i];
         if (line->included && line->share >= WORTH_A_BAR)
@@ -101,8 +100,9 @@ static void put_left_out(sw_sheet *sheet, const sw_figure_budget *b)
     }
     if (!is_short)
         return;
-    sw_sheet_put(sheet, "<p class=\"apart\"><b>Not in the ±,</b> as a gap is short: cards, lens and slant of the view, "
-                        "together ");
+    sw_sheet_put(
+        sheet,
+        "<p class=\"apart\"><b>Not in the ±,</b> as a gap is short: cards, lens and slant of the view, together ");
     sw_sheet_number(sheet, sqrt(short_u2), 4, "?");
     sw_sheet_put(sheet, "&nbsp;%s.</p>\n", b->unit);
 }
@@ -122,11 +122,10 @@ static void put_budget(sw_sheet *sheet, const sw_figure_budget *b)
     sw_sheet_put(sheet, "</p>\n");
     put_left_out(sheet, b);
     if (b->degrees_of_freedom < FREEDOM_WORTH_TELLING)
-        sw_sheet_put(
-            sheet,
-            "<p class=\"apart\">The scatter was judged from few places (%.0f effective degrees of freedom), so the ± "
-            "itself is rough.</p>\n",
-            floor(b->degrees_of_freedom));
+        sw_sheet_put(sheet,
+                     "<p class=\"apart\">The scatter was judged from few places (%.0f effective degrees of freedom), "
+                     "so the ± itself is rough.</p>\n",
+                     floor(b->degrees_of_freedom));
     sw_sheet_put(sheet, "</section>\n");
 }
 
@@ -139,9 +138,8 @@ void sw_page_budgets(sw_sheet *sheet, const sw_inspection *inspection)
         "<h2 id=\"sure\">How sure is this?</h2>\n<p>A ± is twice a standard uncertainty, and that is made of the parts "
         "drawn here: each with its own standard uncertainty and its share of the whole (shares go by the squares, as "
         "independent errors partly cancel). Dark bars were seen in this photo%s; hatched ones are assumed, and no "
-        "photo "
-        "shows them. The longest bar is the one worth working on.</p>\n<p>The ± holds only what is known of. Light "
-        "that shines onto the far wall of a gap can make it read too narrow without showing here.</p>\n"
+        "photo shows them. The longest bar is the one worth working on.</p>\n<p>The ± holds only what is known of. "
+        "Light that shines onto the far wall of a gap can make it read too narrow without showing here.</p>\n"
         "<div class=\"grid\">\n",
         inspection->scale.lens.source == SW_LENS_PROFILE ? ", pale ones in the photos of the lens profile" : "");
     for (size_t i = 0; i < inspection->budget_count; i++)

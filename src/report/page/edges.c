@@ -85,9 +85,9 @@ void sw_page_edges(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(
             sheet,
             "<p>A gap closes where the tiles touch, not where they gape: sand only where this list says, a little at a "
-            "time, and take a new photo.</p>\n<table class=\"ranked\">\n<thead><tr><th scope=\"col\">Edge</th>"
-            "<th scope=\"col\">What to do</th><th scope=\"col\">Take off at most</th><th scope=\"col\">Where</th>"
-            "<th scope=\"col\">Widest gap</th><th scope=\"col\">Why</th></tr></thead>\n<tbody>\n");
+            "time, and take a new photo.</p>\n<table class=\"ranked\">\n<thead><tr><th scope=\"col\">Edge</th><th "
+            "scope=\"col\">What to do</th><th scope=\"col\">Take off at most</th><th scope=\"col\">Where</th><th "
+            "scope=\"col\">Widest gap</th><th scope=\"col\">Why</th></tr></thead>\n<tbody>\n");
     for (size_t i = 0; i < inspection->advice_count; i++)
         if (inspection->ranking[i].action != SW_LEAVE)
             put_row(sheet, inspection, &inspection->ranking[i]);

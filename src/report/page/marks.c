@@ -27,11 +27,10 @@ static void put_advice(sw_sheet *sheet, const sw_inspection *inspection, const s
     const char *name = inspection->tiles[worse->tile].name;
     switch (sw_verdict_of(fabs(a->step_mm), a->step_u95_mm, limit)) {
     case SW_OVER:
-        sw_sheet_put(
-            sheet,
-            "What is built on them will not meet. Rub out the mark on %s and mark the half again, measured from the "
-            "same corner as its neighbour&#39;s.",
-            name);
+        sw_sheet_put(sheet,
+                     "What is built on them will not meet. Rub out the mark on %s and mark the half again, measured "
+                     "from the same corner as its neighbour&#39;s.",
+                     name);
         break;
     case SW_TOO_CLOSE:
         sw_sheet_put(sheet,
@@ -80,10 +79,9 @@ void sw_page_marks(sw_sheet *sheet, const sw_inspection *inspection)
         sheet,
         "<section class=\"marks\"><h2>Half-way marks</h2>\n<p>Pencil marks beside the middle of the edges, in mm: how "
         "far each lies from half-way between its edge&#39;s two corners, and the step from the first tile&#39;s mark "
-        "to "
-        "the second&#39;s. + is to the south or east. Steps up to %.1f&nbsp;mm count as meeting.</p>\n"
-        "<table><thead><tr><th>seam</th><th>first tile&#39;s mark</th><th>second tile&#39;s mark</th><th>step</th>"
-        "<th>what to do</th></tr></thead>\n<tbody>\n",
+        "to the second&#39;s. + is to the south or east. Steps up to %.1f&nbsp;mm count as meeting.</p>\n"
+        "<table><thead><tr><th>seam</th><th>first tile&#39;s mark</th><th>second tile&#39;s "
+        "mark</th><th>step</th><th>what to do</th></tr></thead>\n<tbody>\n",
         limit_of(inspection));
     for (size_t i = 0; i < inspection->mark_count; i++) {
         const sw_mark *m = &inspection->marks[i];

@@ -68,17 +68,15 @@ static sw_status put_overlay(sw_sheet *sheet, const sw_inspection *inspection, c
     unsigned char *bytes = read_file(overlay_png, &count, err);
     if (!bytes)
         return SW_CANNOT_READ;
-    sw_sheet_put(
-        sheet,
-        "<h2>The table from straight above</h2>\n<figure><img alt=\"The table from straight above, each seam drawn "
-        "with its gap; the figures are in the list of seams below\" src=\"data:image/png;base64,");
+    sw_sheet_put(sheet,
+                 "<h2>The table from straight above</h2>\n<figure><img alt=\"The table from straight above, each seam "
+                 "drawn with its gap; the figures are in the list of seams below\" src=\"data:image/png;base64,");
     sw_sheet_base64(sheet, bytes, count);
     free(bytes);
     sw_sheet_put(sheet, "\">\n<figcaption>%d by %d tiles of ", inspection->table.columns, inspection->table.rows);
     sw_sheet_number(sheet, inspection->table.tile_mm, 0, "?");
-    sw_sheet_put(sheet,
-                 " mm, named by column letter and row number from the photo&#39;s top left. North is the top of the "
-                 "photo.</figcaption></figure>\n");
+    sw_sheet_put(sheet, " mm, named by column letter and row number from the photo&#39;s top left. North is the top of "
+                        "the photo.</figcaption></figure>\n");
     return SW_OK;
 }
 

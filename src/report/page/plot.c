@@ -150,12 +150,11 @@ static void put_curve(const plot *in)
 static void put_limit(const plot *in, double tolerance_mm)
 {
     double y = up(in, tolerance_mm);
-    sw_sheet_put(
-        in->sheet,
-        "<path class=\"limit\" d=\"M%d %.1fH%d\" stroke=\"#a01b5a\" stroke-width=\"2\" stroke-dasharray=\"8 5\"/>"
-        "<text x=\"%d\" y=\"%.1f\" text-anchor=\"end\" font-weight=\"600\" stroke=\"#fff\" stroke-width=\"3\" "
-        "paint-order=\"stroke\">limit %.2f</text>\n",
-        LEFT, y, WIDTH - RIGHT, WIDTH - RIGHT - 3, y - 5, tolerance_mm);
+    sw_sheet_put(in->sheet,
+                 "<path class=\"limit\" d=\"M%d %.1fH%d\" stroke=\"#a01b5a\" stroke-width=\"2\" stroke-dasharray=\"8 "
+                 "5\"/><text x=\"%d\" y=\"%.1f\" text-anchor=\"end\" font-weight=\"600\" stroke=\"#fff\" "
+                 "stroke-width=\"3\" paint-order=\"stroke\">limit %.2f</text>\n",
+                 LEFT, y, WIDTH - RIGHT, WIDTH - RIGHT - 3, y - 5, tolerance_mm);
     if (in->seam->max_mm >= SW_CLOSED_BELOW_MM && isfinite(in->seam->max_at_mm))
         sw_sheet_put(in->sheet,
                      "<circle class=\"widest\" cx=\"%.1f\" cy=\"%.1f\" r=\"6\" fill=\"none\" stroke=\"#1c1c21\" "

@@ -60,12 +60,11 @@ static void put_row(const plot *in, size_t seam, int row)
         if (!isfinite(mean) || !isfinite(middle))
             continue;
         int out = !r->seams[seam].counts[k];
-        sw_sheet_put(
-            in->sheet,
-            "<circle class=\"%s\" cx=\"%.1f\" cy=\"%d\" r=\"5\" fill=\"%s\" stroke=\"#1c1c21\" stroke-width=\"%s\">"
-            "<title>photo %zu: %.3f mm</title></circle>\n",
-            out ? "out" : "photo", across(in, mean - middle), y, out ? "none" : "#9aa3b5", out ? "2" : "1", k + 1,
-            mean);
+        sw_sheet_put(in->sheet,
+                     "<circle class=\"%s\" cx=\"%.1f\" cy=\"%d\" r=\"5\" fill=\"%s\" stroke=\"#1c1c21\" "
+                     "stroke-width=\"%s\"><title>photo %zu: %.3f mm</title></circle>\n",
+                     out ? "out" : "photo", across(in, mean - middle), y, out ? "none" : "#9aa3b5", out ? "2" : "1",
+                     k + 1, mean);
     }
 }
 
@@ -76,8 +75,7 @@ static void put_plot(sw_sheet *sheet, const sw_inspection *inspection, const siz
     int height = TOP + ROW * (int)rows + BOTTOM;
     sw_sheet_put(sheet,
                  "<svg class=\"plot repeat\" viewBox=\"0 0 %d %d\" role=\"img\" font-size=\"14\"><title>Each "
-                 "photo&#39;s mean gap "
-                 "against the mean of all</title>\n",
+                 "photo&#39;s mean gap against the mean of all</title>\n",
                  WIDTH, height);
     for (size_t row = 0; row < rows; row++)
         put_row(&in, order[row], (int)row);
@@ -103,10 +101,8 @@ static void put_number(sw_sheet *sheet, double mm)
 static void put_table(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order)
 {
     const sw_repeatability *r = inspection->repeatability;
-    sw_sheet_put(
-        sheet,
-        "<table><thead><tr><th>seam</th><th>mean gap, mm</th><th>photos</th><th>s_r, mm</th><th>stated u, mm</th>"
-        "<th>widened</th></tr></thead>\n<tbody>\n");
+    sw_sheet_put(sheet, "<table><thead><tr><th>seam</th><th>mean gap, mm</th><th>photos</th><th>s_r, mm</th><th>stated "
+                        "u, mm</th><th>widened</th></tr></thead>\n<tbody>\n");
     for (size_t row = 0; row < r->seam_count; row++) {
         const sw_seam *seam = &inspection->seams[order[row]];
         const sw_seam_spread *s = &r->seams[order[row]];
@@ -151,17 +147,15 @@ void sw_page_repeat(sw_sheet *sheet, const sw_inspection *inspection, const size
     sw_sheet_put(sheet, "</p>\n");
     put_photos(sheet, r);
     if (isfinite(r->mean.r))
-        sw_sheet_put(sheet,
-                     "<p>Mean gaps of the same seam in two such photos differ by more than r = 2.8 s_r = %.3f&nbsp;mm "
-                     "in one of twenty "
-                     "cases only (repeatability limit, ISO 5725). Each dot is one photo&#39;s mean gap against the "
-                     "mean of all; the "
-                     "band is the ± of one photo. A ring is a photo left out because it shows another gap.</p>\n",
-                     r->mean.r);
+        sw_sheet_put(
+            sheet,
+            "<p>Mean gaps of the same seam in two such photos differ by more than r = 2.8 s_r = %.3f&nbsp;mm in one of "
+            "twenty cases only (repeatability limit, ISO 5725). Each dot is one photo&#39;s mean gap against the mean "
+            "of all; the band is the ± of one photo. A ring is a photo left out because it shows another gap.</p>\n",
+            r->mean.r);
     put_plot(sheet, inspection, order);
     put_table(sheet, inspection, order);
-    sw_sheet_put(
-        sheet, "<p>More photos make noise smaller, not what all of them get wrong alike: the card&#39;s size, the lens "
-               "profile, a lamp that stays where it is. That part of the ± is never averaged down. Photos from several "
-               "sides and in other light show more of it.</p>\n</section>\n");
+    sw_sheet_put(sheet, "<p>More photos make noise smaller, not what all of them get wrong alike: the card&#39;s size, "
+                        "the lens profile, a lamp that stays where it is. That part of the ± is never averaged down. "
+                        "Photos from several sides and in other light show more of it.</p>\n</section>\n");
 }

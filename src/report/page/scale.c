@@ -29,10 +29,8 @@ static void put_lens(sw_sheet *sheet, const sw_lens *lens)
             sw_sheet_put(sheet, ", which it fits to %.2f px", lens->residual_px);
         sw_sheet_put(sheet, ".");
     } else if (lens->source == SW_LENS_ESTIMATED) {
-        sw_sheet_put(
-            sheet,
-            "Estimated from this picture alone, by its straight lines. Straightness and squareness are less sure than "
-            "with a lens profile; their ± figures say by how much.");
+        sw_sheet_put(sheet, "Estimated from this picture alone, by its straight lines. Straightness and squareness are "
+                            "less sure than with a lens profile; their ± figures say by how much.");
     } else {
         sw_sheet_put(sheet, "Taken to draw straight lines straight; nothing was corrected.");
     }
@@ -47,14 +45,12 @@ static void put_spread(sw_sheet *sheet, const sw_scale *scale)
         sw_sheet_put(sheet, "Dark edges read ");
         sw_page_figure(sheet, fabs(scale->edge_spread_px), 2 * scale->edge_spread_u_px);
         sw_sheet_put(sheet,
-                     " px too %s, measured on the squares; lengths are corrected for it. Ink "
-                     "that ran is part of it, so gaps are corrected by the shape of the squares&#39; edges instead.",
+                     " px too %s, measured on the squares; lengths are corrected for it. Ink that ran is part of it, "
+                     "so gaps are corrected by the shape of the squares&#39; edges instead.",
                      scale->edge_spread_px >= 0 ? "narrow" : "wide");
     } else {
-        sw_sheet_put(
-            sheet,
-            "Not measured: only frame cards, dark with a white square inside, show how far the picture moves a dark "
-            "edge.");
+        sw_sheet_put(sheet, "Not measured: only frame cards, dark with a white square inside, show how far the picture "
+                            "moves a dark edge.");
     }
     sw_sheet_put(sheet, "</dd>\n");
 }
@@ -103,37 +99,29 @@ void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection)
 void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection)
 {
     double limit = inspection->tolerance_mm;
-    sw_sheet_put(
-        sheet, "<h2>How to read the figures</h2>\n<ul class=\"words\">\n<li><b>0.80 ± 0.06 mm</b>: the best "
-               "figure is 0.80 mm, and "
-               "in 95 of 100 such cases the true one lies between 0.74 and 0.86 mm. A lamp that shines across the gaps "
-               "makes them harder to read: soft light gives a smaller ±.</li>\n");
+    sw_sheet_put(sheet,
+                 "<h2>How to read the figures</h2>\n<ul class=\"words\">\n<li><b>0.80 ± 0.06 mm</b>: the best figure "
+                 "is 0.80 mm, and in 95 of 100 such cases the true one lies between 0.74 and 0.86 mm. A lamp that "
+                 "shines across the gaps makes them harder to read: soft light gives a smaller ±.</li>\n");
     sw_sheet_put(
         sheet,
         "<li><b>Within, over, too close to call</b>: a seam is called within only if its widest gap lies below the "
-        "limit by a "
-        "guard band, and over only if it lies above by as much. The guard band is 0.82 times the ± figure: with "
-        "± 0.06 mm it is 0.05 mm, so a gap of up to %.2f mm is within %.2f mm, one from %.2f mm is over, and what lies "
-        "between is too close to call. Each call is then wrong in at most 5 of 100 cases.</li>\n",
+        "limit by a guard band, and over only if it lies above by as much. The guard band is 0.82 times the ± figure: "
+        "with ± 0.06 mm it is 0.05 mm, so a gap of up to %.2f mm is within %.2f mm, one from %.2f mm is over, and what "
+        "lies between is too close to call. Each call is then wrong in at most 5 of 100 cases.</li>\n",
         fmax(0, limit - 0.05), limit, limit + 0.05);
     sw_sheet_put(
         sheet,
         "<li><b>Sand nothing that is too close to call.</b> Check it with a feeler gauge of the limit&#39;s thickness, "
-        "or take "
-        "a nearer, sharper photo.</li>\n"
+        "or take a nearer, sharper photo.</li>\n"
         "<li><b>Station</b>: a place along a seam, by its distance from the seam&#39;s north or west end. The last few "
-        "mm of a "
-        "seam (end, grey in the plots), chips and what was not seen are left out of the verdict.</li>\n"
+        "mm of a seam (end, grey in the plots), chips and what was not seen are left out of the verdict.</li>\n"
         "<li><b>Proud, shy</b>: standing out beyond, or falling short of, the true line. <b>Bow, hollow</b>: the "
-        "middle of an "
-        "edge stands proud or shy of its ends. <b>Taper</b>: how much a gap grows from one end of a seam to the other. "
-        "<b>Corner step</b>: how far two neighbours are slipped along their seam.</li>\n"
+        "middle of an edge stands proud or shy of its ends. <b>Taper</b>: how much a gap grows from one end of a seam "
+        "to the other. <b>Corner step</b>: how far two neighbours are slipped along their seam.</li>\n"
         "<li><b>Straight to</b>: the distance between the two closest parallel lines that hold the whole edge, chips "
-        "left "
-        "out (minimum zone).</li>\n"
+        "left out (minimum zone).</li>\n"
         "<li><b>True up</b>: sand an edge to its line. <b>Bevel</b>: relieve the lower part of its side face, where "
-        "the base "
-        "holds the tops apart. <b>Fill</b>: fill a chip, and never sand a whole edge for it. <b>Check</b>: measure by "
-        "hand "
-        "first. <b>Leave</b>: do nothing.</li>\n</ul>\n");
+        "the base holds the tops apart. <b>Fill</b>: fill a chip, and never sand a whole edge for it. <b>Check</b>: "
+        "measure by hand first. <b>Leave</b>: do nothing.</li>\n</ul>\n");
 }

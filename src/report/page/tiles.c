@@ -53,13 +53,11 @@ static void put_tile(sw_sheet *sheet, const sw_inspection *inspection, int index
     sw_sheet_put(sheet, "<section class=\"card\"><h3>%s</h3>\n", tile->name);
     sw_page_outline(sheet, inspection, index, times);
     sw_sheet_put(sheet, "<table><thead><tr><th scope=\"col\">Edge</th><th scope=\"col\">Length, mm</th><th "
-                        "scope=\"col\">Straight to, mm</th>"
-                        "<th scope=\"col\">Shape, mm</th></tr></thead><tbody>\n");
+                        "scope=\"col\">Straight to, mm</th><th scope=\"col\">Shape, mm</th></tr></thead><tbody>\n");
     for (int side = 0; side < 4; side++)
         put_edge(sheet, &tile->edges[side], (sw_side)side);
-    sw_sheet_put(
-        sheet, "</tbody><thead><tr><th scope=\"col\">Corner</th><th scope=\"col\">Angle, degrees</th><th scope=\"col\" "
-               "colspan=\"2\">Off square over the edge, mm</th></tr></thead><tbody>\n");
+    sw_sheet_put(sheet, "</tbody><thead><tr><th scope=\"col\">Corner</th><th scope=\"col\">Angle, degrees</th><th "
+                        "scope=\"col\" colspan=\"2\">Off square over the edge, mm</th></tr></thead><tbody>\n");
     double side_mm = tile->side_mm > 0 ? tile->side_mm : inspection->table.tile_mm;
     for (int corner = 0; corner < 4; corner++)
         put_corner(sheet, &tile->corners[corner], (sw_corner_name)corner, side_mm);
@@ -76,10 +74,8 @@ void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection)
         return;
     sw_sheet_put(sheet,
                  "<h2>Every tile&#39;s outline</h2>\n<p>The full line is the tile&#39;s rim, its errors drawn %d times "
-                 "as large as "
-                 "they are; the dashed square is its own best square. Outside the square is proud, inside is shy. "
-                 "Orange strokes "
-                 "mark where to sand.</p>\n<div class=\"grid tiles\">\n",
+                 "as large as they are; the dashed square is its own best square. Outside the square is proud, inside "
+                 "is shy. Orange strokes mark where to sand.</p>\n<div class=\"grid tiles\">\n",
                  times);
     for (size_t i = 0; i < inspection->tile_count; i++)
         put_tile(sheet, inspection, (int)i, times);

@@ -10,8 +10,8 @@ const char sw_plan_page_style[] =
     ".key li{margin:.3rem 0;max-width:75ch}\n"
     ".key svg{width:34px;height:18px;vertical-align:-.2em;margin-right:.4em}\n"
     ".card h3 .amount{float:right;font-weight:400}\n"
-    ".settle{padding:10px 14px;background:var(--card);border:1px solid var(--rule);font-family:ui-monospace,monospace;"
-    "overflow-wrap:anywhere}\n"
+    ".settle{padding:10px 14px;background:var(--card);border:1px solid "
+    "var(--rule);font-family:ui-monospace,monospace;overflow-wrap:anywhere}\n"
     ".checks{margin-top:1rem}\n"
     "summary{cursor:pointer}\n"
     ".seamplan .sign{margin-right:.3em}\n"
@@ -58,18 +58,15 @@ static void put_how(sw_sheet *sheet, const sw_plan *plan)
 {
     if (!sw_plan_any_sanding(plan))
         return;
-    sw_sheet_put(
-        sheet,
-        "<h2>How to go about it</h2>\n<ol class=\"words\">\n"
-        "<li>Print <b>strips.pdf</b> at 100&nbsp;%% (&quot;actual size&quot;, not fit to page). The ruler on every "
-        "sheet "
-        "must measure 100&nbsp;mm.</li>\n"
-        "<li>Lay an edge&#39;s strip on the tile, its arrow to the tile, its ends at the tile&#39;s ends, and mark the "
-        "places on the tile.</li>\n"
-        "<li>Sand with a flat block longer than the stretch, square to the top, a little at a time. Take off half of "
-        "what the strip says, then measure or try the fit.</li>\n"
-        "<li>Stop early rather than late: what is off stays off.</li>\n"
-        "<li>Push the tiles together, photograph again, inspect again.</li>\n</ol>\n");
+    sw_sheet_put(sheet, "<h2>How to go about it</h2>\n<ol class=\"words\">\n"
+                        "<li>Print <b>strips.pdf</b> at 100&nbsp;%% (&quot;actual size&quot;, not fit to page). The "
+                        "ruler on every sheet must measure 100&nbsp;mm.</li>\n"
+                        "<li>Lay an edge&#39;s strip on the tile, its arrow to the tile, its ends at the tile&#39;s "
+                        "ends, and mark the places on the tile.</li>\n"
+                        "<li>Sand with a flat block longer than the stretch, square to the top, a little at a time. "
+                        "Take off half of what the strip says, then measure or try the fit.</li>\n"
+                        "<li>Stop early rather than late: what is off stays off.</li>\n"
+                        "<li>Push the tiles together, photograph again, inspect again.</li>\n</ol>\n");
 }
 
 static void put_foot(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)

@@ -128,11 +128,10 @@ void sw_plan_page_wedge(sw_sheet *sheet, const sw_edge_plan *edge, double height
     double out = fmin(WEDGE_MOST, edge->bevel_mm * per_mm * times);
     if (!sw_plan_bevels(edge))
         return;
-    sw_sheet_put(
-        sheet,
-        "<svg class=\"wedge\" viewBox=\"0 0 %d %d\" role=\"img\"><title>The side face in section: the wedge to "
-        "take off its base</title>\n<path d=\"M10 %dH%dV%dH10z\" fill=\"#e9e4d6\"/>\n",
-        WEDGE_WIDTH, WEDGE_HEIGHT, FACE_TOP, FACE_X, base);
+    sw_sheet_put(sheet,
+                 "<svg class=\"wedge\" viewBox=\"0 0 %d %d\" role=\"img\"><title>The side face in section: the wedge "
+                 "to take off its base</title>\n<path d=\"M10 %dH%dV%dH10z\" fill=\"#e9e4d6\"/>\n",
+                 WEDGE_WIDTH, WEDGE_HEIGHT, FACE_TOP, FACE_X, base);
     sw_sheet_put(sheet, "<path d=\"M%d %dV%dh%.1fz\" fill=\"" SW_HEX_BEVEL_WASH "\" stroke=\"" SW_HEX_WITHIN "\"/>\n",
                  FACE_X, FACE_TOP, base, out);
     sw_sheet_put(sheet,
@@ -186,9 +185,8 @@ static void put_checks(sw_sheet *sheet, const sw_plan *plan, const sw_inspection
         if (!only_to_check(edge))
             continue;
         if (!count++)
-            sw_sheet_put(sheet,
-                         "<h3 class=\"checks\">Check for lean first, with a try square (<a href=\"#lean\">how</a>)"
-                         "</h3>\n<ul class=\"words\">\n");
+            sw_sheet_put(sheet, "<h3 class=\"checks\">Check for lean first, with a try square (<a "
+                                "href=\"#lean\">how</a>)</h3>\n<ul class=\"words\">\n");
         sw_sheet_put(sheet,
                      "<li id=\"edge-%zu\"><details%s><summary><b>%zu. %s</b>: if it leans, bevel at most %.2f&nbsp;mm "
                      "(%.1f°) at the base</summary>\n<p>",
@@ -210,9 +208,8 @@ void sw_plan_page_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
     }
     sw_sheet_put(sheet, "<p>A gap closes where the tiles touch, not where they gape. ");
     if (sw_plan_deepest(plan) > 0)
-        sw_sheet_put(sheet,
-                     "Orange is what comes off the top edge, seen from above; the figures are mm, and between two "
-                     "of them it runs straight.");
+        sw_sheet_put(sheet, "Orange is what comes off the top edge, seen from above; the figures are mm, and between "
+                            "two of them it runs straight.");
     sw_sheet_put(sheet, "</p>\n<div class=\"grid sanding\">\n");
     for (size_t i = 0; i < plan->edge_count; i++)
         if (!only_to_check(&plan->edges[i]))

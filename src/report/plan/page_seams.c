@@ -50,18 +50,17 @@ void sw_plan_page_seams(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
 {
     if (!plan->seam_count)
         return;
-    sw_sheet_put(
-        sheet,
-        "<h2>Seams: now, pushed, and after</h2>\n<p>Widest gap of each seam, chips left out; the limit is %.2f mm. "
-        "<b>Only pushed</b>: if you sand nothing and push the tiles together. <b>After</b>: %s <b>Stand-off</b>: how "
-        "far "
-        "the tops stay apart though pushed tight, because a side face leans.</p>\n<table class=\"ranked seamplan\">\n"
-        "<thead><tr><th scope=\"col\">Seam</th><th scope=\"col\">Now</th><th scope=\"col\">Only pushed</th><th "
-        "scope=\"col\">After</th><th scope=\"col\">Stand-off</th><th scope=\"col\">Touches, when pushed, "
-        "at</th></tr></thead>\n<tbody>\n",
-        plan->tolerance_mm,
-        plan->purpose == SW_PLAN_ANY ? "the widest that any two edges of the set can leave, once sanded."
-                                     : "once sanded and pushed together.");
+    sw_sheet_put(sheet,
+                 "<h2>Seams: now, pushed, and after</h2>\n<p>Widest gap of each seam, chips left out; the limit is "
+                 "%.2f mm. <b>Only pushed</b>: if you sand nothing and push the tiles together. <b>After</b>: %s "
+                 "<b>Stand-off</b>: how far the tops stay apart though pushed tight, because a side face "
+                 "leans.</p>\n<table class=\"ranked seamplan\">\n"
+                 "<thead><tr><th scope=\"col\">Seam</th><th scope=\"col\">Now</th><th scope=\"col\">Only "
+                 "pushed</th><th scope=\"col\">After</th><th scope=\"col\">Stand-off</th><th scope=\"col\">Touches, "
+                 "when pushed, at</th></tr></thead>\n<tbody>\n",
+                 plan->tolerance_mm,
+                 plan->purpose == SW_PLAN_ANY ? "the widest that any two edges of the set can leave, once sanded."
+                                              : "once sanded and pushed together.");
     for (size_t i = 0; i < plan->seam_count; i++)
         put_seam(sheet, plan, first, i);
     sw_sheet_put(sheet, "</tbody></table>\n");
@@ -124,8 +123,8 @@ static void put_check(sw_sheet *sheet, const sw_plan *plan)
         return;
     sw_sheet_put(sheet,
                  "<p><b>Or with another photo:</b> lay the tiles like this (a row from west to east, then the next "
-                 "row; <b>r</b> a quarter turn to the right, <b>h</b> half a turn, <b>l</b> a quarter to the "
-                 "left), photograph and inspect them, then plan from both inspections with <b>--layout</b>:</p>\n"
+                 "row; <b>r</b> a quarter turn to the right, <b>h</b> half a turn, <b>l</b> a quarter to the left), "
+                 "photograph and inspect them, then plan from both inspections with <b>--layout</b>:</p>\n"
                  "<p class=\"settle\">--layout &quot;");
     sw_sheet_html(sheet, plan->settling_layout);
     sw_sheet_put(sheet, "&quot;</p>\n");
@@ -136,14 +135,12 @@ void sw_plan_page_leans(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
     size_t open = count_open(plan);
     if (!open && !plan->lean_count)
         return;
-    sw_sheet_put(
-        sheet,
-        "<h2 id=\"lean\">Which edges lean</h2>\n<p>A side face leans when its base stands out beyond its top edge: the "
-        "bases touch first and hold the tops apart. ");
+    sw_sheet_put(sheet, "<h2 id=\"lean\">Which edges lean</h2>\n<p>A side face leans when its base stands out beyond "
+                        "its top edge: the bases touch first and hold the tops apart. ");
     if (open)
         sw_sheet_put(sheet,
-                     "For <b>%zu edge%s</b> it is open whether %s or the one it faces does, or both. Bevel "
-                     "nothing there before you have checked.",
+                     "For <b>%zu edge%s</b> it is open whether %s or the one it faces does, or both. Bevel nothing "
+                     "there before you have checked.",
                      open, open == 1 ? "" : "s", open == 1 ? "it" : "each");
     sw_sheet_put(sheet, "</p>\n");
     if (plan->lean_count)

@@ -130,8 +130,8 @@ static void put_tiles(const above *in)
         const sw_tile *tile = &in->first->tiles[i];
         int left = MARGIN + tile->column * (TILE + BETWEEN), top = MARGIN + tile->row * (TILE + BETWEEN);
         sw_sheet_put(in->sheet,
-                     "<rect x=\"%d\" y=\"%d\" width=\"%d\" height=\"%d\" fill=\"#f3f1ea\" stroke=\"#1c1c21\"/>"
-                     "<text x=\"%d\" y=\"%d\" text-anchor=\"middle\" font-size=\"%d\" font-weight=\"700\">%s</text>\n",
+                     "<rect x=\"%d\" y=\"%d\" width=\"%d\" height=\"%d\" fill=\"#f3f1ea\" stroke=\"#1c1c21\"/><text "
+                     "x=\"%d\" y=\"%d\" text-anchor=\"middle\" font-size=\"%d\" font-weight=\"700\">%s</text>\n",
                      left, top, TILE, TILE, left + TILE / 2, top + TILE / 2 + 10,
                      strlen(tile->name) > 2 ? NAME * 2 / 3 : NAME, tile->name);
     }
@@ -151,20 +151,16 @@ static void put_key(const above *in)
     if (sw_plan_deepest(in->plan) > 0)
         sw_sheet_put(
             in->sheet,
-            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2H33L17 16z\" fill=\"" SW_HEX_OVER "\" "
-            "stroke=\"" SW_HEX_OVER_INK
-            "\"/></svg><b>S</b> sand: what comes off the top edge, at most so many mm; drawn "
-            "%d times as "
-            "deep as it is.</li>\n",
+            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2H33L17 16z\" fill=\"" SW_HEX_OVER
+            "\" stroke=\"" SW_HEX_OVER_INK "\"/></svg><b>S</b> sand: what comes off the top edge, at most so many mm; "
+                                           "drawn %d times as deep as it is.</li>\n",
             in->times);
     if (any_bevel(in->plan))
-        sw_sheet_put(
-            in->sheet,
-            "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 2 26 14 31 2\" "
-            "fill=\"none\" stroke=\"" SW_HEX_WITHIN
-            "\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side "
-            "face, nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the one it "
-            "faces; check with a try square first.</li>\n");
+        sw_sheet_put(in->sheet, "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 "
+                                "2 26 14 31 2\" fill=\"none\" stroke=\"" SW_HEX_WITHIN
+                                "\" stroke-width=\"2\"/></svg><b>B</b> bevel: mm off the base of the side face, "
+                                "nothing at its top edge. <b>B?</b>, dashed: it is open whether this edge leans or the "
+                                "one it faces; check with a try square first.</li>\n");
     sw_sheet_put(in->sheet, "</ul>\n");
 }
 
@@ -179,12 +175,11 @@ void sw_plan_page_table(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
         return;
     in.per_mm = TILE / tile_mm;
     in.times = sw_times_larger(sw_plan_deepest(plan), DEEPEST / in.per_mm, SW_PLAN_TIMES);
-    sw_sheet_put(
-        sheet,
-        "<h2>Where on the table</h2>\n<figure><svg class=\"above\" viewBox=\"0 0 %d %d\" role=\"img\"><title>The "
-        "table from above with the edges to work on</title>\n<text x=\"%d\" y=\"20\" text-anchor=\"middle\" "
-        "font-size=\"%d\">north (top of the photo)</text>\n",
-        width, height, width / 2, LETTERS);
+    sw_sheet_put(sheet,
+                 "<h2>Where on the table</h2>\n<figure><svg class=\"above\" viewBox=\"0 0 %d %d\" "
+                 "role=\"img\"><title>The table from above with the edges to work on</title>\n<text x=\"%d\" y=\"20\" "
+                 "text-anchor=\"middle\" font-size=\"%d\">north (top of the photo)</text>\n",
+                 width, height, width / 2, LETTERS);
     put_tiles(&in);
     for (size_t i = 0; i < plan->edge_count; i++) {
         const sw_edge_plan *edge = &plan->edges[i];
@@ -196,8 +191,7 @@ void sw_plan_page_table(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
             put_teeth(&in, edge);
         put_labels(&in, edge);
     }
-    sw_sheet_put(sheet,
-                 "</svg>\n<figcaption>The tiles as they lie in the photo, from above, gaps not to scale.</figcaption>"
-                 "</figure>\n");
+    sw_sheet_put(sheet, "</svg>\n<figcaption>The tiles as they lie in the photo, from above, gaps not to "
+                        "scale.</figcaption></figure>\n");
     put_key(&in);
 }

@@ -52,15 +52,13 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
     put_lines(&sheet, "  ", plan->cannot, plan->cannot_count);
     sw_sheet_put(&sheet, "\nNext: %s\n", plan->next);
     if (plan->settling_layout && plan->settling_layout[0])
-        sw_sheet_put(
-            &sheet,
-            "Or find out which edges lean without a try square: lay the tiles as \"%s\", push tight, photograph, "
-            "inspect, and plan from both inspections with that as --layout.\n",
-            plan->settling_layout);
-    if (sw_plan_any_sanding(plan))
         sw_sheet_put(&sheet,
-                     "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and dust "
-                     "outdoors; local rules and licensed work come first.\n");
+                     "Or find out which edges lean without a try square: lay the tiles as \"%s\", push tight, "
+                     "photograph, inspect, and plan from both inspections with that as --layout.\n",
+                     plan->settling_layout);
+    if (sw_plan_any_sanding(plan))
+        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and "
+                             "dust outdoors; local rules and licensed work come first.\n");
     put_lines(&sheet, "Mind: ", plan->notes, plan->note_count);
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Plan: %s/plan.html%s\n", folder,

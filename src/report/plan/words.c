@@ -4,9 +4,8 @@
 
 const char sw_plan_words_try_square[] =
     "Lay the tile on a flat board with its face up, stand a try square on the board and push its blade against the "
-    "side "
-    "face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does not, "
-    "leave it. Do the same with the edge it faces.";
+    "side face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does "
+    "not, leave it. Do the same with the edge it faces.";
 
 int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch)
 {

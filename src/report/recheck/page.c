@@ -76,15 +76,14 @@ static void put_pictures(sw_sheet *sheet, const sw_recheck *recheck, const sw_in
     double most = widest(before, widest(after, recheck->tolerance_mm)), units = (SW_RECHECK_ROOM - 4) / most;
     sw_recheck_view was = {before, before, NULL, recheck->tolerance_mm, units};
     sw_recheck_view is = {after, before, recheck->places, recheck->tolerance_mm, units};
-    sw_sheet_put(
-        sheet,
-        "<h2>Before and after</h2>\n<p>Every seam as wide as its gap, some %.0f times larger than the tiles, with its "
-        "widest gap in mm. A tick is within %.2f&nbsp;mm, a cross over it, a question mark too close to call or not "
-        "seen.%s</p>\n<div class=\"figures\">\n",
-        before->table.tile_mm / SW_RECHECK_TILE * units, recheck->tolerance_mm,
-        moved(recheck) ? " Tiles have the names they had before; r, h or l behind a name: turned a quarter to the "
-                         "right, half, or a quarter to the left since."
-                       : "");
+    sw_sheet_put(sheet,
+                 "<h2>Before and after</h2>\n<p>Every seam as wide as its gap, some %.0f times larger than the tiles, "
+                 "with its widest gap in mm. A tick is within %.2f&nbsp;mm, a cross over it, a question mark too close "
+                 "to call or not seen.%s</p>\n<div class=\"figures\">\n",
+                 before->table.tile_mm / SW_RECHECK_TILE * units, recheck->tolerance_mm,
+                 moved(recheck) ? " Tiles have the names they had before; r, h or l behind a name: turned a quarter to "
+                                  "the right, half, or a quarter to the left since."
+                                : "");
     put_figure(sheet, &was, "Before",
                "The table before, each seam with its widest gap; the figures are in the list of seams below");
     put_figure(sheet, &is, "After",
@@ -116,10 +115,9 @@ static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
 {
     if (!recheck->seam_count)
         return;
-    sw_sheet_put(sheet,
-                 "<h2>Seams, worst first</h2>\n<table class=\"changes\"><thead><tr><th scope=\"col\">Seam</th><th "
-                 "scope=\"col\">Before, mm</th><th scope=\"col\">After, mm</th><th scope=\"col\">Change, "
-                 "mm</th></tr></thead><tbody>\n");
+    sw_sheet_put(sheet, "<h2>Seams, worst first</h2>\n<table class=\"changes\"><thead><tr><th "
+                        "scope=\"col\">Seam</th><th scope=\"col\">Before, mm</th><th scope=\"col\">After, mm</th><th "
+                        "scope=\"col\">Change, mm</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < recheck->seam_count; i++)
         put_seam(sheet, &recheck->seams[i], after);
     sw_sheet_put(sheet, "</tbody></table>\n");
@@ -163,18 +161,16 @@ static void put_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
         sw_sheet_put(sheet, "<p>Nothing, as far as the two photos can tell.</p>\n");
         return;
     }
-    sw_sheet_put(
-        sheet,
-        "<p>At the place where %s. What came off an edge and the opposite one together is the tile&#39;s loss of "
-        "width there; how much of it came off which of the two shows only where an edge kept some of its old "
-        "shape%s, and the ± says how far that goes.</p>\n<table class=\"ranked\"><thead><tr><th "
-        "scope=\"col\">Edge</th>%s<th scope=\"col\">Came off, mm</th><th scope=\"col\">Where</th><th "
-        "scope=\"col\">With "
-        "the opposite edge, mm</th><th scope=\"col\">Remark</th></tr></thead><tbody>\n",
-        recheck->planned ? "the plan goes deepest, or, on an edge without a plan, where most came off"
-                         : "most came off",
-        recheck->planned ? " or was not to be sanded" : "",
-        recheck->planned ? "<th scope=\"col\">Planned, mm</th>" : "");
+    sw_sheet_put(sheet,
+                 "<p>At the place where %s. What came off an edge and the opposite one together is the tile&#39;s loss "
+                 "of width there; how much of it came off which of the two shows only where an edge kept some of its "
+                 "old shape%s, and the ± says how far that goes.</p>\n<table class=\"ranked\"><thead><tr><th "
+                 "scope=\"col\">Edge</th>%s<th scope=\"col\">Came off, mm</th><th scope=\"col\">Where</th><th "
+                 "scope=\"col\">With the opposite edge, mm</th><th scope=\"col\">Remark</th></tr></thead><tbody>\n",
+                 recheck->planned ? "the plan goes deepest, or, on an edge without a plan, where most came off"
+                                  : "most came off",
+                 recheck->planned ? " or was not to be sanded" : "",
+                 recheck->planned ? "<th scope=\"col\">Planned, mm</th>" : "");
     for (size_t i = 0; i < recheck->edge_count; i++)
         put_edge(sheet, recheck, &recheck->edges[i], before);
     sw_sheet_put(sheet, "</tbody></table>\n");

@@ -53,8 +53,7 @@ void sw_recheck_words_verdict(sw_sheet *sheet, const sw_recheck *recheck, const 
     case SW_TOO_CLOSE:
         sw_sheet_put(
             sheet,
-            "Too close to call: no seam is surely over %.2f mm (before: %d), but %d of %zu cannot be told from "
-            "it",
+            "Too close to call: no seam is surely over %.2f mm (before: %d), but %d of %zu cannot be told from it",
             limit, were, recheck->too_close, recheck->seam_count);
         if (isfinite(recheck->seams[0].after_mm)) {
             sw_sheet_put(sheet, "; the widest of these is ");

@@ -67,12 +67,11 @@ static double set_words(const sw_strips *strips, const sw_piece *piece, cairo_t 
         y += sw_pdf_paragraph(cr, "Check with the try square first.", x, y, across, leading, draw);
     if (smaller > 1)
         snprintf(size, sizeof size, "%d times smaller", smaller);
-    snprintf(
-        text, sizeof text,
-        "%s %.2f mm at the base, less and less to nothing at the top edge, all along. The top edge stays. Side face "
-        "%.0f mm high, drawn %s.",
-        open ? "If it leans, take off what the square shows, at most" : "Take off", edge->bevel_mm,
-        strips->plan->height_mm, size);
+    snprintf(text, sizeof text,
+             "%s %.2f mm at the base, less and less to nothing at the top edge, all along. The top edge stays. Side "
+             "face %.0f mm high, drawn %s.",
+             open ? "If it leans, take off what the square shows, at most" : "Take off", edge->bevel_mm,
+             strips->plan->height_mm, size);
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
     y += sw_pdf_paragraph(cr, text, x, y, across, leading, draw);
     return y - top;

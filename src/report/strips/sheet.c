@@ -6,22 +6,17 @@
 
 static const char TITLE[] = "Strips to lay along the tiles, true size";
 static const char CHECK[] =
-    "The ruler must measure 100 mm. If it does not, print again at 100 % (\"actual size\"), not "
-    "\"fit to page\".";
+    "The ruler must measure 100 mm. If it does not, print again at 100 % (\"actual size\"), not \"fit to page\".";
 static const char USE[] = "Cut the strips apart along the dashed lines. Lay a strip on the tile's top, its thick line "
-                          "on the tile's edge, the "
-                          "arrow pointing into the tile, end marks at the tile's corners; the figures hang over the "
-                          "edge. Mark the places, take "
-                          "the strip away, sand. Figures are mm to take off; between two of them it runs straight. "
-                          "Take off half, then measure.";
-static const char CAUTIONS[] = "Before you sand or cut: wear an FFP3 or P3 mask, the dust of wood and foam harms the "
-                               "lungs, and eye protection. Work "
-                               "outdoors or with extraction, fumes and dust do harm. Sharp blades, cut away from you, "
-                               "fingers behind the edge. Local "
-                               "rules and the makers' data sheets come first; leave licensed work to licensed people.";
+                          "on the tile's edge, the arrow pointing into the tile, end marks at the tile's corners; the "
+                          "figures hang over the edge. Mark the places, take the strip away, sand. Figures are mm to "
+                          "take off; between two of them it runs straight. Take off half, then measure.";
+static const char CAUTIONS[] =
+    "Before you sand or cut: wear an FFP3 or P3 mask, the dust of wood and foam harms the lungs, and eye protection. "
+    "Work outdoors or with extraction, fumes and dust do harm. Sharp blades, cut away from you, fingers behind the "
+    "edge. Local rules and the makers' data sheets come first; leave licensed work to licensed people.";
 static const char NOTHING[] = "Nothing to sand: this plan takes nothing off any edge, so there is no strip to lay on a "
-                              "tile. See plan.html for what "
-                              "to do next.";
+                              "tile. See plan.html for what to do next.";
 static const double GAP_MM = 2.5, CUT_LINE_MM = 0.2, CUT_GREY = 0.55;
 
 double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, bool draw)
