@@ -24,4 +24,7 @@ typedef struct sw_files {
 /* SW_CANNOT_WRITE, SW_NO_MEMORY, and what sw_overwrite_check and write return. On failure the folder is as it was. */
 sw_status sw_files_write(const sw_files *files, const char *folder, sw_error *err);
 
+/* Would a folder of SW_OVERWRITE_WHOLE be taken? Made beside it, and removed. */
+sw_status sw_files_check(const sw_overwrite *rule, const char *folder, sw_error *err);
+
 #endif

@@ -1,33 +1,18 @@
 #include "files/file.h"
 
-#include <errno.h>
-#include <fcntl.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "files/path.h"
 #include "files/put.h"
-
-enum { NAME_TRIES = 100 }; /* leftovers of crashed runs with the same process number are skipped */
 
 sw_status sw_file_begin(sw_file *file, const char *path, sw_error *err)
 {
+    int handle;
     *file = (sw_file){NULL, NULL};
-    int handle = -1;
-    errno = EEXIST;
-    for (int number = 0; handle < 0 && errno == EEXIST && number < NAME_TRIES; number++) {
-        free(file->part);
-        file->part = sw_path_beside(path, "part", number);
-        if (!file->part)
-            return sw_put_no_memory(path, err);
-        handle = open(file->part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-    }
-    if (handle < 0) {
-        sw_status status = sw_put_failed(path, "written", err);
-        free(file->part);
-        file->part = NULL;
+    sw_status status = sw_put_begin(path, &file->part, &handle, err);
+    if (status)
         return status;
-    }
     file->stream = fdopen(handle, "wb");
     if (file->stream)
         return SW_OK;

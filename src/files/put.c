@@ -11,6 +11,8 @@
 
 #include "files/path.h"
 
+enum { NAME_TRIES = 100 }; /* leftovers of crashed runs with the same process number are skipped */
+
 sw_status sw_put_failed(const char *path, const char *what, sw_error *err)
 {
     const char *hint = errno == ENOSPC || errno == EFBIG ? "make room there or choose another place with -o"
@@ -23,6 +25,28 @@ sw_status sw_put_no_memory(const char *path, sw_error *err)
 {
     return sw_fail(err, SW_NO_MEMORY, "%.300s: not enough memory to write it; close other programs and try again",
                    path);
+}
+
+sw_status sw_put_begin(const char *path, char **part, int *handle, sw_error *err)
+{
+    bool made = false;
+    *part = NULL;
+    errno = EEXIST;
+    for (int number = 0; !made && errno == EEXIST && number < NAME_TRIES; number++) {
+        free(*part);
+        *part = sw_path_beside(path, "part", number);
+        if (!*part)
+            return sw_put_no_memory(path, err);
+        if (handle)
+            *handle = open(*part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+        made = handle ? *handle >= 0 : mkdir(*part, 0777) == 0;
+    }
+    if (made)
+        return SW_OK;
+    sw_status status = sw_put_failed(path, "written", err);
+    free(*part);
+    *part = NULL;
+    return status;
 }
 
 /* Renames that are undone from the last to the first when one fails; errno is the failed one's. */

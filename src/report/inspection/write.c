@@ -5,7 +5,6 @@
 
 #include "files/all_or_none.h"
 #include "files/file.h"
-#include "files/folder.h"
 #include "files/formats.h"
 #include "files/path.h"
 #include "seamwright/report.h"
@@ -51,10 +50,7 @@ sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo
 
 sw_status sw_report_check_folder(const char *folder, sw_error *err)
 {
-    sw_folder probe;
-    sw_status status = sw_folder_begin(&probe, folder, &RULE, err);
-    sw_folder_end(&probe);
-    return status;
+    return sw_files_check(&RULE, folder, err);
 }
 
 sw_status sw_report_check_file(const char *path, sw_error *err)

@@ -17,7 +17,6 @@
 
 #include "files/all_or_none.h"
 #include "files/file.h"
-#include "files/folder.h"
 #include "support/fixture.h"
 
 /* The calls that change names, counted; the one numbered `failing` fails. */
