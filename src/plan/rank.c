@@ -14,9 +14,9 @@
 
 #include "plan/making.h"
 #include "plan/trueup.h"
-#include "seamwright/defaults_and_ranges.h"
 #include "push/guard.h"
 #include "push/openings.h"
+#include "seamwright/defaults_and_ranges.h"
 
 /* What comes off less than this is nothing, mm: under what a hand can sand on purpose. */
 static const double NOTHING_MM = 0.03;

@@ -80,7 +80,7 @@ static double noise(uint64_t *state)
 }
 
 static const double CAMERA[SW_CAMERA_NUMBERS] = {
-    [SW_F] = 2900,  [SW_RATIO] = 1,  [SW_LENS_CX] = 2010,    [SW_LENS_CY] = 1480, [SW_LENS_K1] = 0.11,
+    [SW_F] = 2900,       [SW_RATIO] = 1,       [SW_LENS_CX] = 2010,    [SW_LENS_CY] = 1480, [SW_LENS_K1] = 0.11,
     [SW_LENS_K2] = -0.3, [SW_LENS_P1] = 0.001, [SW_LENS_P2] = -0.0007, [SW_LENS_K3] = 0.25, [SW_STRETCH] = 1};
 
 /* The board slanted by 29 degrees to a different side in each view, all over the frame; noise_px per axis. */
