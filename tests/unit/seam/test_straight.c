@@ -157,9 +157,10 @@ static sw_point corner_of(int column, int row)
 static table lay_table(const camera *c, double bow_sd, uint32_t *seed)
 {
     table t = {.traces = {.columns = TILES, .rows = TILES}, .grid = calloc(1, sizeof *t.grid)};
-    t.traces.upright = calloc((TILES + 1) * TILES, sizeof *t.traces.upright);
-    t.traces.level = calloc((TILES + 1) * TILES, sizeof *t.traces.level);
-    assert_true(t.grid && t.traces.upright && t.traces.level);
+    t.traces.count = 2 * (TILES + 1) * TILES;
+    t.traces.upright = calloc((size_t)t.traces.count, sizeof *t.traces.upright);
+    assert_true(t.grid && t.traces.upright);
+    t.traces.level = t.traces.upright + (TILES + 1) * TILES;
     t.grid->columns = t.grid->rows = TILES;
     t.grid->tile_mm = TILE + GAP;
     for (int line = 0; line <= TILES; line++)
