@@ -83,10 +83,11 @@ static sw_status look(const looking *l, int tile, sw_side side, double rise_mm, 
     sw_status status = sw_band_read(l->photo, &l->scale, &frame, &t->edges[side], &band, err);
     if (status)
         return status;
-    int count = sw_ticks_find(&band, frame.reach_mm, l->blur_mm, strokes), best = 0;
+    int count, best = 0;
+    status = sw_ticks_find(&band, frame.reach_mm, l->blur_mm, strokes, &count);
     sw_band_free(&band);
-    if (count < 0)
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the half-way marks", l->photo->file);
+    if (status)
+        return sw_fail(err, status, "%s: not enough memory for the half-way marks", l->photo->file);
     for (int k = 1; k < count; k++)
         if (fabs(strokes[k].at_mm) < fabs(strokes[best].at_mm))
             best = k;

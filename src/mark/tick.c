@@ -233,33 +233,34 @@ static bool is_new(const sw_tick *tick, const sw_tick *found, int count)
     return true;
 }
 
-int sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST])
+sw_status sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST],
+                        int *found)
 {
     line_search s = {.band = band};
-    int found = 0;
+    *found = 0;
     if (band->rows < 4)
-        return 0;
+        return SW_OK;
     if (start(&s, reach_mm)) {
         end(&s);
-        return -1;
+        return SW_NO_MEMORY;
     }
     make_dips(&s);
     sum_lines(&s);
     for (int k = 0; k < STRETCHES; k++)
         rate_sums(&s, k);
-    for (int tries = 0; tries < 2 * SW_TICKS_MOST && found < SW_TICKS_MOST; tries++) {
+    for (int tries = 0; tries < 2 * SW_TICKS_MOST && *found < SW_TICKS_MOST; tries++) {
         sw_tick rough;
         int from_row, to_row;
         if (!best_line(&s, &rough, &from_row, &to_row))
             break;
         sw_tick fine = rough;
         if (!sw_tick_fit(band, blur_mm, from_row, to_row, &fine)) {
-            if (fabs(fine.at_mm) <= reach_mm && is_new(&fine, strokes, found))
-                strokes[found++] = fine;
+            if (fabs(fine.at_mm) <= reach_mm && is_new(&fine, strokes, *found))
+                strokes[(*found)++] = fine;
             take_out(&s, &fine);
         }
         take_out(&s, &rough);
     }
     end(&s);
-    return found;
+    return SW_OK;
 }

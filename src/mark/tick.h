@@ -23,8 +23,9 @@ typedef struct sw_tick {
 enum { SW_TICKS_MOST = 4 };
 
 /* All strokes of a band that meet the rim within reach_mm of the half, at most SW_TICKS_MOST. blur_mm: the photo's
- * blur, one standard deviation. Returns how many; -1 when memory is out. */
-int sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST]);
+ * blur, one standard deviation. SW_NO_MEMORY. */
+sw_status sw_ticks_find(const sw_band *band, double reach_mm, double blur_mm, sw_tick strokes[SW_TICKS_MOST],
+                        int *count);
 
 /* Fits one stroke from a rough line (at_mm, slope) and the rows in which it was seen; the rest is filled. SW_NOT_FOUND
  * when what is there is no stroke. */

@@ -147,26 +147,24 @@ static int drop_tiles(const sw_quad *lights, int light_count, sw_quad *darks, in
 }
 
 /* The reference squares: dark ones as printed, else, where plain squares are asked for, light ones, cut from card.
- * small_px becomes the size of the largest that is too small. Returns how many, -1 when memory is out. */
-static int look(const sw_photo *photo, const sw_small *small, double ratio, sw_sighting *sightings, sw_esf *esf,
-                double *small_px)
+ * small_px becomes the size of the largest that is too small. SW_NO_MEMORY. */
+static sw_status look(const sw_photo *photo, const sw_small *small, double ratio, sw_sighting *sightings, int *kept,
+                      sw_esf *esf, double *small_px)
 {
     static const int window_count = sizeof WINDOWS / sizeof *WINDOWS;
     sw_quad quads[SW_SQUARES_MAX], lights[SW_SQUARES_MAX];
-    int kept = 0, found = 0, light_count = ratio > 0 ? 0 : sw_quads_find_light(photo, small, lights);
-    if (light_count < 0)
-        return -1;
-    for (int w = 0; w < window_count && kept == 0; w++) {
-        found = sw_quads_find(photo, small, WINDOWS[w], quads);
-        if (found < 0)
-            return -1;
+    int found = 0, light_count = 0;
+    sw_status status = ratio > 0 ? SW_OK : sw_quads_find_light(photo, small, lights, &light_count);
+    *kept = 0;
+    for (int w = 0; !status && w < window_count && *kept == 0; w++) {
+        status = sw_quads_find(photo, small, WINDOWS[w], quads, &found);
         found = drop_tiles(lights, light_count, quads, found);
-        kept = choose(photo, quads, found, ratio, false, sightings, esf);
+        *kept = choose(photo, quads, found, ratio, false, sightings, esf);
     }
-    if (kept == 0)
-        kept = choose(photo, lights, light_count, ratio, true, sightings, esf);
-    *small_px = kept ? 0 : fmax(largest_small(quads, found, ratio), largest_small(lights, light_count, ratio));
-    return kept;
+    if (*kept == 0)
+        *kept = choose(photo, lights, light_count, ratio, true, sightings, esf);
+    *small_px = *kept ? 0 : fmax(largest_small(quads, found, ratio), largest_small(lights, light_count, ratio));
+    return status;
 }
 
 static sw_status too_small(const sw_photo *photo, double size_px, sw_error *err)
@@ -251,8 +249,8 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
     memset(scale, 0, sizeof *scale);
     scale->reference = *reference;
     start_lens(photo, lens, scale);
-    int kept = look(photo, small, ratio, sightings, &esf, &small_px);
-    if (kept < 0)
+    int kept;
+    if (look(photo, small, ratio, sightings, &kept, &esf, &small_px))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
     if (kept == 0)
         return not_found(photo, reference, small_px, err);

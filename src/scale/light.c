@@ -110,11 +110,13 @@ static bool holds_another(const sw_quad *quads, int count, int which)
     return false;
 }
 
-int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out)
+sw_status sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out, int *kept)
 {
     sw_quad quads[SW_SQUARES_MAX];
     double light[SW_SQUARES_MAX], lightest = 0, size = 0;
-    int count = sw_quads_lighter(photo, small, quads), kept = 0;
+    int count;
+    sw_status status = sw_quads_lighter(photo, small, quads, &count);
+    *kept = 0;
     double most = MOST_OF_PICTURE * (photo->width_px < photo->height_px ? photo->width_px : photo->height_px);
     for (int i = 0; i < count; i++) {
         light[i] = quads[i].size_px > most ? 0 : card_light(photo, &quads[i]);
@@ -128,6 +130,6 @@ int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *o
             size = fmax(size, quads[i].size_px);
     for (int i = 0; i < count; i++)
         if (light[i] > SAME_LIGHT * lightest && quads[i].size_px * SAME_SIZE > size)
-            out[kept++] = quads[i];
-    return count < 0 ? -1 : kept;
+            out[(*kept)++] = quads[i];
+    return status;
 }

@@ -282,14 +282,15 @@ done:
     return status;
 }
 
-int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out)
+sw_status sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out, int *count)
 {
     runs all = {0};
-    int found = 0;
-    if (dark_runs(small, window_px, &all) || quads_of(photo, small, &all, keep_largest, out, &found))
-        found = -1;
+    *count = 0;
+    sw_status status = dark_runs(small, window_px, &all);
+    if (!status)
+        status = quads_of(photo, small, &all, keep_largest, out, count);
     free(all.items);
-    return found;
+    return status;
 }
 
 static sw_point middle_of(const sw_quad *q)
@@ -338,16 +339,17 @@ static sw_status light_runs(const sw_small *small, unsigned level, runs *all)
     return SW_OK;
 }
 
-int sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out)
+sw_status sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out, int *count)
 {
     runs all = {0};
-    int found = 0;
-    for (int k = 0; k < LEVELS && found >= 0; k++) {
+    sw_status status = SW_OK;
+    *count = 0;
+    for (int k = 0; k < LEVELS && !status; k++) {
         double level = LEVEL_MOST + (LEVEL_LEAST - LEVEL_MOST) * k / (LEVELS - 1);
-        if (light_runs(small, (unsigned)(65535 * level), &all) ||
-            quads_of(photo, small, &all, keep_filled, out, &found))
-            found = -1;
+        status = light_runs(small, (unsigned)(65535 * level), &all);
+        if (!status)
+            status = quads_of(photo, small, &all, keep_filled, out, count);
     }
     free(all.items);
-    return found;
+    return status;
 }

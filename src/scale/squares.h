@@ -22,20 +22,20 @@ typedef struct sw_quad {
 } sw_quad;
 
 /* Dark quadrilaterals of the picture, largest first; out holds SW_SQUARES_MAX. window_px is the half width, in reduced
- * pixels, of the neighbourhood that says what is dark. Returns how many, or -1 when memory is out. */
-int sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out);
+ * pixels, of the neighbourhood that says what is dark. SW_NO_MEMORY. */
+sw_status sw_quads_find(const sw_photo *photo, const sw_small *small, int window_px, sw_quad *out, int *count);
 
 /* Light squares of the picture that may be cut cards: evenly lighter than what surrounds them on all four sides, and not tiles.
  * Tiles are light squares too, but a tile holds cards, has gaps beside it, or differing neighbours; and cards, all of one size, are
- * the lightest. out holds SW_SQUARES_MAX, largest first. Returns how many, or -1 when memory is out. */
-int sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out);
+ * the lightest. out holds SW_SQUARES_MAX, largest first. SW_NO_MEMORY. */
+sw_status sw_quads_find_light(const sw_photo *photo, const sw_small *small, sw_quad *out, int *count);
 
 /* Whether a place lies inside a quadrilateral. */
 bool sw_quad_holds(const sw_quad *quad, sw_point px);
 
 /* All light quadrilaterals of the reduced picture at some level of brightness, each once, largest first, tiles and the whole table
- * among them. Returns how many, or -1 when memory is out. */
-int sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out);
+ * among them. SW_NO_MEMORY. */
+sw_status sw_quads_lighter(const sw_photo *photo, const sw_small *small, sw_quad *out, int *count);
 
 /* A place on a square's side, read across it. */
 typedef struct sw_side_point {

@@ -126,7 +126,8 @@ static void find_squares(const sw_photo *photo, int v, int *found, sw_point roug
         strip.luma8 += top * photo->width_px;
         strip.height_px = STRIP_PX;
         assert_int_equal(sw_small_make(&strip, &small, NULL), SW_OK);
-        int count = sw_quads_find(&strip, &small, WINDOW_PX, quads);
+        int count;
+        assert_int_equal(sw_quads_find(&strip, &small, WINDOW_PX, quads, &count), SW_OK);
         sw_small_free(&small);
         for (int i = 0; i < count; i++) {
             for (int c = 0; c < 4; c++)

@@ -51,7 +51,7 @@ static void find_tags(tags *t)
     sw_quad quads[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
     assert_int_equal(sw_small_make(&t->photo, &small, NULL), SW_OK);
-    t->found = sw_quads_find(&t->photo, &small, WINDOW_PX, quads);
+    assert_int_equal(sw_quads_find(&t->photo, &small, WINDOW_PX, quads, &t->found), SW_OK);
     sw_small_free(&small);
     for (int i = 0; i < t->found; i++) {
         sw_sighting *s = &t->sightings[t->count];

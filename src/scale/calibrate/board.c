@@ -53,7 +53,7 @@ static sw_status collect(const sw_field *f, sw_board_view *view, sw_error *err)
 /* The four outer lines of a view. */
 typedef enum rim { WEST, EAST, NORTH, SOUTH, RIMS } rim;
 
-static int on_rim(const sw_board_view *view, const sw_crossing *c, rim r)
+static bool on_rim(const sw_board_view *view, const sw_crossing *c, rim r)
 {
     return r == WEST    ? c->column == 0
            : r == EAST  ? c->column == view->columns - 1
@@ -124,7 +124,7 @@ static sw_status settle_sides(sw_checkerboard board, sw_board_view *view, sw_err
 {
     int columns = board.columns - 1, rows = board.rows - 1;
     int longer = view->columns > view->rows ? view->columns : view->rows, shorter = view->columns + view->rows - longer;
-    int lengthwise = fits(view, columns, rows), crosswise = fits(view, rows, columns);
+    bool lengthwise = fits(view, columns, rows), crosswise = fits(view, rows, columns);
     if (!lengthwise && !crosswise)
         return sw_fail(
             err, SW_NOT_FOUND,
@@ -146,17 +146,19 @@ static sw_status look_and_grow(sw_field *f, int shorter, int least, int *found, 
 {
     sw_spots spots;
     sw_status status = sw_look_for_saddles(f->photo, &spots, err);
-    *found = status == SW_OK ? sw_field_grow(f, &spots) : 0;
+    *found = 0;
+    if (status == SW_OK && sw_field_grow(f, &spots, found))
+        status = sw_fail(err, SW_NO_MEMORY, "out of memory");
     free(spots.points);
-    for (int try = 0; try < SW_LOOKS && status == SW_OK && *found >= 0 && *found < least; try++) {
+    for (int try = 0; try < SW_LOOKS && status == SW_OK && *found < least; try++) {
         status = sw_look_with_opencv(f->photo, shorter - 1 < FIRST_LOOK ? shorter - 1 : FIRST_LOOK, try, &spots, err);
-        if (status == SW_OK)
-            *found = sw_field_grow(f, &spots);
+        if (status == SW_OK && sw_field_grow(f, &spots, found))
+            status = sw_fail(err, SW_NO_MEMORY, "out of memory");
         free(spots.points);
         if (status == SW_NOT_FOUND)
             status = SW_OK;
     }
-    return *found < 0 ? sw_fail(err, SW_NO_MEMORY, "out of memory") : status;
+    return status;
 }
 
 static sw_status settle(const sw_field *f, sw_checkerboard board, int found, int least, sw_board_view *view,

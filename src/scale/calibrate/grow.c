@@ -45,7 +45,7 @@ static bool is_like(const sw_field *f, int column, int row, const sw_saddle *sad
 static void try_cell(sw_field *f, int column, int row, const sw_saddle_guess *guess)
 {
     sw_cell *c = cell_at(f, column, row);
-    c->found = 0;
+    c->found = false;
     c->across = guess->across;
     c->down = guess->down;
     c->found =
@@ -53,7 +53,7 @@ static void try_cell(sw_field *f, int column, int row, const sw_saddle_guess *gu
 }
 
 /* Where the cell's crossing ought to be, seen from its neighbour in direction (dc, dr): as far on as that one's step
- * says, or the distance to the one before it, or that with the bend of three. Returns 0 when there is no neighbour. */
+ * says, or the distance to the one before it, or that with the bend of three. False when there is no neighbour. */
 static bool guess_from(const sw_field *f, int column, int row, int dc, int dr, sw_saddle_guess *guess)
 {
     const sw_cell *a = sw_field_known(f, column + dc, row + dr), *b = sw_field_known(f, column + 2 * dc, row + 2 * dr);
@@ -71,7 +71,7 @@ static bool guess_from(const sw_field *f, int column, int row, int dc, int dr, s
     return true;
 }
 
-/* Looks for the crossing of one empty cell, from each side in turn. Returns 1 when it was found. */
+/* Looks for the crossing of one empty cell, from each side in turn. True when it was found. */
 static bool grow_at(sw_field *f, int column, int row)
 {
     for (int way = 0; way < 4; way++) {
@@ -193,7 +193,7 @@ static void grow_from(sw_field *f, const sw_saddle_guess *seed)
         find_again(f);
 }
 
-int sw_field_grow(sw_field *f, const sw_spots *spots)
+sw_status sw_field_grow(sw_field *f, const sw_spots *spots, int *found)
 {
     size_t cells = (size_t)f->side * (size_t)f->side;
     sw_field scratch = {.photo = f->photo, .side = f->side, .cells = calloc(cells, sizeof *f->cells)};
@@ -208,8 +208,9 @@ int sw_field_grow(sw_field *f, const sw_spots *spots)
         if (area_px(&scratch) > area_px(f))
             memcpy(f->cells, scratch.cells, cells * sizeof *f->cells);
     }
-    int failed = !scratch.cells || !done;
+    sw_status status = scratch.cells && done ? SW_OK : SW_NO_MEMORY;
+    *found = count_found(f);
     free(scratch.cells);
     free(done);
-    return failed ? -1 : count_found(f);
+    return status;
 }

@@ -35,7 +35,7 @@ typedef struct sw_field {
 const sw_cell *sw_field_known(const sw_field *f, int column, int row);
 
 /* Grows a board from every spot that is not on one already, and keeps the one that covers most of the photo (or what f
- * held before, if that is larger). Returns how many crossings f holds now, -1 without memory. */
-int sw_field_grow(sw_field *f, const sw_spots *spots);
+ * held before, if that is larger). found: how many crossings f holds now. SW_NO_MEMORY. */
+sw_status sw_field_grow(sw_field *f, const sw_spots *spots, int *found);
 
 #endif

@@ -16,7 +16,8 @@ static int find(const drawing *d, int orientation, sw_quad *quads, int *factor)
     draw_develop(d, &(draw_camera){.noise = 0.004, .bits = 8}, &photo);
     photo.orientation = orientation;
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    int count = sw_quads_find(&photo, &small, WINDOW_PX, quads);
+    int count;
+    assert_int_equal(sw_quads_find(&photo, &small, WINDOW_PX, quads, &count), SW_OK);
     *factor = small.factor;
     sw_small_free(&small);
     sw_photo_free(&photo);

@@ -117,7 +117,9 @@ static void where_they_are(void **state)
     draw_box(&d, (sw_point){265, 0}, 30, 60, 0.3, 0.3);
     draw_develop(&d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    assert_int_equal(sw_quads_find_light(&photo, &small, quads), 2);
+    int count;
+    assert_int_equal(sw_quads_find_light(&photo, &small, quads, &count), SW_OK);
+    assert_int_equal(count, 2);
     for (int i = 0; i < 2; i++) {
         expect_near("size", quads[i].size_px, 250, 2.5 * small.factor);
         int held = 0;
@@ -138,7 +140,8 @@ static int count_lights(drawing *d, sw_quad *quads)
     draw_develop(d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
     draw_free(d);
     assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    int count = sw_quads_find_light(&photo, &small, quads);
+    int count;
+    assert_int_equal(sw_quads_find_light(&photo, &small, quads, &count), SW_OK);
     sw_small_free(&small);
     sw_photo_free(&photo);
     return count;
