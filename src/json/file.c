@@ -42,22 +42,6 @@ static sw_status read_bytes(FILE *file, const char *path, const sw_json_kind *ki
     return sw_fail(err, SW_NO_MEMORY, "%.255s: not enough memory to read it; close other programs", path);
 }
 
-sw_status sw_json_read(const char *path, const sw_json_kind *kind, const void *context, void *to, sw_error *err)
-{
-    char *text = NULL;
-    size_t length = 0;
-    FILE *file = fopen(path, "rb");
-    if (!file)
-        return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be opened (%s); name the %s that 'seamwright %s' wrote",
-                       path, strerror(errno), kind->file, kind->command);
-    sw_status status = read_bytes(file, path, kind, &text, &length, err);
-    fclose(file);
-    if (!status)
-        status = sw_json_parse(text, length, path, kind, context, to, err);
-    free(text);
-    return status;
-}
-
 static void check_format(sw_reading *r, const sw_json_kind *kind, const json_t *root)
 {
     const char *format = json_string_value(json_object_get(root, "format"));
@@ -78,20 +62,38 @@ static void check_format(sw_reading *r, const sw_json_kind *kind, const json_t *
         sw_read_wrong(r, "has format version %lld, and this program reads version %d", number, SW_FORMAT_VERSION);
 }
 
-sw_status sw_json_parse(const char *text, size_t length, const char *path, const sw_json_kind *kind,
-                        const void *context, void *to, sw_error *err)
+static sw_status parse(const char *text, size_t length, const sw_json_kind *kind, sw_reading *r, void *to)
 {
+    const sw_field whole = {.of = kind->of, .lines = kind->lines, .where = ""};
     json_error_t where;
-    sw_reading r = {.path = path, .command = kind->command, .context = context, .err = err};
     json_t *root = json_loadb(text, length, JSON_REJECT_DUPLICATES, &where);
     if (!root)
-        return sw_fail(err, SW_BAD_INPUT,
+        return sw_fail(r->err, SW_BAD_INPUT,
                        "%.200s: not well-formed JSON, so no %s (line %d: %.120s); name the %s that 'seamwright %s' "
                        "wrote, or make it again",
-                       path, kind->what, where.line, where.text, kind->file, kind->command);
-    check_format(&r, kind, root);
-    if (!r.status)
-        sw_take_fields(&r, root, kind->fields, to);
+                       r->path, kind->what, where.line, where.text, kind->file, kind->command);
+    check_format(r, kind, root);
+    if (!r->status)
+        sw_take_object(r, &whole, root, to);
     json_decref(root);
-    return r.status;
+    return r->status;
+}
+
+sw_status sw_json_take(const sw_json_kind *kind, const char *path, const char *text, size_t length, const void *context,
+                       void *to, sw_error *err)
+{
+    sw_reading r = {.path = path, .command = kind->command, .context = context, .err = err};
+    if (text)
+        return parse(text, length, kind, &r, to);
+    FILE *file = fopen(path, "rb");
+    if (!file)
+        return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be opened (%s); name the %s that 'seamwright %s' wrote",
+                       path, strerror(errno), kind->file, kind->command);
+    char *bytes = NULL;
+    sw_status status = read_bytes(file, path, kind, &bytes, &length, err);
+    fclose(file);
+    if (!status)
+        status = parse(bytes, length, kind, &r, to);
+    free(bytes);
+    return status;
 }

@@ -27,28 +27,16 @@ void sw_read_no_memory(sw_reading *r)
             sw_fail(r->err, SW_NO_MEMORY, "%.255s: not enough memory to read it; close other programs", r->path);
 }
 
-static void set_place(sw_reading *r, size_t from, const char *format, va_list list)
+size_t sw_read_within(sw_reading *r, const char *format, ...)
 {
+    va_list list;
+    size_t was = strlen(r->place), from = was;
+    if (was && was + 2 < sizeof r->place)
+        from = (size_t)(stpcpy(r->place + was, ", ") - r->place);
+    va_start(list, format);
     vsnprintf(r->place + from, sizeof r->place - from, format, list);
-}
-
-void sw_read_at(sw_reading *r, const char *format, ...)
-{
-    va_list list;
-    va_start(list, format);
-    set_place(r, 0, format, list);
     va_end(list);
-}
-
-void sw_read_within(sw_reading *r, const char *format, ...)
-{
-    va_list list;
-    size_t length = strlen(r->place);
-    if (length && length + 2 < sizeof r->place)
-        length = (size_t)(stpcpy(r->place + length, ", ") - r->place);
-    va_start(list, format);
-    set_place(r, length, format, list);
-    va_end(list);
+    return was;
 }
 
 void *sw_read_room(sw_reading *r, size_t count, size_t size)

@@ -22,9 +22,8 @@ typedef struct sw_reading {
 __attribute__((format(printf, 2, 3))) void sw_read_wrong(sw_reading *r, const char *format, ...);
 /* A sentence for memory that is out. */
 void sw_read_no_memory(sw_reading *r);
-/* Where the reading is; within: in the place where it was ("tile B2" becomes "tile B2, east edge"). */
-__attribute__((format(printf, 2, 3))) void sw_read_at(sw_reading *r, const char *format, ...);
-__attribute__((format(printf, 2, 3))) void sw_read_within(sw_reading *r, const char *format, ...);
+/* Goes into a place ("tile B2" becomes "tile B2, east edge"). Returns the length of the one before, to cut it again. */
+__attribute__((format(printf, 2, 3))) size_t sw_read_within(sw_reading *r, const char *format, ...);
 /* An array of count + 1 zeroed elements, so that none at all is no failure, for free(); NULL when memory is out or r
  * failed. */
 void *sw_read_room(sw_reading *r, size_t count, size_t size);

@@ -81,6 +81,8 @@ static void take_covariance(sw_reading *r, const sw_field *field, const json_t *
         sw_read_wrong(r, "\"%s\" is not nine rows of nine numbers", field->key);
 }
 
+static sw_take check_lens;
+
 static const sw_field lens_fields[] = {
     {"source", SW_MUST, SW_WORD(sw_lens, source, source_word, SW_LENS_PROFILE + 1)},
     {"camera", SW_MUST, .put = put_camera, .take = take_camera},
@@ -101,6 +103,7 @@ static const sw_field lens_fields[] = {
     {"covered", SW_MUST, EXACT(covered)},
     {"square_mm", SW_MUST, EXACT(square_mm)},
     {"covariance", SW_MUST, .put = put_covariance, .take = take_covariance},
+    SW_STEP(check_lens),
 };
 
 /* ---- what a lens must satisfy ---- */
@@ -141,7 +144,8 @@ static const char *wrong_with(const sw_lens *lens)
 {
     double longer = fmax(lens->width_px, lens->height_px);
     for (size_t i = 0; i < sizeof lens_fields / sizeof *lens_fields; i++)
-        if (lens_fields[i].as == SW_AS_NUMBER && !isfinite(*(const double *)((const char *)lens + lens_fields[i].at)))
+        if (lens_fields[i].take == sw_take_number &&
+            !isfinite(*(const double *)((const char *)lens + lens_fields[i].at)))
             return "holds a number that is infinite or none at all";
     if (lens->width_px < 2 || lens->height_px < 2 ||
         (double)lens->width_px * lens->height_px > (double)SW_PHOTO_MAX_PIXELS)
@@ -161,31 +165,29 @@ static const char *wrong_with(const sw_lens *lens)
     return wrong ? wrong : wrong_with_distortion(lens);
 }
 
-static void check_lens(sw_reading *r, const json_t *from, void *lens)
+static void check_lens(sw_reading *r, const sw_field *field, const json_t *from, void *lens)
 {
     const char *wrong = wrong_with(lens);
-    (void)from;
+    (void)field, (void)from;
     if (wrong)
         sw_read_wrong(r, "the profile %s", wrong);
 }
 
 /* ---- the file ---- */
 
-static const sw_fields lens_table = {SW_FIELDS(lens_fields, sw_lens), .check = check_lens};
-
 /* A profile is 4 kB. */
-static const sw_json_kind KIND = {.what = "lens profile",
+static const sw_json_kind KIND = {.format = SW_FORMAT_LENS,
+                                  SW_TABLE(lens_fields),
+                                  .what = "lens profile",
                                   .no = "no lens profile",
                                   .file = "file",
                                   .command = "lens",
-                                  .format = SW_FORMAT_LENS,
-                                  .most_bytes = 256 * 1024,
-                                  .fields = &lens_table};
+                                  .most_bytes = 256 * 1024};
 
 sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err)
 {
     memset(lens, 0, sizeof *lens);
-    sw_status status = sw_json_read(path, &KIND, NULL, lens, err);
+    sw_status status = sw_json_take(&KIND, path, NULL, 0, NULL, lens, err);
     if (status)
         memset(lens, 0, sizeof *lens);
     return status;
@@ -207,7 +209,7 @@ sw_status sw_lens_save(const char *path, const sw_lens *lens, sw_error *err)
     const char *wrong = wrong_with(lens);
     if (wrong || lens->source == SW_LENS_NONE)
         return sw_fail(err, SW_BAD_INPUT, "%.300s: not written: the profile %s", path, wrong ? wrong : "holds no lens");
-    json_t *root = sw_put_file(SW_FORMAT_LENS, &lens_table, lens, NULL);
+    json_t *root = sw_json_tree(&KIND, lens, NULL);
     char *text = root ? json_dumps(root, JSON_INDENT(1)) : NULL;
     json_decref(root);
     if (!text)

@@ -33,38 +33,37 @@ static json_t *put_places(const sw_field *field, const void *from, sw_putting *p
     return places;
 }
 
-static const sw_field seam_fields[] = {
+static const sw_field seam[] = {
     {"name", SW_WRITTEN, SW_TEXT(sw_arranged_seam, name)},
     {"max_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, max_mm, MM)},
     {"mean_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, mean_mm, MM)},
 };
-static const sw_fields seam = {SW_FIELDS(seam_fields, sw_arranged_seam)};
 
-static const sw_field arranged_fields[] = {
+static const sw_field arranged[] = {
     {"layout", SW_WRITTEN, .put = put_layout},
     {"worst_mm", SW_WRITTEN, SW_FIGURE(sw_arranged, worst_mm, MM)},
     {"sum_mm", SW_WRITTEN, SW_FIGURE(sw_arranged, sum_mm, MM)},
     {"places", SW_WRITTEN, .put = put_places},
-    {"seams", SW_WRITTEN, SW_LIST(sw_arranged, seams, seam_count, seam)},
+    {"seams", SW_WRITTEN, SW_LIST(sw_arranged, seams, seam_count, seam, "seam")},
 };
-static const sw_fields arranged = {SW_FIELDS(arranged_fields, sw_arranged)};
 
-static const sw_field arrange_fields[] = {
-    {"program", SW_WRITTEN, SW_PROGRAM},
-    {"photo", SW_WRITTEN, SW_NAMED_PHOTO},
+static const sw_field whole[] = {
+    {"program", SW_WRITTEN, .put = sw_put_program},
+    {"photo", SW_WRITTEN, .put = sw_put_photo_name},
     {"tolerance_mm", SW_WRITTEN, SW_FIGURE(sw_arrangement, tolerance_mm, MM)},
     {"better", SW_WRITTEN, SW_FLAG(sw_arrangement, better)},
     {"moved", SW_WRITTEN, SW_WHOLE(sw_arrangement, moved, 0, 0)},
     {"tried", SW_WRITTEN, SW_WHOLE(sw_arrangement, tried, 0, 0)},
     {"before", SW_WRITTEN, SW_OBJECT(sw_arrangement, before, arranged)},
     {"after", SW_WRITTEN, SW_OBJECT(sw_arrangement, after, arranged)},
-    {"notes", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_arrangement, notes, note_count)},
+    {"notes", SW_WRITTEN, SW_LIST_OF(text, sw_arrangement, notes, note_count)},
     {"next", SW_WRITTEN, SW_TEXT(sw_arrangement, next)},
 };
-static const sw_fields arrange_table = {SW_FIELDS(arrange_fields, sw_arrangement)};
+
+static const sw_json_kind KIND = {.format = SW_FORMAT_ARRANGE, SW_TABLE(whole)};
 
 sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
                                  sw_error *err)
 {
-    return sw_json_write(SW_FORMAT_ARRANGE, &arrange_table, arrangement, &first, path, err);
+    return sw_json_write(&KIND, arrangement, &first, path, err);
 }

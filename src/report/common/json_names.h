@@ -1,7 +1,6 @@
-/* json_names.h - members of JSON files that several reports have: the program, edges by their names.
+/* json_names.h - members of JSON files that several reports have: the program, tiles, edges and seams by their names.
  *
- * The context of every report's table is a struct that begins with a pointer to an inspection: tiles, edges and seams
- * have its names.
+ * The context of every report's table is a struct that begins with a pointer to an inspection, whose names are used.
  */
 #ifndef SW_REPORT_COMMON_JSON_NAMES_H
 #define SW_REPORT_COMMON_JSON_NAMES_H
@@ -9,24 +8,24 @@
 #include "seamwright/inspection.h"
 #include "json/fields.h"
 
+sw_put sw_put_program, sw_put_photo_name, sw_put_tile_name, sw_put_seam_name, sw_put_edge;
+sw_take sw_take_edge;
+
 static inline const sw_inspection *sw_named_in(const void *context)
 {
     return *(const sw_inspection *const *)context;
 }
 
-#define SW_PROGRAM .put = sw_put_program
-json_t *sw_put_program(const sw_field *field, const void *from, sw_putting *p);
-
-/* The photo of the inspection whose names are used. */
-#define SW_NAMED_PHOTO .put = sw_put_named_photo
-json_t *sw_put_named_photo(const sw_field *field, const void *from, sw_putting *p);
-
+/* From an index; null for one that is none. */
+#define SW_TILE_NAME(type, member) SW_MEMBER(type, member), .put = sw_put_tile_name
+#define SW_SEAM_NAME(type, member) SW_MEMBER(type, member), .put = sw_put_seam_name
 /* "A1 east", from a struct's tile and side. */
-#define SW_EDGE(type) SW_EDGE_TAKEN_BY(type, sw_take_edge)
-#define SW_EDGE_TAKEN_BY(type, taker)                                                                                  \
+#define SW_EDGE(type) SW_EDGE_TAKEN_BY(sw_take_edge, type)
+#define SW_EDGE_TAKEN_BY(taker, type)                                                                                  \
     .at = offsetof(type, tile), .beside = offsetof(type, side), .put = sw_put_edge, .take = taker
-json_t *sw_put_edge(const sw_field *field, const void *from, sw_putting *p);
-void sw_take_edge(sw_reading *r, const sw_field *field, const json_t *value, void *to);
+
+/* "A1 east" and "B1 west" as a list; NULL: out of memory. */
+json_t *sw_put_two_edges(const sw_inspection *ins, const int tile[2], const sw_side side[2]);
 
 /* "B2" -> its column and row, from 0; false when the text is no tile's name. */
 bool sw_tile_of_name(const char *text, int *column, int *row);

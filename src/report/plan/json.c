@@ -35,28 +35,16 @@ static const char *lean_word(int i)
 
 /* ---- edges ---- */
 
-static void start_edge(sw_reading *r, const json_t *from, void *edge)
+static void take_edge(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
     const plan_of *of = r->context;
-    const char *name = json_string_value(json_object_get(from, "edge"));
-    size_t number = (size_t)((sw_edge_plan *)edge - of->plan->edges) + 1;
-    if (name) {
-        sw_read_at(r, "edge %zu (%.20s)", number, name);
-        return;
-    }
-    sw_read_at(r, "edge %zu", number);
-    sw_read_wrong(r, "it has no name");
-}
-
-static void take_edge(sw_reading *r, const sw_field *field, const json_t *value, void *to)
-{
-    const plan_of *of = r->context;
-    sw_edge_plan *edge = to;
-    (void)field;
-    if (!sw_edge_of_name(of->first, json_string_value(value), &edge->tile, &edge->side)) {
+    sw_edge_plan *edge = sw_struct_of(field, at);
+    if (!json_is_string(value))
+        sw_read_wrong(r, "it has no name");
+    else if (!sw_edge_of_name(of->first, json_string_value(value), &edge->tile, &edge->side))
         sw_read_wrong(r, "the inspection has no such edge");
+    if (r->status)
         return;
-    }
     for (const sw_edge_plan *other = of->plan->edges; other < edge; other++)
         if (other->tile == edge->tile && other->side == edge->side)
             sw_read_wrong(r, "it comes twice");
@@ -64,27 +52,27 @@ static void take_edge(sw_reading *r, const sw_field *field, const json_t *value,
 }
 
 /* Only where the inspection does not know it. */
-static void take_length(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+static void take_length(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
-    sw_edge_plan *edge = to;
-    double length_mm = json_number_value(value);
+    double *length_mm = at, planned_mm = json_number_value(value);
     (void)r, (void)field;
-    if (!isfinite(edge->length_mm) && json_is_number(value) && length_mm >= 0 && length_mm <= LARGEST_MM)
-        edge->length_mm = length_mm;
+    if (!isfinite(*length_mm) && json_is_number(value) && planned_mm >= 0 && planned_mm <= LARGEST_MM)
+        *length_mm = planned_mm;
 }
 
-static void take_true_up(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+static void take_true_up(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
     if (!json_is_array(value) || json_array_size(value) == 1)
         sw_read_wrong(r, "\"%s\" %s", field->key, field->says);
     else if (json_array_size(value))
-        sw_take_list(r, field, value, to);
+        sw_take_list(r, field, value, at);
 }
 
-static void check_edge(sw_reading *r, const json_t *from, void *to)
+static void check_edge(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const char *lean = json_string_value(json_object_get(from, "lean"));
     sw_edge_plan *edge = to;
+    (void)field;
     if (!isfinite(edge->length_mm))
         edge->length_mm = sw_named_in(r->context)->table.tile_mm; /* nobody knows: nominal */
     for (size_t i = 0; i < edge->true_up_count; i++) {
@@ -104,16 +92,16 @@ static void check_edge(sw_reading *r, const json_t *from, void *to)
         sw_read_wrong(r, "it gives no reason (\"why\")");
 }
 
-static const sw_field removal_fields[] = {
+static const sw_field removal[] = {
     {"at_mm", SW_MUST, SW_NUMBER(sw_removal, at_mm, MM, 0, LARGEST_MM), .says = "is no place along it"},
     {"remove_mm", SW_MUST, SW_NUMBER(sw_removal, remove_mm, MM, 0, LARGEST_MM), .says = "must be 0 or more"},
 };
-static const sw_fields removal = {SW_FIELDS(removal_fields, sw_removal)};
 
-static const sw_field edge_fields[] = {
-    {"edge", SW_MAY, SW_EDGE_TAKEN_BY(sw_edge_plan, take_edge)},
-    {"length_mm", SW_MAY, SW_FIGURE(sw_edge_plan, length_mm, MM), .take = take_length},
-    {"true_up", SW_MUST, SW_LIST(sw_edge_plan, true_up, true_up_count, removal), .take = take_true_up,
+static const sw_field edge[] = {
+    {"edge", SW_MUST, SW_EDGE_TAKEN_BY(take_edge, sw_edge_plan)},
+    {"length_mm", SW_MAY, SW_MEMBER(sw_edge_plan, length_mm), .decimals = MM, .put = sw_put_figure,
+     .take = take_length},
+    {"true_up", SW_MUST, SW_LIST_TAKEN_BY(take_true_up, sw_edge_plan, true_up, true_up_count, removal, "place"),
      .says = "is no list of places"},
     {"deepest_mm", SW_WRITTEN, SW_FIGURE(sw_edge_plan, deepest_mm, MM)},
     {"removed_mm2", SW_WRITTEN, SW_FIGURE(sw_edge_plan, removed_mm2, MM2)},
@@ -121,8 +109,8 @@ static const sw_field edge_fields[] = {
     {"bevel_deg", SW_MUST, SW_NUMBER(sw_edge_plan, bevel_deg, DEGREES, 0, BELOW_90), .says = "must be from 0 to 90"},
     {"lean", SW_WRITTEN, SW_WORD(sw_edge_plan, lean, lean_word, 0)}, /* read with the bevel */
     {"why", SW_MAY, SW_TEXT(sw_edge_plan, why)},
+    SW_STEP(check_edge),
 };
-static const sw_fields edge = {SW_FIELDS(edge_fields, sw_edge_plan), .start = start_edge, .check = check_edge};
 
 /* ---- seams, leans: written only ---- */
 
@@ -135,7 +123,7 @@ static json_t *put_touches(const sw_field *field, const void *from, sw_putting *
     return array;
 }
 
-static const sw_field seam_fields[] = {
+static const sw_field seam[] = {
     {"name", SW_WRITTEN, SW_TEXT(sw_seam_plan, name)},
     {"max_now_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_now_mm, MM)},
     {"max_now_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_now_u95_mm, MM)},
@@ -144,15 +132,13 @@ static const sw_field seam_fields[] = {
     {"standoff_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, standoff_mm, MM)},
     {"touches_mm", SW_WRITTEN, .put = put_touches, .decimals = MM},
 };
-static const sw_fields seam = {SW_FIELDS(seam_fields, sw_seam_plan)};
 
-static const sw_field lean_fields[] = {
+static const sw_field lean[] = {
     {"edge", SW_WRITTEN, SW_EDGE(sw_lean)},
     {"lean_mm", SW_WRITTEN, SW_FIGURE(sw_lean, lean_mm, MM)},
     {"least_mm", SW_WRITTEN, SW_FIGURE(sw_lean, least_mm, MM)},
     {"most_mm", SW_WRITTEN, SW_FIGURE(sw_lean, most_mm, MM)}, /* null: nothing limits it */
 };
-static const sw_fields lean = {SW_FIELDS(lean_fields, sw_lean)};
 
 /* ---- the whole ---- */
 
@@ -162,15 +148,6 @@ static json_t *put_fits(const sw_field *field, const void *plan, sw_putting *p)
     return json_boolean(sw_plan_fits(plan));
 }
 
-static json_t *put_limiting(const sw_field *field, const void *from, sw_putting *p)
-{
-    const sw_plan *plan = from;
-    const sw_inspection *first = sw_named_in(p->context);
-    bool named = plan->limiting_tile >= 0 && (size_t)plan->limiting_tile < first->tile_count;
-    (void)field;
-    return plan->purpose == SW_PLAN_ANY && named ? sw_json_text(first->tiles[plan->limiting_tile].name) : json_null();
-}
-
 static json_t *put_every_way(const sw_field *field, const void *from, sw_putting *p)
 {
     const sw_plan *plan = from;
@@ -178,27 +155,27 @@ static json_t *put_every_way(const sw_field *field, const void *from, sw_putting
     return plan->purpose == SW_PLAN_ANY ? json_boolean(plan->fits_every_way) : json_null();
 }
 
-static void take_edges(sw_reading *r, const sw_field *field, const json_t *value, void *plan)
+static void take_edges(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
     if (!json_is_array(value))
         sw_read_wrong(r, "\"%s\" %s", field->key, field->says);
     else if (json_array_size(value) > 4 * sw_named_in(r->context)->tile_count)
         sw_read_wrong(r, "it has more edges than the inspection's tiles");
     else
-        sw_take_list(r, field, value, plan);
+        sw_take_list(r, field, value, at);
 }
 
-static void check_plan(sw_reading *r, const json_t *from, void *to)
+static void check_plan(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     sw_plan *plan = to;
-    (void)r, (void)from;
+    (void)r, (void)field, (void)from;
     for (size_t i = 0; i < plan->edge_count; i++)
         plan->removed_total_mm2 += plan->edges[i].removed_mm2;
 }
 
-static const sw_field plan_fields[] = {
-    {"program", SW_WRITTEN, SW_PROGRAM},
-    {"made_from", SW_WRITTEN, SW_NAMED_PHOTO},
+static const sw_field whole[] = {
+    {"program", SW_WRITTEN, .put = sw_put_program},
+    {"made_from", SW_WRITTEN, .put = sw_put_photo_name},
     {"for", SW_MUST, SW_WORD(sw_plan, purpose, purpose_word, 2), .says = "is neither \"layout\" nor \"any\""},
     {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM),
      .says = "is no width of a gap"},
@@ -206,48 +183,42 @@ static const sw_field plan_fields[] = {
     {"height_mm", SW_WRITTEN, SW_FIGURE(sw_plan, height_mm, MM)},
     {"fits", SW_WRITTEN, .put = put_fits},
     {"next", SW_WRITTEN, SW_TEXT(sw_plan, next)},
-    {"edges", SW_MUST, SW_LIST(sw_plan, edges, edge_count, edge), .take = take_edges, .says = "is no list of edges"},
-    {"seams", SW_WRITTEN, SW_LIST(sw_plan, seams, seam_count, seam)},
-    {"leans", SW_WRITTEN, SW_LIST(sw_plan, leans, lean_count, lean)},
+    {"edges", SW_MUST, SW_LIST_TAKEN_BY(take_edges, sw_plan, edges, edge_count, edge, "edge"),
+     .says = "is no list of edges"},
+    {"seams", SW_WRITTEN, SW_LIST(sw_plan, seams, seam_count, seam, "seam")},
+    {"leans", SW_WRITTEN, SW_LIST(sw_plan, leans, lean_count, lean, "lean")},
     {"common_tile_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_mm, MM)},
     {"common_tile_u95_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_u95_mm, MM)},
-    {"limiting_tile", SW_WRITTEN, .put = put_limiting},
+    {"limiting_tile", SW_WRITTEN, SW_TILE_NAME(sw_plan, limiting_tile)},
     {"fits_every_way", SW_WRITTEN, .put = put_every_way},
     {"removed_total_mm2", SW_WRITTEN, SW_FIGURE(sw_plan, removed_total_mm2, MM2)},
-    {"cannot", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_plan, cannot, cannot_count)},
-    {"notes", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_plan, notes, note_count)},
+    {"cannot", SW_WRITTEN, SW_LIST_OF(text, sw_plan, cannot, cannot_count)},
+    {"notes", SW_WRITTEN, SW_LIST_OF(text, sw_plan, notes, note_count)},
     {"settling_layout", SW_WRITTEN, SW_STRING(sw_plan, settling_layout)},
+    SW_STEP(check_plan),
 };
-static const sw_fields plan_table = {SW_FIELDS(plan_fields, sw_plan), .check = check_plan};
 
 /* The plan of the largest table, 26 x 99 tiles, four edges each with a knot every 25 mm of 300 and 640 bytes of reason,
  * takes 15 MB. */
-static const sw_json_kind KIND = {.what = "plan",
+static const sw_json_kind KIND = {.format = SW_FORMAT_PLAN,
+                                  SW_TABLE(whole),
+                                  .what = "plan",
                                   .no = "is no plan",
                                   .file = "plan.json",
                                   .command = "plan",
-                                  .format = SW_FORMAT_PLAN,
-                                  .most_bytes = (size_t)64 << 20,
-                                  .fields = &plan_table};
+                                  .most_bytes = (size_t)64 << 20};
 
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
 {
-    return sw_json_write(SW_FORMAT_PLAN, &plan_table, plan, &first, path, err);
-}
-
-static void start_plan(sw_plan *plan)
-{
-    memset(plan, 0, sizeof *plan);
-    plan->limiting_tile = -1;
-    plan->common_tile_mm = plan->common_tile_u95_mm = NAN;
+    return sw_json_write(&KIND, plan, &first, path, err);
 }
 
 sw_status sw_plan_parse(const char *text, size_t length, const char *path, const sw_inspection *first, sw_plan *plan,
                         sw_error *err)
 {
     const plan_of context = {first, plan};
-    start_plan(plan);
-    sw_status status = sw_json_parse(text, length, path, &KIND, &context, plan, err);
+    *plan = (sw_plan){.limiting_tile = -1, .common_tile_mm = NAN, .common_tile_u95_mm = NAN};
+    sw_status status = sw_json_take(&KIND, path, text, length, &context, plan, err);
     if (status)
         sw_plan_free(plan);
     return status;
@@ -255,10 +226,5 @@ sw_status sw_plan_parse(const char *text, size_t length, const char *path, const
 
 sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err)
 {
-    const plan_of context = {first, plan};
-    start_plan(plan);
-    sw_status status = sw_json_read(path, &KIND, &context, plan, err);
-    if (status)
-        sw_plan_free(plan);
-    return status;
+    return sw_plan_parse(NULL, 0, path, first, plan, err);
 }

@@ -20,29 +20,16 @@ static json_t *put_name(const sw_field *field, const void *from, sw_putting *p)
     return sw_json_text(of->after->seams[((const sw_seam_change *)from)->seam].name);
 }
 
-static json_t *put_name_before(const sw_field *field, const void *from, sw_putting *p)
-{
-    const sw_seam_change *seam = from;
-    (void)field;
-    return seam->before < 0 ? json_null() : sw_json_text_or_null(sw_named_in(p->context)->seams[seam->before].name);
-}
-
 static json_t *put_edges(const sw_field *field, const void *from, sw_putting *p)
 {
-    char name[EDGE_NAME_ROOM];
     const sw_seam_change *seam = from;
-    json_t *edges = json_array();
     (void)field;
-    for (int k = 0; k < 2; k++) {
-        sw_edge_name(sw_named_in(p->context), seam->tile[k], seam->side[k], name);
-        sw_json_append(edges, sw_json_text(name), &p->failed);
-    }
-    return edges;
+    return sw_put_two_edges(sw_named_in(p->context), seam->tile, seam->side);
 }
 
-static const sw_field seam_fields[] = {
+static const sw_field seam[] = {
     {"name", SW_WRITTEN, .put = put_name},
-    {"name_before", SW_WRITTEN, .put = put_name_before},
+    {"name_before", SW_WRITTEN, SW_SEAM_NAME(sw_seam_change, before)},
     {"edges", SW_WRITTEN, .put = put_edges},
     {"before_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, before_mm, MM)},
     {"before_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, before_u95_mm, MM)},
@@ -52,7 +39,6 @@ static const sw_field seam_fields[] = {
     {"change_u95_mm", SW_WRITTEN, SW_FIGURE(sw_seam_change, change_u95_mm, MM)},
     {"verdict", SW_WRITTEN, SW_WORD(sw_seam_change, verdict, verdict_word, 0)},
 };
-static const sw_fields seam = {SW_FIELDS(seam_fields, sw_seam_change)};
 
 static json_t *put_planned(const sw_field *field, const void *from, sw_putting *p)
 {
@@ -61,7 +47,7 @@ static json_t *put_planned(const sw_field *field, const void *from, sw_putting *
     return edge->planned ? sw_json_number(edge->planned_mm, field->decimals) : json_null();
 }
 
-static const sw_field edge_fields[] = {
+static const sw_field edge[] = {
     {"edge", SW_WRITTEN, SW_EDGE(sw_edge_change)},
     {"planned_mm", SW_WRITTEN, .put = put_planned, .decimals = MM},
     {"planned_at_mm", SW_WRITTEN, SW_FIGURE(sw_edge_change, planned_at_mm, MM)},
@@ -77,19 +63,11 @@ static const sw_field edge_fields[] = {
     {"too_much", SW_WRITTEN, SW_FLAG(sw_edge_change, too_much)},
     {"not_enough", SW_WRITTEN, SW_FLAG(sw_edge_change, not_enough)},
 };
-static const sw_fields edge = {SW_FIELDS(edge_fields, sw_edge_change)};
 
-static json_t *put_tile(const sw_field *field, const void *from, sw_putting *p)
-{
-    (void)field;
-    return sw_json_text(sw_named_in(p->context)->tiles[((const sw_place *)from)->tile].name);
-}
-
-static const sw_field place_fields[] = {
-    {"tile", SW_WRITTEN, .put = put_tile},
+static const sw_field place[] = {
+    {"tile", SW_WRITTEN, SW_TILE_NAME(sw_place, tile)},
     {"quarter_turns", SW_WRITTEN, SW_WHOLE(sw_place, turns, 0, 3)},
 };
-static const sw_fields place = {SW_FIELDS(place_fields, sw_place)};
 
 static json_t *put_after(const sw_field *field, const void *from, sw_putting *p)
 {
@@ -98,9 +76,9 @@ static json_t *put_after(const sw_field *field, const void *from, sw_putting *p)
     return sw_json_text(of->after->file);
 }
 
-static const sw_field recheck_fields[] = {
-    {"program", SW_WRITTEN, SW_PROGRAM},
-    {"before", SW_WRITTEN, SW_NAMED_PHOTO},
+static const sw_field whole[] = {
+    {"program", SW_WRITTEN, .put = sw_put_program},
+    {"before", SW_WRITTEN, .put = sw_put_photo_name},
     {"after", SW_WRITTEN, .put = put_after},
     {"tolerance_mm", SW_WRITTEN, SW_FIGURE(sw_recheck, tolerance_mm, MM)},
     {"plan", SW_WRITTEN, SW_FLAG(sw_recheck, planned)},
@@ -109,16 +87,17 @@ static const sw_field recheck_fields[] = {
     {"within", SW_WRITTEN, SW_WHOLE(sw_recheck, within, 0, 0)},
     {"stop", SW_WRITTEN, SW_FLAG(sw_recheck, stop)},
     {"next", SW_WRITTEN, SW_TEXT(sw_recheck, next)},
-    {"layout", SW_WRITTEN, SW_LIST(sw_recheck, places, place_count, place)},
-    {"seams", SW_WRITTEN, SW_LIST(sw_recheck, seams, seam_count, seam)},
-    {"edges", SW_WRITTEN, SW_LIST(sw_recheck, edges, edge_count, edge)},
-    {"warnings", SW_WRITTEN, SW_LIST_OF(SW_AS_TEXT, sw_recheck, warnings, warning_count)},
+    {"layout", SW_WRITTEN, SW_LIST(sw_recheck, places, place_count, place, "place")},
+    {"seams", SW_WRITTEN, SW_LIST(sw_recheck, seams, seam_count, seam, "seam")},
+    {"edges", SW_WRITTEN, SW_LIST(sw_recheck, edges, edge_count, edge, "edge")},
+    {"warnings", SW_WRITTEN, SW_LIST_OF(text, sw_recheck, warnings, warning_count)},
 };
-static const sw_fields recheck_table = {SW_FIELDS(recheck_fields, sw_recheck)};
+
+static const sw_json_kind KIND = {.format = SW_FORMAT_RECHECK, SW_TABLE(whole)};
 
 sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err)
 {
     const compared names = {before, after};
-    return sw_json_write(SW_FORMAT_RECHECK, &recheck_table, recheck, &names, path, err);
+    return sw_json_write(&KIND, recheck, &names, path, err);
 }

@@ -38,7 +38,7 @@ static void make(sw_inspection *ins)
 /* The file's tree, for json_decref. */
 static json_t *tree_of(const sw_inspection *ins)
 {
-    json_t *root = sw_put_file("seamwright-inspection", &sw_inspection_fields, ins, &ins);
+    json_t *root = sw_json_tree(&sw_inspection_json, ins, &ins);
     assert_non_null(root);
     return root;
 }
@@ -56,7 +56,7 @@ static sw_status read_tree(const json_t *root, sw_inspection *got, sw_error *err
 
 typedef void visit(const sw_field *f, void *one, void *other);
 
-static void walk(const sw_fields *fields, char *one, char *other, visit *see);
+static void walk(const sw_field *table, size_t lines, char *one, char *other, visit *see);
 
 static void walk_rows(const sw_field *f, char *one, char *other, visit *see)
 {
@@ -67,54 +67,66 @@ static void walk_rows(const sw_field *f, char *one, char *other, visit *see)
     memcpy(&rows[1], other + f->at, sizeof rows[1]);
     for (size_t i = 0; i < count; i++) {
         sw_field item = *f;
-        item.as = f->item;
+        item.take = f->take_item;
         if (f->of)
-            walk(f->of, rows[0] + i * f->size, rows[1] + i * f->size, see);
+            walk(f->of, f->lines, rows[0] + i * f->size, rows[1] + i * f->size, see);
         else
             see(&item, rows[0] + i * f->size, rows[1] + i * f->size);
     }
 }
 
-/* Every single value that is read back, of two structs. */
-static void walk(const sw_fields *fields, char *one, char *other, visit *see)
+/* A single value; not those that say where something lies. */
+static int is_value(const sw_field *f)
 {
-    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++)
-        if (f->need == SW_WRITTEN || f->as == SW_AS_OWN)
+    return f->take == sw_take_figure || f->take == sw_take_number || f->take == sw_take_positive ||
+           f->take == sw_take_whole || f->take == sw_take_flag || f->take == sw_take_text || f->take == sw_take_word;
+}
+
+/* Every single value that is read back, of two structs. */
+static void walk(const sw_field *table, size_t lines, char *one, char *other, visit *see)
+{
+    for (const sw_field *f = table; f < table + lines; f++)
+        if (f->need == SW_WRITTEN)
             continue;
-        else if (f->as == SW_AS_LIST || f->as == SW_AS_COLUMNS)
+        else if (f->beside && f->size > sizeof(int)) /* list, columns */
             walk_rows(f, one, other, see);
-        else if (f->as == SW_AS_OBJECT)
-            walk(f->of, one + f->at, other + f->at, see);
-        else if (f->as == SW_AS_NAMED)
+        else if (f->take == sw_take_object)
+            walk(f->of, f->lines, one + f->at, other + f->at, see);
+        else if (f->take == sw_take_named)
             for (int i = 0; i < f->names; i++)
-                walk(f->of, one + f->at + (size_t)i * f->size, other + f->at + (size_t)i * f->size, see);
-        else
+                walk(f->of, f->lines, one + f->at + (size_t)i * f->size, other + f->at + (size_t)i * f->size, see);
+        else if (is_value(f))
             see(f, one + f->at, other + f->at);
 }
 
 static int told; /* values given or compared so far */
+
+static int is_number(const sw_field *f)
+{
+    return f->take == sw_take_figure || f->take == sw_take_number || f->take == sw_take_positive;
+}
 
 /* A value of its own for each; not for names and numbers that say which tile it is. */
 static void give(const sw_field *f, void *at, void *same)
 {
     (void)same;
     told++;
-    if (f->as == SW_AS_FIGURE || f->as == SW_AS_NUMBER || f->as == SW_AS_POSITIVE)
+    if (is_number(f) && !f->rises)
         *(double *)at = told * 1e-3;
-    else if (f->as == SW_AS_WORD)
+    else if (f->take == sw_take_word)
         *(int *)at = told % f->names;
-    else if ((f->as == SW_AS_TEXT || f->as == SW_AS_TEXT_OR_NULL) && strcmp(f->key, "name") != 0)
+    else if (f->take == sw_take_text && strcmp(f->key, "name") != 0)
         snprintf(at, f->size, "text %d", told);
 }
 
 static void compare(const sw_field *f, void *one, void *other)
 {
     told++;
-    if (f->as == SW_AS_FIGURE || f->as == SW_AS_PLACE || f->as == SW_AS_NUMBER || f->as == SW_AS_POSITIVE) {
+    if (is_number(f)) {
         double a = *(double *)one, b = *(double *)other;
         if (!(fabs(a - b) <= 0.51 * pow(10, -f->decimals)))
             fail_msg("\"%s\": %g went, %g came back", f->key, a, b);
-    } else if (f->as == SW_AS_TEXT || f->as == SW_AS_TEXT_OR_NULL) {
+    } else if (f->take == sw_take_text) {
         assert_string_equal(one, other);
     } else if (memcmp(one, other, f->size) != 0) {
         fail_msg("\"%s\" did not come back", f->key);
@@ -128,13 +140,13 @@ static void every_member_comes_back(void **state)
     sw_error err = {""};
     make(&made);
     told = 0;
-    walk(&sw_inspection_fields, (char *)&made, (char *)&made, give);
+    walk(sw_inspection_json.of, sw_inspection_json.lines, (char *)&made, (char *)&made, give);
     int given = told;
     json_t *root = tree_of(&made);
     if (read_tree(root, &got, &err))
         fail_msg("%s", err.text);
     told = 0;
-    walk(&sw_inspection_fields, (char *)&made, (char *)&got, compare);
+    walk(sw_inspection_json.of, sw_inspection_json.lines, (char *)&made, (char *)&got, compare);
     assert_int_equal(told, given);
     assert_true(told > 1000);
     json_decref(root);
@@ -152,33 +164,33 @@ typedef struct lines {
 } lines;
 
 /* All lines about one struct, those of its parts too. */
-static void lines_of(const sw_fields *fields, lines *all)
+static void lines_of(const sw_field *table, size_t count, lines *all)
 {
-    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++) {
+    for (const sw_field *f = table; f < table + count; f++) {
         assert_true(all->count < MOST_LINES);
-        if (f->as == SW_AS_OBJECT && f->size == 0)
-            lines_of(f->of, all);
-        else
+        if (f->take == sw_take_object && f->size == 0)
+            lines_of(f->of, f->lines, all);
+        else if (f->put || f->of)
             all->line[all->count++] = f;
     }
 }
 
 /* Adds the keys that are never read, and those that may be missing, of all tables that are read. */
-static void look_at(const sw_fields *fields, char unread[256], char may[512])
+static void look_at(const sw_field *table, size_t count, char unread[256], char may[512])
 {
     lines all = {.count = 0};
-    lines_of(fields, &all);
+    lines_of(table, count, &all);
     for (size_t i = 0; i < all.count; i++) {
         const sw_field *f = all.line[i];
         for (size_t k = 0; k < i; k++)
-            if (f->as != SW_AS_OWN && all.line[k]->as != SW_AS_OWN && all.line[k]->at == f->at)
+            if (f->size && all.line[k]->size && all.line[k]->at == f->at)
                 fail_msg("\"%s\" and \"%s\" are one member", all.line[k]->key, f->key);
         if (f->need == SW_WRITTEN)
             strcat(strcat(unread, f->key), " ");
         else if (f->need == SW_MAY)
             strcat(strcat(may, f->key), " ");
         if (f->need != SW_WRITTEN && f->of)
-            look_at(f->of, unread, may);
+            look_at(f->of, f->lines, unread, may);
     }
 }
 
@@ -186,7 +198,7 @@ static void each_line_has_a_member_of_its_own_and_is_read(void **state)
 {
     (void)state;
     char unread[256] = "", may[512] = "";
-    look_at(&sw_inspection_fields, unread, may);
+    look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
     assert_string_equal(unread, "program verdict repeatability seam budget ");
     assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
                              "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
@@ -209,7 +221,7 @@ static void expect(const char *key, sw_status expected, const char *what)
     sw_inspection_free(&got);
 }
 
-static void spoil(const sw_fields *fields, json_t *object);
+static void spoil(const sw_field *table, size_t count, json_t *object);
 
 static void spoil_member(const sw_field *f, json_t *object)
 {
@@ -218,23 +230,23 @@ static void spoil_member(const sw_field *f, json_t *object)
         fail_msg("\"%s\" is not written", f->key);
     json_object_del(object, f->key);
     expect(f->key, f->need == SW_MUST ? SW_BAD_INPUT : SW_OK, "missing");
-    json_object_set_new(object, f->key, f->as == SW_AS_FLAG ? json_integer(1) : json_true());
+    json_object_set_new(object, f->key, f->take == sw_take_flag ? json_integer(1) : json_true());
     expect(f->key, SW_BAD_INPUT, "of another kind");
     json_object_set_new(object, f->key, kept);
-    if (f->as == SW_AS_OBJECT)
-        spoil(f->of, kept);
-    else if (f->as == SW_AS_NAMED)
-        spoil(f->of, json_object_get(kept, f->name(1)));
-    else if (f->as == SW_AS_LIST && f->of && json_array_size(kept))
-        spoil(f->of, json_array_get(kept, 0));
+    if (f->take == sw_take_object)
+        spoil(f->of, f->lines, kept);
+    else if (f->take == sw_take_named)
+        spoil(f->of, f->lines, json_object_get(kept, f->name(1)));
+    else if (f->of && json_array_size(kept))
+        spoil(f->of, f->lines, json_array_get(kept, 0));
 }
 
-static void spoil(const sw_fields *fields, json_t *object)
+static void spoil(const sw_field *table, size_t count, json_t *object)
 {
-    for (const sw_field *f = fields->field; f < fields->field + fields->count; f++)
-        if (f->as == SW_AS_COLUMNS)
-            spoil(f->of, object);
-        else if (f->need != SW_WRITTEN)
+    for (const sw_field *f = table; f < table + count; f++)
+        if (f->take == sw_take_columns)
+            spoil(f->of, f->lines, object);
+        else if (f->key && f->need != SW_WRITTEN)
             spoil_member(f, object);
 }
 
@@ -245,7 +257,7 @@ static void every_member_is_asked_for(void **state)
     make(&made);
     json_t *root = tree_of(&made);
     whole = root;
-    spoil(&sw_inspection_fields, root);
+    spoil(sw_inspection_json.of, sw_inspection_json.lines, root);
     expect("nothing", SW_OK, "spoilt");
     json_decref(root);
     sw_inspection_free(&made);

@@ -1,4 +1,4 @@
-/* json_own_take.c - what inspection.json must hold beyond the ranges of its members: which tile a name means, which
+/* json_own.c - what inspection.json must hold beyond the ranges of its members: which tile a name means, which
  * edges meet, what follows from what. */
 #include <math.h>
 #include <stdio.h>
@@ -36,9 +36,9 @@ static bool take_sides(const char **text, double *x, double *y)
     return true;
 }
 
-void sw_take_reference(sw_reading *r, const sw_field *field, const json_t *value, void *scale)
+void sw_take_reference(sw_reading *r, const sw_field *field, const json_t *value, void *at_reference)
 {
-    sw_reference *to = &((sw_scale *)scale)->reference;
+    sw_reference *to = at_reference;
     const char *at = json_string_value(value);
     if (json_is_null(value) || (at && !*at))
         return;
@@ -60,19 +60,19 @@ static void judge_state(sw_station_state *state, double figure)
         *state = SW_STATION_UNSEEN;
 }
 
-void sw_check_rim(sw_reading *r, const json_t *from, void *to)
+void sw_check_rim(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     sw_rim_point *point = to;
-    (void)r, (void)from;
+    (void)r, (void)field, (void)from;
     judge_state(&point->state, point->proud_mm);
     point->mm = (sw_point){NAN, NAN};
 }
 
-void sw_check_edge(sw_reading *r, const json_t *from, void *to)
+void sw_check_edge(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     sw_edge *edge = to;
     size_t seen = 0;
-    (void)r;
+    (void)r, (void)field;
     if (json_object_get(from, "seen"))
         return;
     for (size_t i = 0; i < edge->point_count; i++)
@@ -80,11 +80,12 @@ void sw_check_edge(sw_reading *r, const json_t *from, void *to)
     edge->seen = edge->point_count ? (double)seen / (double)edge->point_count : 0;
 }
 
-void sw_check_tile(sw_reading *r, const json_t *from, void *to)
+void sw_check_tile(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
     sw_tile *tile = to;
     int index = (int)(tile - ins->tiles);
+    (void)field;
     if (tile->row * ins->table.columns + tile->column != index || tile->column >= ins->table.columns)
         sw_read_wrong(r, "\"column\" and \"row\" are not where its name says");
     for (size_t i = 0; i < tile->chip_count; i++)
@@ -95,8 +96,8 @@ void sw_check_tile(sw_reading *r, const json_t *from, void *to)
     sw_read_derive_places(tile);
 }
 
-/* The tile's place by its name; NULL when the table has no such place or it is taken. */
-static sw_tile *place_of(sw_reading *r, sw_inspection *ins, const json_t *from)
+/* Reads a tile into the place that its name says. */
+static void take_tile(sw_reading *r, const sw_field *field, const json_t *from, sw_inspection *ins)
 {
     const char *name = json_string_value(json_object_get(from, "name"));
     int column, row;
@@ -105,31 +106,28 @@ static sw_tile *place_of(sw_reading *r, sw_inspection *ins, const json_t *from)
     else if (!sw_tile_of_name(name, &column, &row) || column >= ins->table.columns || row >= ins->table.rows)
         sw_read_wrong(r, "\"%.12s\" is no tile of a table of %d x %d", name, ins->table.columns, ins->table.rows);
     if (r->status)
-        return NULL;
+        return;
     sw_tile *tile = &ins->tiles[row * ins->table.columns + column];
     if (tile->name[0])
         sw_read_wrong(r, "tile %.7s comes twice", name);
     tile->column = column;
     tile->row = row;
-    sw_read_at(r, "tile %.7s", name);
-    return tile;
+    sw_read_within(r, "tile %.7s", name);
+    sw_take_object(r, field, from, tile);
+    r->place[0] = 0;
 }
 
-void sw_take_tiles(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+void sw_take_tiles(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
-    sw_inspection *ins = to;
+    sw_inspection *ins = sw_struct_of(field, at);
     size_t count = (size_t)ins->table.columns * (size_t)ins->table.rows;
     if (json_array_size(value) != count)
         sw_read_wrong(r, "%zu tiles are listed, but the table has %d x %d", json_array_size(value), ins->table.columns,
                       ins->table.rows);
     ins->tiles = sw_read_room(r, count, sizeof *ins->tiles);
     ins->tile_count = ins->tiles ? count : 0;
-    for (size_t i = 0; !r->status && i < count; i++) {
-        sw_tile *tile = place_of(r, ins, json_array_get(value, i));
-        if (!r->status)
-            sw_take_fields(r, json_array_get(value, i), field->of, tile);
-        sw_read_at(r, "%s", "");
-    }
+    for (size_t i = 0; !r->status && i < count; i++)
+        take_tile(r, field, json_array_get(value, i), ins);
 }
 
 /* ---- seams ---- */
@@ -137,13 +135,6 @@ void sw_take_tiles(sw_reading *r, const sw_field *field, const json_t *value, vo
 static void seam_name(const sw_inspection *ins, const sw_seam *seam, char name[sizeof seam->name])
 {
     snprintf(name, sizeof seam->name, "%.7s-%.7s", ins->tiles[seam->first].name, ins->tiles[seam->second].name);
-}
-
-void sw_start_seam(sw_reading *r, const json_t *from, void *seam)
-{
-    const char *name = json_string_value(json_object_get(from, "name"));
-    (void)seam;
-    sw_read_at(r, "%s%.15s", name ? "seam " : "a seam", name ? name : "");
 }
 
 /* Which edges face each other here. */
@@ -173,10 +164,10 @@ void sw_take_seam_edges(sw_reading *r, const sw_field *field, const json_t *valu
     sw_read_derive_ends(ins, seam);
 }
 
-void sw_check_station(sw_reading *r, const json_t *from, void *to)
+void sw_check_station(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     sw_station *station = to;
-    (void)from;
+    (void)field, (void)from;
     judge_state(&station->state, station->gap_mm);
     if (station->gap_mm < 0)
         sw_read_wrong(r, "a gap is below 0");
@@ -197,11 +188,11 @@ static int find_seam(const sw_inspection *ins, size_t count, int first, bool upr
     return -1;
 }
 
-void sw_check_seam(sw_reading *r, const json_t *from, void *to)
+void sw_check_seam(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
     const sw_seam *seam = to;
-    (void)from;
+    (void)field, (void)from;
     if (!seam->upright != (ins->table.columns == 1 || seam->second != seam->first + 1))
         sw_read_wrong(r, "\"upright\" does not go with its edges");
     for (size_t i = 0; i < seam->chip_count; i++)
@@ -242,68 +233,67 @@ static void add_missing(sw_reading *r, sw_inspection *ins, size_t most)
     }
 }
 
-void sw_take_seams(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+void sw_take_seams(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
-    sw_inspection *ins = to;
+    sw_inspection *ins = sw_struct_of(field, at);
     size_t columns = (size_t)ins->table.columns, rows = (size_t)ins->table.rows;
     size_t most = (columns - 1) * rows + columns * (rows - 1);
     if (json_array_size(value) > most)
         sw_read_wrong(r, "%zu seams are listed, but a table of %zu x %zu has %zu", json_array_size(value), columns,
                       rows, most);
-    sw_take_list(r, field, value, ins);
+    sw_take_list(r, field, value, at);
     if (!r->status)
         add_missing(r, ins, most);
 }
 
 /* ---- marks, advice, the whole ---- */
 
-void sw_take_marks(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+void sw_take_marks(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
-    if (json_array_size(value) > 2 * ((sw_inspection *)to)->seam_count)
+    if (json_array_size(value) > 2 * sw_named_in(r->context)->seam_count)
         sw_read_wrong(r, "a seam has two marks at most");
-    sw_take_list(r, field, value, to);
+    sw_take_list(r, field, value, at);
 }
 
-void sw_check_mark(sw_reading *r, const json_t *from, void *to)
+void sw_check_mark(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
     sw_mark *mark = to;
     bool upright = mark->side == SW_EAST || mark->side == SW_WEST,
          later = mark->side == SW_WEST || mark->side == SW_NORTH;
     int first = mark->tile - (!later ? 0 : upright ? 1 : ins->table.columns);
-    (void)from;
+    (void)field, (void)from;
     mark->seam = find_seam(ins, ins->seam_count, first, upright);
     if (mark->seam < 0)
         sw_read_wrong(r, "a half-way mark lies at no seam");
     mark->u_random_mm = mark->step_u_random_mm = mark->mm.x = mark->mm.y = NAN; /* not in the file */
 }
 
-void sw_start_advice(sw_reading *r, const json_t *from, void *to)
+void sw_start_advice(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
     sw_advice *advice = to;
-    (void)from;
+    (void)field, (void)from;
     advice->rank = (int)(advice - ins->ranking) + 1;
     advice->seam = -1;
 }
 
-void sw_take_advice_seam(sw_reading *r, const sw_field *field, const json_t *value, void *to)
+void sw_take_seam_name(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
     const sw_inspection *ins = sw_named_in(r->context);
-    sw_advice *advice = to;
     const char *name = json_string_value(value);
     for (size_t i = 0; name && i < ins->seam_count; i++)
         if (strcmp(ins->seams[i].name, name) == 0)
-            advice->seam = (int)i;
-    if (advice->seam < 0 && !json_is_null(value))
+            *(int *)at = (int)i;
+    if (*(int *)at < 0 && !json_is_null(value))
         sw_read_wrong(r, "\"%s\" is no seam of this table", field->key);
 }
 
 /* The distance between stations, where the file does not say it. */
-void sw_check_inspection(sw_reading *r, const json_t *from, void *to)
+void sw_check_inspection(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     sw_inspection *ins = to;
-    (void)r;
+    (void)r, (void)field;
     for (size_t i = 0; !json_object_get(from, "step_mm") && i < ins->seam_count; i++)
         if (ins->seams[i].station_count > 1) {
             ins->step_mm = ins->seams[i].stations[1].at_mm - ins->seams[i].stations[0].at_mm;
