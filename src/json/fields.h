@@ -11,8 +11,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "seamwright/status.h"
 #include "json/json.h"
-#include "json/read.h"
 
 /* Whether a member is read back. */
 typedef enum sw_need {
@@ -26,6 +26,26 @@ typedef struct sw_putting {
     const void *context; /* as the put functions of the tables want it */
     bool failed;         /* memory is out */
 } sw_putting;
+
+/* A reading of a file that nobody vouches for. It remembers the first thing that was wrong, as a status and a sentence in
+ * err; every later step then does nothing, so that readers need not look after each line. */
+typedef struct sw_reading {
+    const char *path, *command; /* for the sentence: the file, and what writes such files */
+    const void *context;        /* as the take functions of the tables want it */
+    sw_error *err;
+    sw_status status;
+    char place[96]; /* what is being read: "tile B2, east edge"; "" at the top */
+} sw_reading;
+
+/* Remembers what is wrong with the file: the end of a sentence that begins with the place ("\"at_mm\" is no list"). */
+__attribute__((format(printf, 2, 3))) void sw_read_wrong(sw_reading *r, const char *format, ...);
+/* A sentence for memory that is out. */
+void sw_read_no_memory(sw_reading *r);
+/* Goes into a place ("tile B2" becomes "tile B2, east edge"). Returns the length of the one before, to cut it again. */
+__attribute__((format(printf, 2, 3))) size_t sw_read_within(sw_reading *r, const char *format, ...);
+/* An array of count + 1 zeroed elements, so that none at all is no failure, for free(); NULL when memory is out or r
+ * failed. */
+void *sw_read_room(sw_reading *r, size_t count, size_t size);
 
 /* One line. */
 typedef struct sw_field sw_field;

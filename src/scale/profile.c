@@ -176,13 +176,8 @@ static void check_lens(sw_reading *r, const sw_field *field, const json_t *from,
 /* ---- the file ---- */
 
 /* A profile is 4 kB. */
-static const sw_json_kind KIND = {.format = SW_FORMAT_LENS,
-                                  SW_TABLE(lens_fields),
-                                  .what = "lens profile",
-                                  .no = "no lens profile",
-                                  .file = "file",
-                                  .command = "lens",
-                                  .most_bytes = 256 * 1024};
+static const sw_json_kind KIND = {
+    SW_FORMAT_LENS, SW_TABLE(lens_fields), "lens profile", "no lens profile", "file", "lens", 256 * 1024};
 
 sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err)
 {

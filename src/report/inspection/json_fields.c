@@ -340,13 +340,9 @@ static const sw_field inspection[] = {
 
 /* An inspection of 3 x 3 at 1 mm takes half a megabyte; a hundred times that is a table nobody photographs. Beyond it
  * the file is something else, and is not read to its end: as a tree in memory it would take ten times its size. */
-const sw_json_kind sw_inspection_json = {.format = SW_FORMAT_INSPECTION,
-                                         SW_TABLE(inspection),
-                                         .what = "inspection",
-                                         .no = "not an inspection",
-                                         .file = "inspection.json",
-                                         .command = "inspect",
-                                         .most_bytes = (size_t)64 << 20};
+const sw_json_kind sw_inspection_json = {SW_FORMAT_INSPECTION, SW_TABLE(inspection), "inspection",
+                                         "not an inspection",  "inspection.json",    "inspect",
+                                         (size_t)64 << 20};
 
 sw_status sw_report_json(const sw_inspection *from, const char *path, sw_error *err)
 {

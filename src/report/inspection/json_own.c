@@ -8,32 +8,33 @@
 #include "report/inspection/json_own.h"
 #include "report/inspection/read.h"
 
-enum { REFERENCE_ROOM = 64 };
-
 /* ---- scale ---- */
 
-/* "99.6x99.8" or "100", moving *text on; false when it is neither. The program's locale must not matter here. */
+/* A number without a sign, moving *text on; NaN when there is none. The program's locale must not matter here. */
+static double take_digits(const char **text)
+{
+    const char *at = *text;
+    double number = 0, place = 1;
+    for (; *at >= '0' && *at <= '9'; at++)
+        number = number * 10 + (*at - '0');
+    if (*at == '.')
+        for (at++; *at >= '0' && *at <= '9'; at++)
+            number += (*at - '0') * (place /= 10);
+    if (at == *text)
+        return NAN;
+    *text = at;
+    return number;
+}
+
+/* "99.6x99.8" or "100". */
 static bool take_sides(const char **text, double *x, double *y)
 {
-    for (int k = 0; k < 2; k++) {
-        double number = 0, place = 1;
-        const char *at = *text;
-        for (; *at >= '0' && *at <= '9'; at++)
-            number = number * 10 + (*at - '0');
-        if (*at == '.')
-            for (at++; *at >= '0' && *at <= '9'; at++)
-                number += (*at - '0') * (place /= 10);
-        if (at == *text)
-            return false;
-        *(k ? y : x) = number;
-        *text = at;
-        if (k == 0 && *at != 'x') {
-            *y = number;
-            return true;
-        }
-        *text += k == 0;
+    *x = *y = take_digits(text);
+    if (**text == 'x') {
+        (*text)++;
+        *y = take_digits(text);
     }
-    return true;
+    return isfinite(*x) && isfinite(*y);
 }
 
 void sw_take_reference(sw_reading *r, const sw_field *field, const json_t *value, void *at_reference)
@@ -42,7 +43,7 @@ void sw_take_reference(sw_reading *r, const sw_field *field, const json_t *value
     const char *at = json_string_value(value);
     if (json_is_null(value) || (at && !*at))
         return;
-    bool good = at && strlen(at) < REFERENCE_ROOM && take_sides(&at, &to->outer_x_mm, &to->outer_y_mm);
+    bool good = at && take_sides(&at, &to->outer_x_mm, &to->outer_y_mm);
     if (good && *at == '/') {
         at++;
         good = take_sides(&at, &to->inner_x_mm, &to->inner_y_mm);

@@ -200,13 +200,8 @@ static const sw_field whole[] = {
 
 /* The plan of the largest table, 26 x 99 tiles, four edges each with a knot every 25 mm of 300 and 640 bytes of reason,
  * takes 15 MB. */
-static const sw_json_kind KIND = {.format = SW_FORMAT_PLAN,
-                                  SW_TABLE(whole),
-                                  .what = "plan",
-                                  .no = "is no plan",
-                                  .file = "plan.json",
-                                  .command = "plan",
-                                  .most_bytes = (size_t)64 << 20};
+static const sw_json_kind KIND = {SW_FORMAT_PLAN, SW_TABLE(whole), "plan",          "is no plan",
+                                  "plan.json",    "plan",          (size_t)64 << 20};
 
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
 {
