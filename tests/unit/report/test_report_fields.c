@@ -263,12 +263,47 @@ static void every_member_is_asked_for(void **state)
     sw_inspection_free(&made);
 }
 
+/* ---- what must hold between members ---- */
+
+static void says(const json_t *root, const char *words)
+{
+    sw_inspection got;
+    sw_error err = {""};
+    assert_int_equal(read_tree(root, &got, &err), SW_BAD_INPUT);
+    if (!strstr(err.text, words))
+        fail_msg("\"%s\" does not say \"%s\"", err.text, words);
+}
+
+static void members_that_contradict_each_other_are_refused(void **state)
+{
+    (void)state;
+    sw_inspection made, got;
+    sw_error err = {""};
+    make(&made);
+    json_t *root = tree_of(&made), *seams = json_object_get(root, "seams"),
+           *tile = json_array_get(json_object_get(root, "tiles"), 3), *ranking = json_object_get(root, "ranking");
+    json_object_del(json_array_get(ranking, 1), "rank");
+    assert_int_equal(read_tree(root, &got, &err), SW_OK);
+    assert_int_equal(got.ranking[1].rank, 2);
+    sw_inspection_free(&got);
+    json_object_set_new(tile, "column", json_integer(3)); /* A2 is number 3, but not the fourth of the first row */
+    json_object_set_new(tile, "row", json_integer(0));
+    says(root, "tile A2: \"column\" and \"row\" are not where its name says");
+    json_object_set_new(tile, "column", json_integer(0));
+    json_object_set_new(tile, "row", json_integer(1));
+    json_array_set(seams, 5, json_array_get(seams, 4));
+    says(root, "seam C1-C2: it comes twice");
+    json_decref(root);
+    sw_inspection_free(&made);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_member_comes_back),
         cmocka_unit_test(each_line_has_a_member_of_its_own_and_is_read),
         cmocka_unit_test(every_member_is_asked_for),
+        cmocka_unit_test(members_that_contradict_each_other_are_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
