@@ -1,5 +1,7 @@
 #include "inspection/names.h"
 
+#include <stdio.h>
+
 const char *sw_action_name(sw_action action)
 {
     static const char *const names[] = {"true up", "bevel", "fill", "check", "leave"};
@@ -22,4 +24,12 @@ const char *sw_end_name(sw_side side, int far)
 {
     static const char *const names[2][2] = {{"north end", "south end"}, {"west end", "east end"}};
     return names[side == SW_NORTH || side == SW_SOUTH][far != 0];
+}
+
+const char *sw_edge_name(const sw_inspection *inspection, int tile, sw_side side, char name[EDGE_NAME_ROOM])
+{
+    name[0] = 0;
+    if (tile >= 0 && (size_t)tile < inspection->tile_count)
+        snprintf(name, EDGE_NAME_ROOM, "%s %s", inspection->tiles[tile].name, sw_side_name(side));
+    return name;
 }

@@ -10,10 +10,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/guard.h"
 #include "plan/common.h"
 #include "plan/making.h"
-#include "plan/removal.h"
-#include "push/guard.h"
+#include "plan/removal_words.h"
 #include "push/lp.h"
 
 /* No more than one tile, and one more in so many, is left out for being too small. */
@@ -26,8 +26,8 @@ typedef struct set {
     size_t *by_size;    /* tiles that were seen well enough, smallest first */
     size_t sized;
     sw_cut (*cuts)[4];
-    double **below_mm;  /* of each tile, as sw_common_cuts gives it; NULL when it is out */
-    unsigned char *out; /* 1: cut it anew */
+    double **below_mm; /* of each tile, as sw_common_cuts gives it; NULL when it is out */
+    bool *out;         /* cut it anew */
 } set;
 
 static void set_free(set *s)
@@ -116,7 +116,7 @@ static sw_status set_start(const sw_making *m, set *s, sw_error *err)
 {
     size_t n = m->all->tile_count;
     *s = (set){n, calloc(n + 1, sizeof(sw_outline)), calloc(n + 1, sizeof(double)),   calloc(n + 1, sizeof(size_t)),
-               0, calloc(n + 1, sizeof(sw_cut[4])),  calloc(n + 1, sizeof(double *)), calloc(n + 1, 1)};
+               0, calloc(n + 1, sizeof(sw_cut[4])),  calloc(n + 1, sizeof(double *)), calloc(n + 1, sizeof(bool))};
     if (!s->outlines || !s->largest_mm || !s->by_size || !s->cuts || !s->below_mm || !s->out)
         return sw_plan_no_memory(err);
     sw_status status = SW_OK;
@@ -163,7 +163,7 @@ static sw_status choose_square(const sw_making *m, set *s, size_t *left_out, sw_
 }
 
 /* Less than the guard of the edge's own uncertainty, or than a sanding block takes, is left on. */
-static int worth_it(const sw_making *m, size_t tile, int side, const sw_cut *cut)
+static bool worth_it(const sw_making *m, size_t tile, int side, const sw_cut *cut)
 {
     double u95 = m->all->tiles[tile].edges[side].straightness_u95_mm;
     return cut->deepest_mm >= fmax(SW_LEAST_REMOVAL_MM, SW_GUARD * (isfinite(u95) ? u95 : 0));
@@ -180,7 +180,7 @@ static sw_status add_edges(sw_making *m, const set *s)
             char what[320];
             if (!edge || sw_plan_edge_take(cut, edge))
                 return SW_NO_MEMORY;
-            sw_words_removal(edge, what, sizeof what);
+            sw_removal_words(edge, what, sizeof what);
             snprintf(edge->why, sizeof edge->why,
                      "%s %s: %s. That is what stands out beyond the common square of %.1f mm.", m->all->tiles[t].name,
                      sw_side_name((sw_side)side), what, m->plan->common_tile_mm);

@@ -9,7 +9,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "push/guard.h"
+#include "maths/guard.h"
 #include "push/motion.h"
 
 /* Dearer than any bevel, mm2 a mm. */
@@ -41,10 +41,10 @@ static void add_joint(sw_lp *lp, const sw_openings *e, const sw_true_up *up, int
 }
 
 sw_status sw_bevels_find(const sw_openings *e, const sw_true_up *up, const double *standoff_mm, double tolerance_mm,
-                         unsigned char *needs, sw_error *err)
+                         bool *needs, sw_error *err)
 {
     sw_lp *lp = sw_lp_new();
-    memset(needs, 0, e->count);
+    memset(needs, 0, e->count * sizeof *needs);
     if (!lp)
         return sw_plan_no_memory(err);
     int motion = sw_motion_columns(lp, e->tiles), first = 0;

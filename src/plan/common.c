@@ -40,11 +40,11 @@ static int place_terms(const placing *p, int side, double u, sw_lp_term *terms)
     return 3;
 }
 
-static int seen_enough(const sw_outline *o)
+static bool seen_enough(const sw_outline *o)
 {
     for (int s = 0; s < 4; s++)
         if (!o->samples[s] || sw_outline_seen(o, (sw_side)s) < SEEN_LEAST)
-            return 0;
+            return false;
     return isfinite(o->half_mm);
 }
 

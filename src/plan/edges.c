@@ -6,7 +6,7 @@
 
 #include "plan/lean.h"
 #include "plan/making.h"
-#include "plan/removal.h"
+#include "plan/removal_words.h"
 #include "push/lp.h"
 
 static const double DEG = 180 / 3.14159265358979323846;
@@ -22,7 +22,7 @@ sw_edge_plan *sw_plan_edge_add(sw_plan *plan, int tile, sw_side side, double len
     return edge;
 }
 
-static int before(const sw_edge_plan *a, const sw_edge_plan *b)
+static bool before(const sw_edge_plan *a, const sw_edge_plan *b)
 {
     return a->removed_mm2 != b->removed_mm2 ? a->removed_mm2 > b->removed_mm2 : a->bevel_mm > b->bevel_mm;
 }
@@ -38,17 +38,17 @@ void sw_plan_edges_sort(sw_plan *plan)
     }
 }
 
-int sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge)
+sw_status sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge)
 {
     edge->true_up = calloc((size_t)cut->knots, sizeof *edge->true_up);
     if (!edge->true_up)
-        return -1;
+        return SW_NO_MEMORY;
     edge->true_up_count = (size_t)cut->knots;
     for (int k = 0; k < cut->knots; k++)
         edge->true_up[k] = (sw_removal){cut->length_mm * k / (cut->knots - 1), cut->remove_mm[k]};
     edge->removed_mm2 = cut->area_mm2;
     edge->deepest_mm = cut->deepest_mm;
-    return 0;
+    return SW_OK;
 }
 
 static const sw_lean *find_lean(const sw_plan *plan, int tile, sw_side side)
@@ -71,7 +71,7 @@ static void say_cut(const sw_making *m, const sw_seam *seam, const sw_cut *cut, 
     char what[320], part[400];
     const sw_inspection *ins = m->all;
     int other = cut->rim ? seam->first : seam->second;
-    sw_words_removal(edge, what, sizeof what);
+    sw_removal_words(edge, what, sizeof what);
     snprintf(part, sizeof part, "%s. There it touches %s %s and holds the seam open elsewhere.", what,
              ins->tiles[other].name, sw_side_name(sw_joint_side(seam, !cut->rim)));
     put(edge->why, sizeof edge->why, part);

@@ -40,7 +40,7 @@ static size_t list_edges(const sw_lean_equation *equations, size_t count, int *e
     return n;
 }
 
-static double weight_of(const sw_lean_equation *q, int loose, double surest)
+static double weight_of(const sw_lean_equation *q, bool loose, double surest)
 {
     double u = fmax(q->u95_mm, U95_LEAST_MM);
     return loose ? 0 : surest * surest / (u * u);
@@ -48,7 +48,7 @@ static double weight_of(const sw_lean_equation *q, int loose, double surest)
 
 /* Projected gradient on sum w (l_a + l_b - s)^2, l >= 0, from l = 0: a lean that no equation tells from its partner's
  * gets the same share. step and pull: zeroed room, one each an edge. */
-static void least_squares(const sw_lean_equation *q, const unsigned char *loose, size_t count, const size_t *slot,
+static void least_squares(const sw_lean_equation *q, const bool *loose, size_t count, const size_t *slot,
                           sw_lean *leans, size_t edges, double *step, double *pull)
 {
     double surest = INFINITY, most = 0;
@@ -93,10 +93,10 @@ static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const s
     }
 }
 
-/* Least and most of every lean; loose[i] becomes 1 for equations that contradict others: their seams were not tight
+/* Least and most of every lean; loose[i] becomes true for equations that contradict others: their seams were not tight
  * (two tiles that meet at a corner hold them open, say), so of these only the gap counts. */
 static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
-                             unsigned char *loose, sw_error *err)
+                             bool *loose, sw_error *err)
 {
     sw_lp *lp = sw_lp_new();
     if (!lp)
@@ -129,7 +129,7 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
     int *edges = calloc(2 * count + 1, sizeof *edges);
     size_t *slot = calloc(2 * count + 1, sizeof *slot);
     double *work = calloc(4 * count + 2, sizeof *work);
-    unsigned char *loose = calloc(count + 1, 1);
+    bool *loose = calloc(count + 1, sizeof *loose);
     sw_lean *list = calloc(2 * count + 1, sizeof *list);
     sw_status status = edges && slot && work && loose && list ? SW_OK : sw_plan_no_memory(err);
     if (!status) {

@@ -4,12 +4,13 @@
  *
  *     top    --+  gap  +--          standoff = lean(first) + lean(second),   both >= 0
  *              |\     /|
- *     base   --+-+---+-+--          One inspection has one such equation for two unknowns; the same edges against
- * others in another arrangement tell them apart.
+ *     base   --+-+---+-+--          One inspection has one such equation for two unknowns; the same
+ *                                   edges against others in another arrangement tell them apart.
  */
 #ifndef SW_PLAN_LEAN_H
 #define SW_PLAN_LEAN_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/plan.h"
@@ -20,8 +21,16 @@ typedef struct sw_lean_equation {
     double standoff_mm; /* the seam's least gap, less what the tops would leave open when pushed */
     double gap_mm;      /* the least gap: bases cannot overlap, so both leans together are no more */
     double u95_mm;      /* of both */
-    int loose;          /* 1: something else may hold the seam open, so of it only the gap counts */
+    bool loose;         /* something else may hold the seam open, so of it only the gap counts */
 } sw_lean_equation;
+
+/* The number of the edge that `side` of a place is. layout: how the tiles lie; NULL: as in the first inspection. */
+static inline int sw_lean_face(const sw_layout *layout, int place, sw_side side)
+{
+    if (!layout)
+        return 4 * place + (int)side;
+    return 4 * layout->places[place].tile + (int)sw_side_turned(side, -layout->places[place].turns);
+}
 
 /* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes
  * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed. Of

@@ -4,16 +4,8 @@
 
 #include "plan/lean.h"
 #include "plan/making.h"
+#include "plan/standoff.h"
 #include "push/lp.h"
-
-/* The edge of the first inspection that a side of place `place` in inspection k is: 4 x tile + side. */
-static int edge_number(const sw_making *m, size_t k, int place, sw_side side)
-{
-    if (!m->layouts)
-        return 4 * place + side;
-    const sw_place *p = &m->layouts[k].places[place];
-    return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
-}
 
 /* Corners nearer than this, mm, may touch: what two corners together are good to in a photo, and a little play. */
 static const double CORNERS_MM = 0.15;
@@ -25,7 +17,7 @@ static const double CORNERS_MM = 0.15;
  *     --++---      northern neighbour lies
  *     SW| SE
  */
-static int corner_holds(const sw_inspection *ins, int north_west, int upright)
+static bool corner_holds(const sw_inspection *ins, int north_west, bool upright)
 {
     const sw_tile *nw = &ins->tiles[north_west], *ne = nw + 1, *sw = nw + ins->table.columns, *se = sw + 1;
     const sw_point p[2] = {nw->corners[SW_SE].mm, ne->corners[SW_SW].mm},
@@ -33,24 +25,23 @@ static int corner_holds(const sw_inspection *ins, int north_west, int upright)
     for (int k = 0; k < 2; k++) {
         double over_x = k ? q[k].x - p[k].x : p[k].x - q[k].x, over_y = q[k].y - p[k].y;
         if (over_x > -CORNERS_MM && over_y > -CORNERS_MM && (upright ? over_x <= over_y : over_y <= over_x))
-            return 1;
+            return true;
     }
-    return 0;
+    return false;
 }
 
 /* Whether a corner at either end of a seam may hold it open. */
-static int held_open(const sw_inspection *ins, const sw_seam *seam)
+static bool held_open(const sw_inspection *ins, const sw_seam *seam)
 {
     int columns = ins->table.columns, rows = ins->table.rows, row = seam->first / columns,
-        column = seam->first % columns, holds = 0;
+        column = seam->first % columns;
     if ((size_t)columns * (size_t)rows != ins->tile_count)
-        return 0;
-    if (seam->upright) {
-        holds = row > 0 && corner_holds(ins, seam->first - columns, 1);
-        return holds || (row + 1 < rows && corner_holds(ins, seam->first, 1));
-    }
-    holds = column > 0 && corner_holds(ins, seam->first - 1, 0);
-    return holds || (column + 1 < columns && corner_holds(ins, seam->first, 0));
+        return false;
+    if (seam->upright)
+        return (row > 0 && corner_holds(ins, seam->first - columns, true)) ||
+               (row + 1 < rows && corner_holds(ins, seam->first, true));
+    return (column > 0 && corner_holds(ins, seam->first - 1, false)) ||
+           (column + 1 < columns && corner_holds(ins, seam->first, false));
 }
 
 /* A small standoff that is not sure counts here as it was read, not as none. */
@@ -60,11 +51,12 @@ static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, 
     size_t n = 0;
     for (size_t j = 0; j < e->count; j++) {
         const sw_seam *seam = &m->all[k].seams[j];
+        const sw_layout *layout = m->layouts ? &m->layouts[k] : NULL;
         double left = sw_standoff_left(e, pushed, j);
         if (!(e->seen[j] > 0) || !isfinite(left) || !isfinite(e->least_u95_mm[j]))
             continue;
-        equations[n++] = (sw_lean_equation){{edge_number(m, k, seam->first, sw_joint_side(seam, 0)),
-                                             edge_number(m, k, seam->second, sw_joint_side(seam, 1))},
+        equations[n++] = (sw_lean_equation){{sw_lean_face(layout, seam->first, sw_joint_side(seam, 0)),
+                                             sw_lean_face(layout, seam->second, sw_joint_side(seam, 1))},
                                             fmax(0, left),
                                             e->least_mm[j],
                                             e->least_u95_mm[j],

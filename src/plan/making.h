@@ -2,6 +2,8 @@
 #ifndef SW_PLAN_MAKING_H
 #define SW_PLAN_MAKING_H
 
+#include <stdbool.h>
+
 #include "plan/trueup.h"
 #include "push/openings.h"
 #include "seamwright/plan.h"
@@ -15,25 +17,18 @@ typedef struct sw_making {
     sw_settled pushed, after;              /* only pushed; sanded and pushed */
     double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so
                                               with 95 % confidence */
-    unsigned char *bevel;                  /* of each joint: 1 when its standoff must go */
+    bool *bevel;                           /* of each joint: its standoff must go */
     sw_true_up up;
     sw_plan *plan; /* what is made */
 } sw_making;
-
-/* How far a joint's least gap exceeds what its top edges leave open when they are pushed together; NaN when it was not
- * seen. pushed: the inspection's tops pushed. */
-double sw_standoff_left(const sw_openings *e, const sw_settled *pushed, size_t joint);
-/* The same of every joint, and its ±; both have room for the inspection's seams. 0 where nothing says so with 95 %
- * confidence. */
-void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm);
 
 /* Fills plan->leans from the standoffs of all inspections. */
 sw_status sw_plan_leans(sw_making *m, sw_error *err);
 
 /* Fills plan->edges and removed_total_mm2 from the cuts and bevels. */
 sw_status sw_plan_edges(sw_making *m, sw_error *err);
-/* Copies a cut into an edge's plan: -1 when memory is out. */
-int sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge);
+/* Copies a cut into an edge's plan. SW_NO_MEMORY. */
+sw_status sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge);
 /* Adds the bevel of a joint's standoff to the plans of its two edges, or of the one that is known to lean.
  * SW_NO_MEMORY. */
 sw_status sw_plan_bevel_add(sw_making *m, int joint);
@@ -45,8 +40,13 @@ void sw_plan_edges_sort(sw_plan *plan);
 /* Fills plan->seams: pushed, standoff, touching places; after from m->after. */
 sw_status sw_plan_seams(sw_making *m, sw_error *err);
 
-/* Fills cannot, notes and next. */
-sw_status sw_plan_say(sw_making *m, sw_error *err);
+/* Over the tolerance by more than the photo leaves open, and by more than a last stroke of the sanding block. */
+bool sw_plan_is_over(const sw_plan *plan, const sw_seam_plan *seam, double mm);
+
+/* Fills cannot and notes. */
+sw_status sw_plan_say_notes(sw_making *m, sw_error *err);
+/* Fills next, from everything else. */
+void sw_plan_say_next(const sw_making *m);
 /* Each adds a sentence, printf style. SW_NO_MEMORY. */
 #if defined(__GNUC__)
 __attribute__((format(printf, 2, 3)))

@@ -4,15 +4,13 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/guard.h"
 #include "plan/bevel.h"
 #include "plan/making.h"
-#include "push/guard.h"
+#include "plan/standoff.h"
 #include "push/lp.h"
 #include "push/same_tiles.h"
 #include "seamwright/defaults_and_ranges.h"
-
-/* A standoff smaller than this is a tight seam, mm: hands and dust leave as much. Common practice, no source. */
-static const double STANDOFF_LEAST_MM = 0.1;
 
 static sw_status take_options(const sw_plan_options *options, const sw_inspection *first, sw_making *m, sw_error *err)
 {
@@ -33,25 +31,6 @@ static sw_status take_options(const sw_plan_options *options, const sw_inspectio
     plan->common_tile_mm = plan->common_tile_u95_mm = NAN;
     plan->limiting_tile = -1;
     return status;
-}
-
-double sw_standoff_left(const sw_openings *e, const sw_settled *pushed, size_t joint)
-{
-    const sw_joint *j = &e->joints[joint];
-    double least = INFINITY;
-    for (size_t i = 0; i < j->point_count; i++)
-        least = fmin(least, sw_joint_gap(j, &j->points[i], e->centres, pushed->motions));
-    return e->least_mm[joint] - fmax(0, least);
-}
-
-void sw_standoffs(const sw_openings *e, const sw_settled *pushed, double *standoff_mm, double *u95_mm)
-{
-    for (size_t j = 0; j < e->count; j++) {
-        double left = sw_standoff_left(e, pushed, j);
-        int sure = e->seen[j] > 0 && left - SW_GUARD * e->least_u95_mm[j] >= STANDOFF_LEAST_MM;
-        standoff_mm[j] = sure ? left : 0;
-        u95_mm[j] = e->least_u95_mm[j];
-    }
 }
 
 /* By how much a joint may come out wider than the others: what is hopeless about it, or, on a table that is left alone
@@ -109,7 +88,7 @@ static sw_status run(sw_making *m, sw_error *err)
         return status;
     m->standoff_mm = calloc(m->e.count + 1, sizeof(double));
     m->standoff_u95_mm = calloc(m->e.count + 1, sizeof(double));
-    m->bevel = calloc(m->e.count + 1, 1);
+    m->bevel = calloc(m->e.count + 1, sizeof(bool));
     if (!m->standoff_mm || !m->standoff_u95_mm || !m->bevel)
         return sw_plan_no_memory(err);
     status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
@@ -123,7 +102,11 @@ static sw_status run(sw_making *m, sw_error *err)
         status = sw_plan_seams(m, err);
     if (!status)
         status = sw_plan_settling(m, err);
-    return status ? status : sw_plan_say(m, err);
+    if (!status)
+        status = sw_plan_say_notes(m, err);
+    if (!status)
+        sw_plan_say_next(m);
+    return status;
 }
 
 sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,

@@ -35,7 +35,7 @@ sw_status sw_plan_seams(sw_making *m, sw_error *err)
     for (size_t j = 0; j < m->e.count; j++) {
         const sw_seam *from = &m->all->seams[j];
         sw_seam_plan *seam = &plan->seams[j];
-        int seen = m->e.seen[j] > 0;
+        bool seen = m->e.seen[j] > 0;
         snprintf(seam->name, sizeof seam->name, "%s", from->name);
         seam->max_now_mm = from->max_mm;
         seam->max_now_u95_mm = from->max_u95_mm;
@@ -47,4 +47,22 @@ sw_status sw_plan_seams(sw_making *m, sw_error *err)
             find_touches(m, &m->e.joints[j], seam);
     }
     return SW_OK;
+}
+
+bool sw_plan_is_over(const sw_plan *plan, const sw_seam_plan *seam, double mm)
+{
+    double u95 = isfinite(seam->max_now_u95_mm) ? seam->max_now_u95_mm : 0;
+    return mm > plan->tolerance_mm + fmax(u95, SW_LEAST_REMOVAL_MM);
+}
+
+/* Every seam was seen, and comes within the tolerance as far as can be told. */
+bool sw_plan_fits(const sw_plan *plan)
+{
+    if (plan->purpose == SW_PLAN_ANY)
+        return plan->fits_every_way;
+    for (size_t j = 0; j < plan->seam_count; j++)
+        if (!isfinite(plan->seams[j].max_after_mm) ||
+            sw_plan_is_over(plan, &plan->seams[j], plan->seams[j].max_after_mm))
+            return false;
+    return true;
 }

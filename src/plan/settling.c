@@ -8,8 +8,8 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
+#include "plan/lean.h"
 #include "plan/making.h"
 #include "push/lp.h"
 
@@ -25,19 +25,14 @@ enum { MOVES_MOST = 12 };
 enum { TILES_MOST = 64 };
 
 /* partner[p * faces + f]: the face that f faced in inspection p; -1 none. The last row is the arrangement on trial. */
-typedef struct search {
+typedef struct face_search {
     const sw_making *m;
     size_t faces;
     int *partner;
-    unsigned char *surely, *maybe, *open, *reached; /* surely known, and maybe; may lean; found by a chain */
+    bool *surely, *maybe, *open; /* surely known, and maybe; may lean */
+    unsigned char *reached;      /* 0: not found by a chain; else its length + 1 */
     sw_layout trial;
-} search;
-
-static int face_at(const sw_layout *l, int place, sw_side side)
-{
-    const sw_place *p = &l->places[place];
-    return 4 * p->tile + sw_side_turned(side, 4 - p->turns);
-}
+} face_search;
 
 static void pair_up(const sw_layout *l, int *partner)
 {
@@ -46,21 +41,22 @@ static void pair_up(const sw_layout *l, int *partner)
         partner[k] = -1;
     for (int p = 0; p < n; p++)
         for (int level = 0; level < 2; level++) {
-            int last = level ? p / l->columns == l->rows - 1 : p % l->columns == l->columns - 1;
+            bool last = level ? p / l->columns == l->rows - 1 : p % l->columns == l->columns - 1;
             if (last)
                 continue;
-            int a = face_at(l, p, level ? SW_SOUTH : SW_EAST),
-                b = face_at(l, p + (level ? l->columns : 1), level ? SW_NORTH : SW_WEST);
+            int a = sw_lean_face(l, p, level ? SW_SOUTH : SW_EAST),
+                b = sw_lean_face(l, p + (level ? l->columns : 1), level ? SW_NORTH : SW_WEST);
             partner[a] = b;
             partner[b] = a;
         }
 }
 
 /* Open faces that a chain of equations, the trial's among them, joins to known ones. */
-static int reach(search *s, const unsigned char *known)
+static int reach(face_search *s, const bool *known)
 {
     int count = 0;
-    memcpy(s->reached, known, s->faces);
+    for (size_t f = 0; f < s->faces; f++)
+        s->reached[f] = known[f];
     for (int step = 1; step <= CHAIN; step++)
         for (size_t k = 0; k <= s->m->count; k++)
             for (size_t f = 0; f < s->faces; f++) {
@@ -74,7 +70,7 @@ static int reach(search *s, const unsigned char *known)
 }
 
 /* How many open faces the trial may be expected to settle. */
-static double settled(search *s)
+static double settled(face_search *s)
 {
     pair_up(&s->trial, s->partner + s->m->count * s->faces);
     return (reach(s, s->surely) + reach(s, s->maybe)) / 2.0;
@@ -94,7 +90,7 @@ static void turn(sw_layout *l, int p, int by)
 
 /* Makes the best single change: returns how many faces are expected to be settled with it, or `now` when none is worth
  * it. */
-static double improve(search *s, double now)
+static double improve(face_search *s, double now)
 {
     int n = s->trial.columns * s->trial.rows, best_p = -1, best_q = -1, best_turn = 0;
     double best = now + PRICE_OF_A_MOVE;
@@ -129,7 +125,7 @@ static double improve(search *s, double now)
     return settled(s);
 }
 
-static int mark_faces(search *s)
+static int mark_faces(face_search *s)
 {
     const sw_plan *plan = s->m->plan;
     int open = 0;
@@ -141,13 +137,13 @@ static int mark_faces(search *s)
     }
     for (size_t i = 0; i < plan->edge_count; i++)
         if (plan->edges[i].lean == SW_LEAN_OPEN) {
-            s->open[4 * plan->edges[i].tile + (int)plan->edges[i].side] = 1;
+            s->open[4 * plan->edges[i].tile + (int)plan->edges[i].side] = true;
             open++;
         }
     return open;
 }
 
-static sw_status suggest(search *s, int open, sw_error *err)
+static sw_status suggest(face_search *s, int open, sw_error *err)
 {
     sw_plan *plan = s->m->plan;
     for (size_t k = 0; k < s->m->count; k++)
@@ -175,13 +171,13 @@ static sw_status suggest(search *s, int open, sw_error *err)
 sw_status sw_plan_settling(sw_making *m, sw_error *err)
 {
     size_t faces = 4 * m->all->tile_count;
-    search s = {.m = m,
-                .faces = faces,
-                .partner = calloc((m->count + 1) * faces + 1, sizeof(int)),
-                .surely = calloc(faces + 1, 1),
-                .maybe = calloc(faces + 1, 1),
-                .open = calloc(faces + 1, 1),
-                .reached = calloc(faces + 1, 1)};
+    face_search s = {.m = m,
+                     .faces = faces,
+                     .partner = calloc((m->count + 1) * faces + 1, sizeof(int)),
+                     .surely = calloc(faces + 1, sizeof(bool)),
+                     .maybe = calloc(faces + 1, sizeof(bool)),
+                     .open = calloc(faces + 1, sizeof(bool)),
+                     .reached = calloc(faces + 1, 1)};
     sw_status status = s.partner && s.surely && s.maybe && s.open && s.reached ? sw_layout_as_is(m->all, &s.trial, err)
                                                                                : sw_plan_no_memory(err);
     int open = status ? 0 : mark_faces(&s);

@@ -19,10 +19,11 @@
 #include "plan/trueup.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "push/guard.h"
+#include "maths/guard.h"
 #include "push/motion.h"
 
 /* Distance of knots, mm: a sanding block bridges it. From the design notes. */
@@ -144,7 +145,7 @@ static int add_joint(model *m, int joint)
 {
     const sw_joint *j = &m->e->joints[joint];
     sw_lp_term terms[12];
-    m->upper[joint] = malloc((j->point_count + 1) * sizeof **m->upper);
+    m->upper[joint] = calloc(j->point_count + 1, sizeof **m->upper);
     if (!m->upper[joint])
         return -1;
     for (size_t i = 0; i < j->point_count; i++) {
@@ -154,7 +155,8 @@ static int add_joint(model *m, int joint)
         if (p->apart)
             sw_lp_row(m->lp, j->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
         terms[count++] = (sw_lp_term){m->excess[joint], -1};
-        m->upper[joint][i] = p->limits ? sw_lp_row(m->lp, -INFINITY, INFINITY, terms, (size_t)count) : -1;
+        if (p->limits)
+            m->upper[joint][i] = sw_lp_row(m->lp, -INFINITY, INFINITY, terms, (size_t)count);
     }
     return 0;
 }
@@ -200,13 +202,14 @@ static double shape_u95(const model *m, size_t joint, const sw_joint_point *p)
 }
 
 /* Upper conditions, with the lower end of the gaps' intervals: of the gaps as such, or of what differs along a seam. */
-static void set_limits(model *m, int shape_only)
+static void set_limits(model *m, bool shape_only)
 {
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
             double guard = SW_GUARD * (shape_only ? shape_u95(m, j, p) : p->u95_mm);
-            sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
+            if (p->limits)
+                sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
         }
 }
 
@@ -392,12 +395,12 @@ static sw_status run(model *m, sw_error *err)
 {
     int any = 0;
     set_prices(m, EQUAL);
-    set_limits(m, 0);
+    set_limits(m, false);
     sw_status status = solve(m, err);
     for (size_t c = 0; !status && c < m->up->count; c++)
         any |= m->up->cuts[c].deepest_mm > NEEDED_MM;
     if (!status && any) {
-        set_limits(m, 1);
+        set_limits(m, true);
         status = find_least(m, err);
     }
     return status || !any ? status : on_few_edges(m, err);

@@ -2,6 +2,7 @@
 #include "seamwright/layout.h"
 
 #include <ctype.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -79,15 +80,15 @@ static sw_status read_word(const char *word, size_t length, const sw_inspection 
     return SW_OK;
 }
 
-static int comes_twice(const sw_place *places, size_t count)
+static bool comes_twice(const sw_place *places, size_t count)
 {
     for (size_t i = 0; i + 1 < count; i++)
         if (places[i].tile == places[count - 1].tile)
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
-static int is_blank(char c)
+static bool is_blank(char c)
 {
     return c == ' ' || c == '\t' || c == '\n' || c == '\r';
 }

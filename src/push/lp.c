@@ -4,6 +4,7 @@
 
 #include <float.h>
 #include <math.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
@@ -20,10 +21,10 @@ struct sw_lp {
     size_t *row_start;            /* terms of row r: row_start[r] to row_start[r + 1] */
     sw_lp_term *term;
     Clp_Simplex *solver;
-    int loaded; /* the solver has all rows and columns */
-    int moved;  /* bounds changed since the last solve */
-    int failed; /* memory ran out on the way */
-    int odd;    /* a figure was no number: the solver would end the program over it */
+    bool loaded; /* the solver has all rows and columns */
+    bool moved;  /* bounds changed since the last solve */
+    bool failed; /* memory ran out on the way */
+    bool odd;    /* a figure was no number: the solver would end the program over it */
 };
 
 sw_lp *sw_lp_new(void)
@@ -57,16 +58,14 @@ void sw_lp_free(sw_lp **lp)
     *lp = NULL;
 }
 
-/* Room for `want` elements; 0 when there is. */
-static int grow(void **array, size_t size, size_t want)
+/* Room for `want` elements; false when memory is out. */
+static bool grow(sw_lp *lp, void **array, size_t size, size_t want)
 {
-    if (want > SIZE_MAX / size)
-        return -1;
-    void *bigger = realloc(*array, want * size);
-    if (!bigger)
-        return -1;
-    *array = bigger;
-    return 0;
+    void *bigger = want > SIZE_MAX / size ? NULL : realloc(*array, want * size);
+    if (bigger)
+        *array = bigger;
+    lp->failed |= !bigger;
+    return bigger;
 }
 
 static size_t more_room(size_t room)
@@ -81,16 +80,16 @@ static double bound(double value)
 
 int sw_lp_column(sw_lp *lp, double least, double most, double cost)
 {
+    if (lp->failed)
+        return 0;
     if (lp->columns == lp->column_room) {
         size_t room = more_room(lp->column_room);
-        if (grow((void **)&lp->least, sizeof(double), room) || grow((void **)&lp->most, sizeof(double), room) ||
-            grow((void **)&lp->cost, sizeof(double), room)) {
-            lp->failed = 1;
-            return -1;
-        }
+        if (!grow(lp, (void **)&lp->least, sizeof(double), room) ||
+            !grow(lp, (void **)&lp->most, sizeof(double), room) || !grow(lp, (void **)&lp->cost, sizeof(double), room))
+            return 0;
         lp->column_room = room;
     }
-    lp->loaded = 0;
+    lp->loaded = false;
     lp->odd |= !isfinite(cost) || isnan(least) || isnan(most);
     lp->least[lp->columns] = bound(least);
     lp->most[lp->columns] = bound(most);
@@ -100,27 +99,24 @@ int sw_lp_column(sw_lp *lp, double least, double most, double cost)
 
 int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, size_t count)
 {
+    if (lp->failed)
+        return 0;
     if (lp->rows == lp->row_room) {
         size_t room = more_room(lp->row_room);
-        if (grow((void **)&lp->row_least, sizeof(double), room) || grow((void **)&lp->row_most, sizeof(double), room) ||
-            grow((void **)&lp->row_start, sizeof(size_t), room + 1)) {
-            lp->failed = 1;
-            return -1;
-        }
+        if (!grow(lp, (void **)&lp->row_least, sizeof(double), room) ||
+            !grow(lp, (void **)&lp->row_most, sizeof(double), room) ||
+            !grow(lp, (void **)&lp->row_start, sizeof(size_t), room + 1))
+            return 0;
         lp->row_room = room;
     }
     if (lp->terms + count > lp->term_room) {
         size_t room = more_room(lp->term_room) + count;
-        if (grow((void **)&lp->term, sizeof(sw_lp_term), room)) {
-            lp->failed = 1;
-            return -1;
-        }
+        if (!grow(lp, (void **)&lp->term, sizeof(sw_lp_term), room))
+            return 0;
         lp->term_room = room;
     }
     size_t start = lp->terms;
     for (size_t i = 0; i < count; i++) {
-        if (terms[i].column < 0 || (size_t)terms[i].column >= lp->columns)
-            continue; /* of a column that memory ran out for */
         lp->odd |= !isfinite(terms[i].factor);
         size_t k = start;
         while (k < lp->terms && lp->term[k].column != terms[i].column)
@@ -130,7 +126,7 @@ int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, siz
         else
             lp->term[k].factor += terms[i].factor;
     }
-    lp->loaded = 0;
+    lp->loaded = false;
     lp->odd |= isnan(least) || isnan(most);
     lp->row_least[lp->rows] = bound(least);
     lp->row_most[lp->rows] = bound(most);
@@ -140,7 +136,7 @@ int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, siz
 
 void sw_lp_set_cost(sw_lp *lp, int column, double cost)
 {
-    if (column < 0)
+    if (lp->failed)
         return;
     lp->odd |= !isfinite(cost);
     lp->cost[column] = cost;
@@ -150,11 +146,11 @@ void sw_lp_set_cost(sw_lp *lp, int column, double cost)
 
 void sw_lp_set_column(sw_lp *lp, int column, double least, double most)
 {
-    if (column < 0)
+    if (lp->failed)
         return;
     lp->least[column] = bound(least);
     lp->most[column] = bound(most);
-    lp->moved = 1;
+    lp->moved = true;
     lp->odd |= isnan(least) || isnan(most);
     if (lp->loaded) {
         Clp_columnLower(lp->solver)[column] = lp->least[column];
@@ -164,11 +160,11 @@ void sw_lp_set_column(sw_lp *lp, int column, double least, double most)
 
 void sw_lp_set_row(sw_lp *lp, int row, double least, double most)
 {
-    if (row < 0)
+    if (lp->failed)
         return;
     lp->row_least[row] = bound(least);
     lp->row_most[row] = bound(most);
-    lp->moved = 1;
+    lp->moved = true;
     lp->odd |= isnan(least) || isnan(most);
     if (lp->loaded) {
         Clp_rowLower(lp->solver)[row] = lp->row_least[row];
@@ -176,13 +172,13 @@ void sw_lp_set_row(sw_lp *lp, int row, double least, double most)
     }
 }
 
-/* Rows as columns, by counting. */
-static int load(sw_lp *lp)
+/* Rows as columns, by counting; false when memory is out. */
+static bool load(sw_lp *lp)
 {
     int *start = calloc(lp->columns + 2, sizeof *start), *index = malloc((lp->terms + 1) * sizeof *index);
     double *value = malloc((lp->terms + 1) * sizeof *value);
-    int failed = !start || !index || !value;
-    if (!failed) {
+    bool room = start && index && value;
+    if (room) {
         for (size_t i = 0; i < lp->terms; i++)
             if (fabs(lp->term[i].factor) > NOTHING)
                 start[lp->term[i].column + 2]++;
@@ -197,12 +193,12 @@ static int load(sw_lp *lp)
                 }
         Clp_loadProblem(lp->solver, (int)lp->columns, (int)lp->rows, start, index, value, lp->least, lp->most, lp->cost,
                         lp->row_least, lp->row_most);
-        lp->loaded = 1;
+        lp->loaded = true;
     }
     free(start);
     free(index);
     free(value);
-    return failed;
+    return room;
 }
 
 sw_status sw_plan_no_memory(sw_error *err)
@@ -212,11 +208,11 @@ sw_status sw_plan_no_memory(sw_error *err)
 
 sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
 {
-    int first = !lp->loaded;
+    bool first = !lp->loaded;
     if (lp->odd)
         return sw_fail(err, SW_NOT_FOUND,
                        "a figure of the inspection is no number, so the tiles' motions cannot be worked out");
-    if (lp->failed || (first && load(lp)))
+    if (lp->failed || (first && !load(lp)))
         return sw_plan_no_memory(err);
     /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Changed costs leave the
      * last solution feasible, which the primal simplex goes on from; changed bounds leave its prices right, which the
@@ -225,7 +221,7 @@ sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
         Clp_dual(lp->solver, 0);
     else
         Clp_primal(lp->solver, 0);
-    lp->moved = 0;
+    lp->moved = false;
     switch (Clp_status(lp->solver)) {
     case 0:
         return SW_OK;
@@ -239,7 +235,7 @@ sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
 
 double sw_lp_value(const sw_lp *lp, int column)
 {
-    return column < 0 ? 0 : Clp_getColSolution(lp->solver)[column];
+    return Clp_getColSolution(lp->solver)[column];
 }
 
 double sw_lp_cost(const sw_lp *lp)
@@ -249,5 +245,5 @@ double sw_lp_cost(const sw_lp *lp)
 
 double sw_lp_price(const sw_lp *lp, int row)
 {
-    return row < 0 ? 0 : Clp_dualRowSolution(lp->solver)[row];
+    return Clp_dualRowSolution(lp->solver)[row];
 }

@@ -22,8 +22,8 @@ typedef struct sw_lp_term {
 sw_lp *sw_lp_new(void);
 void sw_lp_free(sw_lp **lp);
 
-/* Each returns the new column's or row's index, or -1 when memory is out; a failure is remembered, and sw_lp_solve
- * tells it, so the calls between need not be checked. Terms of the same column add up. */
+/* Each returns the new column's or row's index. That memory ran out is remembered, and sw_lp_solve tells it, so the
+ * calls between, which then do nothing, need not be checked. Terms of the same column add up. */
 int sw_lp_column(sw_lp *lp, double least, double most, double cost);
 int sw_lp_row(sw_lp *lp, double least, double most, const sw_lp_term *terms, size_t count);
 

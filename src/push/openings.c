@@ -33,24 +33,24 @@ void sw_openings_free(sw_openings *openings)
     *openings = (sw_openings){0};
 }
 
-static int good(const sw_station *s)
+static bool good(const sw_station *s)
 {
     return s->state == SW_STATION_OK && isfinite(s->gap_mm) && isfinite(s->u95_mm);
 }
 
 /* Good, and out of the crossing seams' reach. */
-static int usable(const sw_seam *seam, const sw_station *s)
+static bool usable(const sw_seam *seam, const sw_station *s)
 {
     return good(s) && s->at_mm >= END_SKIP_MM && s->at_mm <= seam->length_mm - END_SKIP_MM;
 }
 
-static void put(sw_joint *joint, double at, double gap, double u95, int limits, int apart)
+static void put(sw_joint *joint, double at, double gap, double u95, bool limits, bool apart)
 {
     joint->points[joint->point_count++] = (sw_joint_point){at, gap, u95, limits, apart};
 }
 
 /* The gap at one end of the seam, from a least-squares line through the nearest good stations. */
-static void carry_on(const sw_seam *seam, int far, sw_joint *joint)
+static void carry_on(const sw_seam *seam, bool far, sw_joint *joint)
 {
     double end = far ? seam->length_mm : 0, nearest = INFINITY, u95 = 0, n = 0, x = 0, y = 0, xx = 0, xy = 0;
     for (size_t i = 0; i < seam->station_count; i++)
@@ -74,7 +74,7 @@ static void carry_on(const sw_seam *seam, int far, sw_joint *joint)
     if (n < END_STATIONS_LEAST || !(spread > 0))
         return;
     double slope = (n * xy - x * y) / spread;
-    put(joint, end, fmax(0, (y - slope * x) / n), u95, 1, 1);
+    put(joint, end, fmax(0, (y - slope * x) / n), u95, true, true);
 }
 
 /* Of each bin the narrowest good station, which keeps the tiles apart, and the widest, which is limited. */
@@ -93,12 +93,13 @@ static void thin(const sw_seam *seam, sw_joint *joint)
         }
         if (!narrow)
             continue;
-        put(joint, narrow->at_mm, narrow->gap_mm, narrow->u95_mm, 0, 1);
-        put(joint, wide->at_mm, wide->gap_mm, wide->u95_mm, 1, 0);
+        put(joint, narrow->at_mm, narrow->gap_mm, narrow->u95_mm, false, true);
+        put(joint, wide->at_mm, wide->gap_mm, wide->u95_mm, true, false);
     }
 }
 
-static int make_joint(const sw_seam *seam, sw_joint *joint)
+/* False when memory is out. */
+static bool make_joint(const sw_seam *seam, sw_joint *joint)
 {
     double dx = seam->end_mm.x - seam->start_mm.x, dy = seam->end_mm.y - seam->start_mm.y, l = hypot(dx, dy);
     *joint = (sw_joint){.first = seam->first, .second = seam->second, .start_mm = seam->start_mm};
@@ -108,11 +109,11 @@ static int make_joint(const sw_seam *seam, sw_joint *joint)
         seam->upright ? (sw_point){-joint->along.y, joint->along.x} : (sw_point){joint->along.y, -joint->along.x};
     joint->points = calloc(2 * seam->station_count + POINTS_EXTRA, sizeof *joint->points);
     if (!joint->points)
-        return -1;
-    carry_on(seam, 0, joint);
+        return false;
+    carry_on(seam, false, joint);
     thin(seam, joint);
-    carry_on(seam, 1, joint);
-    return 0;
+    carry_on(seam, true, joint);
+    return true;
 }
 
 static void note_least(const sw_joint *joint, double *least, double *u95)
@@ -153,7 +154,7 @@ static void place_unseen(const sw_inspection *ins, const sw_seam *seam, const sw
         joint->start_mm =
             (sw_point){(a.x + b.x - length * joint->along.x) / 2, (a.y + b.y - length * joint->along.y) / 2};
     for (int far = 0; far < 2; far++)
-        put(joint, far ? length : 0, 0, 0, 0, 1);
+        put(joint, far ? length : 0, 0, 0, false, true);
 }
 
 sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *err)
@@ -166,23 +167,22 @@ sw_status sw_openings_make(const sw_inspection *ins, sw_openings *e, sw_error *e
                        calloc(n, sizeof(double)),
                        calloc(n, sizeof(double)),
                        calloc(n, sizeof(double))};
-    int failed = !e->joints || !e->centres || !e->least_mm || !e->least_u95_mm || !e->seen;
-    for (size_t t = 0; !failed && t < ins->tile_count; t++)
+    bool room = e->joints && e->centres && e->least_mm && e->least_u95_mm && e->seen;
+    for (size_t t = 0; room && t < ins->tile_count; t++)
         e->centres[t] = middle_of(ins, &ins->tiles[t]);
-    for (size_t j = 0; !failed && j < ins->seam_count; j++) {
+    for (size_t j = 0; room && j < ins->seam_count; j++) {
         const sw_seam *seam = &ins->seams[j];
-        failed = make_joint(seam, &e->joints[j]);
-        if (failed)
+        room = make_joint(seam, &e->joints[j]);
+        if (!room)
             break;
         e->seen[j] = 1 - sw_seam_unseen(seam);
         note_least(&e->joints[j], &e->least_mm[j], &e->least_u95_mm[j]);
         if (!e->joints[j].point_count)
             place_unseen(ins, seam, e->centres, &e->joints[j]);
     }
-    if (failed) {
-        sw_openings_free(e);
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for a plan; close other programs and try again",
-                       ins->file);
-    }
-    return SW_OK;
+    if (room)
+        return SW_OK;
+    sw_openings_free(e);
+    return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for a plan; close other programs and try again",
+                   ins->file);
 }

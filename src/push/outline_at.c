@@ -1,6 +1,7 @@
 #include "push/outline_at.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -84,7 +85,7 @@ typedef struct end_line {
     double u, proud, slope; /* u, proud: the outermost good place's u and the line's height there */
 } end_line;
 
-static end_line line_at_end(const places *good, int last)
+static end_line line_at_end(const places *good, bool last)
 {
     double work[MOST_SLOPES];
     double outer = good->u[last ? good->count - 1 : 0];
@@ -128,7 +129,7 @@ static void fill_bins(const places *good, int reach, bin *bins)
 }
 
 /* A sample between two bins that have places. */
-static sw_outline_sample between(const bin *a, const bin *b, double u, int here)
+static sw_outline_sample between(const bin *a, const bin *b, double u, bool here)
 {
     double share = b->u > a->u ? (u - a->u) / (b->u - a->u) : 0;
     return (sw_outline_sample){a->proud + share * (b->proud - a->proud), here ? SW_OUTLINE_SEEN : SW_OUTLINE_BRIDGED};
@@ -136,7 +137,7 @@ static sw_outline_sample between(const bin *a, const bin *b, double u, int here)
 
 static void fill_samples(const places *good, int reach, bin *bins, sw_outline_sample *samples)
 {
-    end_line ends[2] = {line_at_end(good, 0), line_at_end(good, 1)};
+    end_line ends[2] = {line_at_end(good, false), line_at_end(good, true)};
     fill_bins(good, reach, bins);
     for (int k = 0; k <= 2 * reach; k++) {
         double u = (k - reach) * SW_OUTLINE_PITCH_MM;
@@ -158,24 +159,24 @@ static void fill_samples(const places *good, int reach, bin *bins, sw_outline_sa
     }
 }
 
-/* Room for an outline's samples, nothing known. */
-static int blank(double half_mm, sw_outline *outline)
+/* Room for an outline's samples, nothing known; false when memory is out. */
+static bool blank(double half_mm, sw_outline *outline)
 {
     outline->half_mm = half_mm;
     outline->reach = (int)lround(half_mm / SW_OUTLINE_PITCH_MM);
     size_t each = 2 * (size_t)outline->reach + 1;
     sw_outline_sample *samples = calloc(4 * each, sizeof *samples);
     if (!samples)
-        return -1;
+        return false;
     for (size_t k = 0; k < 4 * each; k++)
         samples[k].proud_mm = NAN;
     for (int s = 0; s < 4; s++)
         outline->samples[s] = samples + (size_t)s * each;
-    return 0;
+    return true;
 }
 
 /* Sides, mm, of which an outline is made (tiles are 60 to 1000 mm a side; SW_OUTLINE_MOST holds 5 m). */
-static int measured(const sw_tile *tile)
+static bool measured(const sw_tile *tile)
 {
     return isfinite(tile->side_mm + tile->turn_rad + tile->centre_mm.x + tile->centre_mm.y) && tile->side_mm >= 10 &&
            tile->side_mm <= 5000;
@@ -191,21 +192,22 @@ sw_status sw_outline_make(const sw_tile *tile, sw_outline *outline, sw_error *er
     for (int s = 0; s < 4; s++)
         most = tile->edges[s].point_count > most ? tile->edges[s].point_count : most;
     places good = {calloc(most, sizeof(double)), calloc(most, sizeof(double)), 0};
-    int failed = blank(tile->side_mm / 2, outline) || !good.u || !good.proud;
-    bin *bins = failed ? NULL : calloc(2 * (size_t)outline->reach + 1, sizeof *bins);
+    bool room = blank(tile->side_mm / 2, outline) && good.u && good.proud;
+    bin *bins = room ? calloc(2 * (size_t)outline->reach + 1, sizeof *bins) : NULL;
     for (int s = 0; s < 4 && bins; s++) {
         gather(tile, (sw_side)s, &good);
         memset(bins, 0, (2 * (size_t)outline->reach + 1) * sizeof *bins);
         if (good.count)
             fill_samples(&good, outline->reach, bins, outline->samples[s]);
     }
-    failed = failed || !bins;
+    room = bins;
     free(good.u);
     free(good.proud);
     free(bins);
-    if (failed)
-        sw_outline_free(outline);
-    return failed ? sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again") : SW_OK;
+    if (room)
+        return SW_OK;
+    sw_outline_free(outline);
+    return sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again");
 }
 
 /* The surest samples of several outlines at one place, put together. */
@@ -241,7 +243,7 @@ sw_status sw_outline_mean(const sw_outline *outlines, const int *turns, size_t c
         }
     if (!used)
         return SW_OK;
-    if (blank(half / used, mean)) {
+    if (!blank(half / used, mean)) {
         memset(mean, 0, sizeof *mean);
         return sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again");
     }

@@ -11,6 +11,7 @@
 #ifndef SW_PUSH_SETTLE_H
 #define SW_PUSH_SETTLE_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/photo.h"
@@ -21,8 +22,8 @@ typedef struct sw_joint_point {
     double at_mm;  /* from the joint's north or west end */
     double gap_mm; /* opening between the two tops before pushing; may be below 0 (a layout not yet laid) */
     double u95_mm; /* its 95 % uncertainty; 0 where it does not matter */
-    int limits;    /* 1: counts for the widest gap */
-    int apart;     /* 1: the tiles cannot come nearer than floor_mm here */
+    bool limits;   /* counts for the widest gap */
+    bool apart;    /* the tiles cannot come nearer than floor_mm here */
 } sw_joint_point;
 
 /* A seam of any layout. */

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "inspection/names.h"
 #include "recheck/work.h"
 
 /* Where so much is missing on the mean from a tile's unplanned places, as a multiple of what the two photos' errors
@@ -134,7 +135,7 @@ static void compare_edges(sw_comparing *c, const sw_work *w)
     for (int s = 0; s < 2; s++) {
         worth *a = &is[s], *b = &is[s + 2];
         if (*a == IN_PAIR && *b != SOMETHING && !c->unsplit++) {
-            sw_recheck_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
+            sw_edge_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
             snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(s + 2)));
         }
         if (*b == IN_PAIR && *a != NOTHING)
@@ -149,14 +150,14 @@ static void compare_edges(sw_comparing *c, const sw_work *w)
 
 /* ---- one tile ---- */
 
-static size_t gather_places(const sw_work *w, int planned, sw_fit_place *places)
+static size_t gather_places(const sw_work *w, bool planned, sw_fit_place *places)
 {
     size_t count = 0;
     for (int s = 0; s < 4; s++)
         for (int k = -w->was.reach; k <= w->was.reach; k += 2) {
             sw_outline_known known;
             double u = k * SW_OUTLINE_PITCH_MM, missing = sw_work_missing(w, s, u, &known);
-            int free = !planned || w->plan[s]; /* a block that sands a stretch touches the rest of the edge, too */
+            bool free = !planned || w->plan[s]; /* a block that sands a stretch touches the rest of the edge, too */
             if (known >= SW_OUTLINE_BRIDGED && isfinite(missing))
                 places[count++] = (sw_fit_place){s, u, missing, free};
         }
@@ -183,7 +184,7 @@ static sw_status fit_tile(sw_comparing *c, sw_work *w, sw_error *err)
     sw_status status = fit_places(w, places, gather_places(w, c->plan != NULL, places), err);
     if (!status && w->fit.astray_mm > ASTRAY_MOST * noise) {
         c->astray++;
-        status = fit_places(w, places, gather_places(w, 0, places), err);
+        status = fit_places(w, places, gather_places(w, false, places), err);
     }
     free(places);
     return status;

@@ -88,7 +88,7 @@ static sw_status extreme(programme *p, const double factor[MOTIONS], double sign
     return status;
 }
 
-static int held(const sw_fit_place *places, size_t count)
+static bool held(const sw_fit_place *places, size_t count)
 {
     int on[4] = {0};
     for (size_t i = 0; i < count; i++)

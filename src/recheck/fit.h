@@ -10,6 +10,8 @@
 #ifndef SW_RECHECK_FIT_H
 #define SW_RECHECK_FIT_H
 
+#include <stdbool.h>
+
 #include "push/outline_at.h"
 #include "seamwright/status.h"
 
@@ -18,7 +20,7 @@ typedef struct sw_fit_place {
     int side;
     double u_mm;
     double missing_mm; /* before less after, each from its own middle */
-    int free;          /* 1: something may have come off here; 0: nothing should have */
+    bool free;         /* something may have come off here; else nothing should have */
 } sw_fit_place;
 
 /* What the outlines allow: at u = -half (end 0) and +half (end 1) of each side, the middle of all n . d - phi u that

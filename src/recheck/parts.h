@@ -2,6 +2,8 @@
 #ifndef SW_RECHECK_PARTS_H
 #define SW_RECHECK_PARTS_H
 
+#include <stdbool.h>
+
 #include "seamwright/recheck.h"
 
 typedef struct sw_comparing {
@@ -23,9 +25,5 @@ sw_status sw_recheck_edges(sw_comparing *c, sw_error *err);
 
 /* Fills out->warnings and out->next from everything else. */
 sw_status sw_recheck_say(sw_comparing *c, sw_error *err);
-
-/* "A1 east", in the earlier inspection's names. */
-enum { SW_RECHECK_NAME_ROOM = 24 };
-const char *sw_recheck_name(const sw_inspection *before, int tile, sw_side side, char name[SW_RECHECK_NAME_ROOM]);
 
 #endif

@@ -1,17 +1,11 @@
 /* recheck.c - two inspections of the same tiles held against each other. */
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "push/openings.h"
 #include "recheck/parts.h"
 #include "seamwright/defaults_and_ranges.h"
-
-const char *sw_recheck_name(const sw_inspection *before, int tile, sw_side side, char name[SW_RECHECK_NAME_ROOM])
-{
-    snprintf(name, SW_RECHECK_NAME_ROOM, "%.7s %s", before->tiles[tile].name, sw_side_name(side));
-    return name;
-}
 
 void sw_recheck_free(sw_recheck *recheck)
 {
@@ -33,21 +27,14 @@ static void edge_before(const sw_comparing *c, int tile, sw_side side, int *tile
     *side_before = sw_side_turned(side, -c->places[tile].turns);
 }
 
-static sw_side side_at(const sw_seam *seam, int second)
-{
-    if (seam->upright)
-        return second ? SW_WEST : SW_EAST;
-    return second ? SW_NORTH : SW_SOUTH;
-}
-
 /* Index of the earlier seam between these two edges, -1 when they did not face each other then. */
 static int find_before(const sw_inspection *before, const sw_seam_change *change)
 {
     for (size_t i = 0; i < before->seam_count; i++) {
         const sw_seam *seam = &before->seams[i];
         for (int k = 0; k < 2; k++)
-            if (seam->first == change->tile[k] && side_at(seam, 0) == change->side[k] &&
-                seam->second == change->tile[!k] && side_at(seam, 1) == change->side[!k])
+            if (seam->first == change->tile[k] && sw_joint_side(seam, 0) == change->side[k] &&
+                seam->second == change->tile[!k] && sw_joint_side(seam, 1) == change->side[!k])
                 return (int)i;
     }
     return -1;
@@ -57,8 +44,8 @@ static void compare_seam(const sw_comparing *c, int index, sw_seam_change *chang
 {
     const sw_seam *after = &c->after->seams[index];
     change->seam = index;
-    edge_before(c, after->first, side_at(after, 0), &change->tile[0], &change->side[0]);
-    edge_before(c, after->second, side_at(after, 1), &change->tile[1], &change->side[1]);
+    edge_before(c, after->first, sw_joint_side(after, 0), &change->tile[0], &change->side[0]);
+    edge_before(c, after->second, sw_joint_side(after, 1), &change->tile[1], &change->side[1]);
     change->before = find_before(c->before, change);
     const sw_seam *before = change->before < 0 ? NULL : &c->before->seams[change->before];
     change->before_mm = before ? before->max_mm : NAN;
@@ -106,7 +93,7 @@ static sw_status compare_seams(sw_comparing *c, sw_error *err)
 /* Planned edges, too much before not enough before as planned; then the others, too much first. */
 static int urgency(const sw_edge_change *e)
 {
-    int over = e->too_much || e->together_over;
+    bool over = e->too_much || e->together_over;
     return e->planned ? (over ? 4 : e->not_enough ? 3 : 2) : over;
 }
 

@@ -39,36 +39,36 @@ static const char *where(const sw_edge_change *e, double at_mm, char text[48])
 
 static sw_status warn_of_too_much(sw_comparing *c, const sw_edge_change *e)
 {
-    char name[SW_RECHECK_NAME_ROOM], place[48];
+    char name[EDGE_NAME_ROOM], place[48];
     return warn(
         c->out,
         "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off it; what is gone stays "
         "gone, and the next plan must reckon with it.",
-        sw_recheck_name(c->before, e->tile, e->side, name), e->most_over_mm, e->most_over_u95_mm,
+        sw_edge_name(c->before, e->tile, e->side, name), e->most_over_mm, e->most_over_u95_mm,
         where(e, e->most_over_at_mm, place));
 }
 
-static int is_unplanned(const sw_edge_change *e)
+static bool is_unplanned(const sw_edge_change *e)
 {
     return e->too_much && !e->planned;
 }
 
 /* Of two opposite edges one is enough. */
-static int is_pair_over(const sw_edge_change *e)
+static bool is_pair_over(const sw_edge_change *e)
 {
     return e->together_over && !e->too_much && e->side < SW_SOUTH;
 }
 
-static int is_not_seen(const sw_edge_change *e)
+static bool is_not_seen(const sw_edge_change *e)
 {
     return e->planned && !isfinite(e->taken_mm);
 }
 
 /* Names of the edges that `is` picks, with what came off them; how many there are. */
-static int list_edges(const sw_comparing *c, int (*is)(const sw_edge_change *), char list[LIST_ROOM])
+static int list_edges(const sw_comparing *c, bool (*is)(const sw_edge_change *), char list[LIST_ROOM])
 {
     enum { NAMED = 3 };
-    char name[SW_RECHECK_NAME_ROOM];
+    char name[EDGE_NAME_ROOM];
     int count = 0;
     size_t used = 0;
     list[0] = 0;
@@ -76,7 +76,7 @@ static int list_edges(const sw_comparing *c, int (*is)(const sw_edge_change *), 
         const sw_edge_change *e = &c->out->edges[i];
         if (!is(e) || count++ >= NAMED)
             continue;
-        sw_recheck_name(c->before, e->tile, e->side, name);
+        sw_edge_name(c->before, e->tile, e->side, name);
         if (is_unplanned(e))
             used += (size_t)snprintf(list + used, LIST_ROOM - used, "%s%s (%.2f ± %.2f mm)", used ? ", " : "", name,
                                      e->most_over_mm, e->most_over_u95_mm);
@@ -115,7 +115,7 @@ static sw_status warn_of_edges(sw_comparing *c)
 }
 
 /* Names of the seams that `is` picks, as "A1-B1, B1-C1 and 3 more"; how many there are. */
-static int list_seams(const sw_comparing *c, int (*is)(const sw_seam_change *), char list[LIST_ROOM])
+static int list_seams(const sw_comparing *c, bool (*is)(const sw_seam_change *), char list[LIST_ROOM])
 {
     int count = 0;
     size_t used = 0;
@@ -129,17 +129,17 @@ static int list_seams(const sw_comparing *c, int (*is)(const sw_seam_change *), 
     return count;
 }
 
-static int got_worse(const sw_seam_change *s)
+static bool got_worse(const sw_seam_change *s)
 {
     return s->change_mm > s->change_u95_mm && s->verdict != SW_WITHIN;
 }
 
-static int is_close(const sw_seam_change *s)
+static bool is_close(const sw_seam_change *s)
 {
     return s->verdict == SW_TOO_CLOSE && isfinite(s->after_mm);
 }
 
-static int is_blind(const sw_seam_change *s)
+static bool is_blind(const sw_seam_change *s)
 {
     return !isfinite(s->after_mm);
 }
@@ -193,7 +193,7 @@ static const sw_edge_change *most_left(const sw_comparing *c)
         for (size_t k = 0; k < c->out->edge_count; k++) {
             const sw_edge_change *e = &c->out->edges[k];
             const sw_seam_change *s = &c->out->seams[i];
-            int here =
+            bool here =
                 (s->tile[0] == e->tile && s->side[0] == e->side) || (s->tile[1] == e->tile && s->side[1] == e->side);
             if (here && e->not_enough && !e->too_much && e->planned_mm - e->taken_mm > most) {
                 most = e->planned_mm - e->taken_mm;
@@ -229,7 +229,7 @@ static void say_stop(sw_comparing *c)
 
 static void say_go_on(sw_comparing *c)
 {
-    char name[SW_RECHECK_NAME_ROOM], place[48];
+    char name[EDGE_NAME_ROOM], place[48];
     sw_recheck *out = c->out;
     const sw_edge_change *left = most_left(c);
     const sw_seam_change *worst = &out->seams[0];
@@ -239,7 +239,7 @@ static void say_go_on(sw_comparing *c)
             out->next, sizeof out->next,
             "Go on with %s as planned: %.2f mm came off where %.2f mm should, so up to %.2f mm more, %s. A little at a "
             "time; then push the tiles together, photograph again and run recheck.",
-            sw_recheck_name(c->before, left->tile, left->side, name), fmax(0, left->taken_mm), left->planned_mm,
+            sw_edge_name(c->before, left->tile, left->side, name), fmax(0, left->taken_mm), left->planned_mm,
             left->planned_mm - fmax(0, left->taken_mm), where(left, left->planned_at_mm, place));
     else if (got_worse(worst))
         snprintf(

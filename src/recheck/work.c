@@ -75,8 +75,8 @@ static double light_u95(const sw_inspection *ins, int tile, sw_side side)
 {
     for (size_t i = 0; i < ins->seam_count; i++) {
         const sw_seam *s = &ins->seams[i];
-        int at = (s->first == tile && side == (s->upright ? SW_EAST : SW_SOUTH)) ||
-                 (s->second == tile && side == (s->upright ? SW_WEST : SW_NORTH));
+        bool at = (s->first == tile && side == (s->upright ? SW_EAST : SW_SOUTH)) ||
+                  (s->second == tile && side == (s->upright ? SW_WEST : SW_NORTH));
         if (at)
             return isfinite(s->mean_u95_mm) ? s->mean_u95_mm : 2 * SHAPE_UNKNOWN_MM;
     }

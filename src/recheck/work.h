@@ -13,7 +13,7 @@ typedef struct sw_work {
     int turns; /* of the later one */
     const sw_tile *before, *after;
     sw_outline was, is;
-    int measured;                /* both outlines are known */
+    bool measured;               /* both outlines are known */
     const sw_edge_plan *plan[4]; /* NULL: nothing planned */
     double shape_mm[4];          /* standard uncertainties: of the outline's shape along a side, */
     double shift_mm[4];          /* of the whole side (light in its seam), */

@@ -11,14 +11,6 @@ const char *sw_from_end(bool upright)
     return upright ? "from its north end" : "from its west end";
 }
 
-const char *sw_edge_name(const sw_inspection *inspection, int tile, sw_side side, char name[EDGE_NAME_ROOM])
-{
-    name[0] = 0;
-    if (tile >= 0 && (size_t)tile < inspection->tile_count)
-        snprintf(name, EDGE_NAME_ROOM, "%s %s", inspection->tiles[tile].name, sw_side_name(side));
-    return name;
-}
-
 const char *sw_advice_seam(const sw_inspection *inspection, const sw_advice *advice)
 {
     return advice->seam >= 0 && (size_t)advice->seam < inspection->seam_count ? inspection->seams[advice->seam].name

@@ -4,9 +4,8 @@
 
 #include <stdbool.h>
 
+#include "inspection/names.h"
 #include "seamwright/inspection.h"
-
-enum { EDGE_NAME_ROOM = 24 }; /* "Z99 north" with room to spare */
 
 /* Edges that run from north to south, as upright seams do; the others run from west to east. */
 static inline bool sw_side_upright(sw_side side)
@@ -16,8 +15,6 @@ static inline bool sw_side_upright(sw_side side)
 
 /* Where places along an upright or a level seam or edge are counted from: "from its north end", "from its west end". */
 const char *sw_from_end(bool upright);
-/* "A1 east" into name; "" for an index that is no tile. Returns name. */
-const char *sw_edge_name(const sw_inspection *inspection, int tile, sw_side side, char name[EDGE_NAME_ROOM]);
 /* Name of the seam an advice is about; "" when it is about none (an edge at the table's rim). */
 const char *sw_advice_seam(const sw_inspection *inspection, const sw_advice *advice);
 /* "100/60", "100", "99.6x99.8/59.7x59.9" as the command line takes it. */

@@ -1,6 +1,7 @@
 /* scale.c - how the scale was set, how the figures are to be read, and how to work safely. */
 #include <math.h>
 
+#include "maths/guard.h"
 #include "report/page/page.h"
 
 static void put_squares(sw_sheet *sheet, const sw_scale *scale)
@@ -106,10 +107,10 @@ void sw_page_reading(sw_sheet *sheet, const sw_inspection *inspection)
     sw_sheet_put(
         sheet,
         "<li><b>Within, over, too close to call</b>: a seam is called within only if its widest gap lies below the "
-        "limit by a guard band, and over only if it lies above by as much. The guard band is 0.82 times the ± figure: "
+        "limit by a guard band, and over only if it lies above by as much. The guard band is %.2f times the ± figure: "
         "with ± 0.06 mm it is 0.05 mm, so a gap of up to %.2f mm is within %.2f mm, one from %.2f mm is over, and what "
         "lies between is too close to call. Each call is then wrong in at most 5 of 100 cases.</li>\n",
-        fmax(0, limit - 0.05), limit, limit + 0.05);
+        SW_GUARD, fmax(0, limit - 0.05), limit, limit + 0.05);
     sw_sheet_put(
         sheet,
         "<li><b>Sand nothing that is too close to call.</b> Check it with a feeler gauge of the limit&#39;s thickness, "

@@ -1,4 +1,4 @@
-/* say.c - what sanding cannot mend, what was not known, and the one next action. */
+/* notes.c - what sanding cannot mend, and what was not known. */
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "plan/making.h"
-#include "plan/removal.h"
+#include "plan/removal_words.h"
 #include "push/lp.h"
 
 /* Less than this share of a seam seen is said. */
@@ -40,13 +40,6 @@ sw_status sw_plan_note(sw_plan *plan, const char *format, ...)
     return status;
 }
 
-/* Over the tolerance by more than the photo leaves open, and by more than a last stroke of the sanding block. */
-static int over(const sw_plan *plan, const sw_seam_plan *seam, double mm)
-{
-    double u95 = isfinite(seam->max_now_u95_mm) ? seam->max_now_u95_mm : 0;
-    return mm > plan->tolerance_mm + fmax(u95, SW_LEAST_REMOVAL_MM);
-}
-
 static sw_status say_chips(sw_plan *plan, const sw_inspection *ins, const sw_chip *chips, size_t count)
 {
     sw_status status = SW_OK;
@@ -70,7 +63,7 @@ static sw_status say_cannot(sw_making *m)
         if (isnan(seam->max_now_mm))
             status = sw_plan_cannot(
                 plan, "%s was not seen, so nothing is planned for it: clear it and photograph again.", seam->name);
-        else if (plan->purpose == SW_PLAN_LAYOUT && over(plan, seam, seam->max_after_mm))
+        else if (plan->purpose == SW_PLAN_LAYOUT && sw_plan_is_over(plan, seam, seam->max_after_mm))
             status =
                 m->up.excess_mm[j] > SW_HOPELESS_MM
                     ? sw_plan_cannot(
@@ -90,12 +83,12 @@ static sw_status say_cannot(sw_making *m)
     return status;
 }
 
-static int any_standoff(const sw_making *m)
+static bool any_standoff(const sw_making *m)
 {
     for (size_t j = 0; j < m->e.count; j++)
         if (m->standoff_mm[j] > 0)
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 static sw_status say_notes(sw_making *m)
@@ -116,83 +109,10 @@ static sw_status say_notes(sw_making *m)
     return status;
 }
 
-static int first_open_bevel(const sw_plan *plan)
-{
-    for (size_t i = 0; i < plan->edge_count; i++)
-        if (plan->edges[i].lean == SW_LEAN_OPEN)
-            return (int)i;
-    return -1;
-}
-
-static int pushing_does(const sw_plan *plan)
-{
-    int now = 0;
-    for (size_t j = 0; j < plan->seam_count; j++) {
-        if (!isfinite(plan->seams[j].max_pushed_mm) || over(plan, &plan->seams[j], plan->seams[j].max_pushed_mm))
-            return 0;
-        now |= over(plan, &plan->seams[j], plan->seams[j].max_now_mm);
-    }
-    return now;
-}
-
-static void say_next(sw_making *m)
-{
-    sw_plan *plan = m->plan;
-    const sw_inspection *ins = m->all;
-    const char *name = plan->edge_count ? ins->tiles[plan->edges[0].tile].name : "";
-    int open = first_open_bevel(plan);
-    if (plan->purpose == SW_PLAN_ANY && !plan->edge_count)
-        snprintf(plan->next, sizeof plan->next, "Sand nothing: all tiles that can fit the common square of %.1f mm do.",
-                 plan->common_tile_mm);
-    else if (!plan->edge_count && pushing_does(plan))
-        snprintf(plan->next, sizeof plan->next,
-                 "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
-                 plan->tolerance_mm);
-    else if (!plan->edge_count && plan->cannot_count)
-        snprintf(plan->next, sizeof plan->next, "Sand nothing. %s", plan->cannot[0]);
-    else if (!plan->edge_count)
-        snprintf(plan->next, sizeof plan->next,
-                 "Sand nothing: every seam is within %.2f mm as far as this photo can tell.", plan->tolerance_mm);
-    else if (plan->edges[0].true_up_count)
-        snprintf(
-            plan->next, sizeof plan->next,
-            "%srue up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles "
-            "together, "
-            "photograph again and run recheck.",
-            open >= 0
-                ? "Push the tiles together; seams that stay open along their whole length want the try square. Then t"
-                : "T",
-            name, sw_side_name(plan->edges[0].side));
-    else if (open == 0)
-        snprintf(plan->next, sizeof plan->next,
-                 "Push the tiles together. Where the gap stays, hold a try square to both faces, beginning with %s %s, "
-                 "and bevel the one that "
-                 "leans.",
-                 name, sw_side_name(plan->edges[0].side));
-    else
-        snprintf(plan->next, sizeof plan->next,
-                 "Bevel %s %s first, then the other edges of the plan; then photograph again and run recheck.", name,
-                 sw_side_name(plan->edges[0].side));
-}
-
-sw_status sw_plan_say(sw_making *m, sw_error *err)
+sw_status sw_plan_say_notes(sw_making *m, sw_error *err)
 {
     sw_status status = say_cannot(m);
     if (!status)
         status = say_notes(m);
-    if (status)
-        return sw_plan_no_memory(err);
-    say_next(m);
-    return SW_OK;
-}
-
-/* Every seam was seen, and comes within the tolerance as far as can be told. */
-bool sw_plan_fits(const sw_plan *plan)
-{
-    if (plan->purpose == SW_PLAN_ANY)
-        return plan->fits_every_way;
-    for (size_t j = 0; j < plan->seam_count; j++)
-        if (!isfinite(plan->seams[j].max_after_mm) || over(plan, &plan->seams[j], plan->seams[j].max_after_mm))
-            return false;
-    return true;
+    return status ? sw_plan_no_memory(err) : SW_OK;
 }

@@ -1,6 +1,7 @@
-#include "plan/removal.h"
+#include "plan/removal_words.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -27,10 +28,11 @@ static double crossing(const sw_removal *a, const sw_removal *b)
 
 static int find_zones(const sw_edge_plan *edge, zone *zones)
 {
-    int n = 0, inside = 0;
+    int n = 0;
+    bool inside = false;
     const sw_removal *r = edge->true_up;
     for (size_t i = 0; i < edge->true_up_count; i++) {
-        int here = r[i].remove_mm > NOTHING_MM;
+        bool here = r[i].remove_mm > NOTHING_MM;
         if (here && !inside) {
             if (n == ZONES_MOST)
                 break;
@@ -83,7 +85,7 @@ static void say_whole(const sw_edge_plan *edge, const zone *z, char *text, size_
     put(text, room, part);
 }
 
-static void say_zone(const sw_edge_plan *edge, const zone *z, int again, char *text, size_t room)
+static void say_zone(const sw_edge_plan *edge, const zone *z, bool again, char *text, size_t room)
 {
     char most[24], part[200];
     const char *take = again ? "" : "take ", *off = again ? "" : " off";
@@ -101,7 +103,7 @@ static void say_zone(const sw_edge_plan *edge, const zone *z, int again, char *t
     put(text, room, part);
 }
 
-void sw_words_removal(const sw_edge_plan *edge, char *text, size_t room)
+void sw_removal_words(const sw_edge_plan *edge, char *text, size_t room)
 {
     zone zones[ZONES_MOST];
     int n = edge->true_up_count > 1 ? find_zones(edge, zones) : 0;
