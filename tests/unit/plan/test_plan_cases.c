@@ -374,7 +374,7 @@ static void bad_input(void **state)
     sw_plan plan;
     made_table t = made_new(2, 1, SIDE);
     inspect(&t, 0.5, &ins);
-    const sw_plan_options bad[] = {{.tolerance_mm = 0.01},
+    const sw_plan_options bad[] = {{.tolerance_mm = 0.009},
                                    {.tolerance_mm = -1},
                                    {.deepest_cut_mm = 50},
                                    {.height_mm = 1e4},
