@@ -41,11 +41,10 @@ typedef struct sw_arranged {
 typedef struct sw_arrangement {
     sw_arranged before, after; /* both pushed together, nothing sanded */
     double tolerance_mm;
-    size_t tried;       /* layouts judged */
-    int moved;          /* tiles that lie elsewhere or are turned */
-    bool better;        /* after is better than before by more than 0.01 mm */
-    char (*notes)[320]; /* what was assumed or not known */
-    size_t note_count;
+    size_t tried;   /* layouts judged */
+    int moved;      /* tiles that lie elsewhere or are turned */
+    bool better;    /* after is better than before by more than 0.01 mm */
+    sw_notes notes; /* what was assumed or not known */
     char next[512]; /* the one next action */
 } sw_arrangement;
 

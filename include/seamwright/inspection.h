@@ -6,6 +6,7 @@
 
 #include "seamwright/budget.h"
 #include "seamwright/mark.h"
+#include "seamwright/note.h"
 #include "seamwright/repeat.h"
 #include "seamwright/scale.h"
 #include "seamwright/seam.h"
@@ -50,9 +51,8 @@ typedef struct sw_inspection {
     size_t mark_count;
     sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
     size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
-    char (*warnings)[320];
-    size_t warning_count;
-    sw_repeatability *repeatability; /* NULL unless made of several photos; see inspect.h */
+    sw_notes notes;                              /* what the user should know that is no error */
+    sw_repeatability *repeatability;             /* NULL unless made of several photos; see inspect.h */
 } sw_inspection;
 
 /* Frees what an inspection owns and zeroes it. */

@@ -92,10 +92,8 @@ typedef struct sw_plan {
     int limiting_tile;   /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
     bool fits_every_way; /* SW_PLAN_ANY: after the plan the set fits in every arrangement and turn */
     double removed_total_mm2;
-    char (*cannot)[320]; /* what sanding cannot mend: sentences */
-    size_t cannot_count;
-    char (*notes)[320]; /* what was not known or was assumed */
-    size_t note_count;
+    sw_notes cannot;       /* what sanding cannot mend */
+    sw_notes notes;        /* what was not known or was assumed */
     char *settling_layout; /* a further arrangement that would settle which edges lean, as --layout takes it; NULL when
                               nothing is open or none would help */
     char next[512];        /* the one next action */

@@ -63,9 +63,8 @@ typedef struct sw_recheck {
     size_t place_count;
     int over, too_close, within; /* how many seams */
     bool stop;                   /* nothing is over: stop here */
-    char (*warnings)[320];       /* too much came off, a seam got worse, ... */
-    size_t warning_count;
-    char next[512]; /* the one next action */
+    sw_notes notes;              /* too much came off, a seam got worse, ... */
+    char next[512];              /* the one next action */
 } sw_recheck;
 
 SW_API void sw_recheck_free(sw_recheck *recheck);

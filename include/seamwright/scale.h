@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 
+#include "seamwright/note.h"
 #include "seamwright/photo.h"
 #include "seamwright/status.h"
 
@@ -63,15 +64,11 @@ typedef struct sw_checkerboard {
 /* SW_BAD_INPUT: squares or their number outside defaults_and_ranges.h. */
 SW_API sw_status sw_checkerboard_check(const sw_checkerboard *board, sw_error *err);
 
-/* What the calibration wants to tell the user; each a plain sentence. */
-typedef struct sw_notes {
-    int count;
-    char text[16][256];
-} sw_notes;
-
 /* Makes a lens profile from photos of a checkerboard lying or held in different places and slants. Called with progress
  * (may be NULL) before each photo. SW_BAD_INPUT when sw_checkerboard_check refuses the board, or the photos are too few
- * (under 3 usable), too many (over 100), too alike, or disagree in size; warnings (corners of the frame unseen, photos left out and why) go to notes. */
+ * (under 3 usable), too many (over 100), too alike, or disagree in size; what is no error (corners of the frame unseen,
+ * photos left out and why) goes to *notes, which is zeroed first; free it with sw_notes_free, on failure too. NULL: not
+ * wanted. */
 SW_API sw_status sw_lens_calibrate(const char *const *paths, int count, sw_checkerboard board,
                                    void (*progress)(void *context, int done, int count), void *context, sw_lens *lens,
                                    sw_notes *notes, sw_error *err);

@@ -9,6 +9,7 @@
 
 #include "arrange/hunt.h"
 #include "arrange/report_back.h"
+#include "inspection/notes.h"
 #include "push/same_tiles.h"
 #include "seamwright/defaults_and_ranges.h"
 
@@ -26,7 +27,7 @@ void sw_arrangement_free(sw_arrangement *arrangement)
     sw_layout_free(&arrangement->after.layout);
     free(arrangement->before.seams);
     free(arrangement->after.seams);
-    free(arrangement->notes);
+    sw_notes_free(&arrangement->notes);
     memset(arrangement, 0, sizeof *arrangement);
 }
 
@@ -119,9 +120,11 @@ static sw_status fix(task *t, const sw_arrange_options *options, sw_arrangement 
     for (size_t i = 0; i < t->tiles && !status; i++)
         if (!isfinite(t->outlines[i].half_mm)) {
             t->puzzle.fixed[i] = 1;
-            status = sw_arrange_note(a, err, "%s was not measured and stays where it is.", t->first->tiles[i].name);
+            status = sw_note_add(&a->notes, SW_NOTE_TILE_UNSEEN, "%s was not measured and stays where it is.",
+                                 t->first->tiles[i].name);
+            sw_note_at(&a->notes, t->first->tiles[i].name);
         }
-    return status;
+    return sw_noted(status, err);
 }
 
 /* A place's name: column letter, row number. */
@@ -255,8 +258,10 @@ static sw_status hunt(task *t, const sw_arrange_options *options, sw_arrangement
         memcpy(places, a->before.layout.places, t->tiles * sizeof *places);
     a->moved = count_moved(places, t->puzzle.places);
     if (!status && cut_short)
-        status = sw_arrange_note(a, err, "The search was ended after %.0f seconds; a longer one might find better.",
-                                 seconds);
+        status =
+            sw_noted(sw_note_add(&a->notes, SW_NOTE_SEARCH_ENDED,
+                                 "The search was ended after %.0f seconds; a longer one might find better.", seconds),
+                     err);
     return status;
 }
 

@@ -1,80 +1,88 @@
 #include "arrange/report_back.h"
 
 #include <math.h>
-#include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "arrange/pairs.h"
+#include "inspection/names.h"
+#include "inspection/notes.h"
 
 /* A seam that stays at least so far open everywhere, by more than its ±, does not look like tiles pushed until they
  * touch, mm: half a tenth is dust or a rough edge. */
 static const double STANDS_OFF_MM = 0.15;
 
-sw_status sw_arrange_note(sw_arrangement *arrangement, sw_error *err, const char *format, ...)
-{
-    va_list arguments;
-    void *bigger = realloc(arrangement->notes, (arrangement->note_count + 1) * sizeof *arrangement->notes);
-    if (!bigger)
-        return sw_fail(err, SW_NO_MEMORY, "not enough memory for the notes; close other programs and try again");
-    arrangement->notes = bigger;
-    va_start(arguments, format);
-    vsnprintf(arrangement->notes[arrangement->note_count], sizeof *arrangement->notes, format, arguments);
-    va_end(arguments);
-    arrangement->note_count++;
-    return SW_OK;
-}
-
-/* Adds ", name" to a list; the list says "and more" when it is full. */
-static void list(char *text, size_t room, const char *name)
+/* Adds ", name" to a list; the list says "and more" once when it is full. */
+static void list(char *text, size_t room, const char *name, bool *full)
 {
     size_t length = strlen(text);
     if (length + strlen(name) + 16 < room)
         snprintf(text + length, room - length, "%s%s", length ? ", " : "", name);
-    else if (length + 10 < room && !strstr(text, " and more"))
+    else if (length + 10 < room && !*full) {
         snprintf(text + length, room - length, " and more");
+        *full = true;
+    }
 }
 
-static sw_status note_standoffs(const sw_inspection *first, sw_arrangement *arrangement, sw_error *err)
+static bool stands_off(const sw_seam *s)
+{
+    return s->min_mm > STANDS_OFF_MM && s->min_mm > s->mean_u95_mm;
+}
+
+static sw_status note_standoffs(const sw_inspection *first, sw_notes *notes)
 {
     char names[160] = "";
-    for (size_t i = 0; i < first->seam_count; i++) {
-        const sw_seam *s = &first->seams[i];
-        if (s->min_mm > STANDS_OFF_MM && s->min_mm > s->mean_u95_mm)
-            list(names, sizeof names, s->name);
-    }
+    bool full = false;
+    for (size_t i = 0; i < first->seam_count; i++)
+        if (stands_off(&first->seams[i]))
+            list(names, sizeof names, first->seams[i].name, &full);
     sw_status status =
-        sw_arrange_note(arrangement, err,
-                        "Reckoned from the top edges alone, pushed until they touch. A side face that leans can "
-                        "hold tops apart; a photo from above does not show which one.");
-    if (!status && names[0])
-        status = sw_arrange_note(
-            arrangement, err,
-            "In the photo %s stand open along their whole length. If those tiles were pushed tight, a face leans "
-            "there, and the gap goes where that tile goes. Hold a try square to it.",
-            names);
+        sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
+                    "Reckoned from the top edges alone, pushed until they touch. A side face that leans can "
+                    "hold tops apart; a photo from above does not show which one.");
+    if (status || !names[0])
+        return status;
+    status =
+        sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
+                    "In the photo %s stand open along their whole length. If those tiles were pushed tight, a face "
+                    "leans there, and the gap goes where that tile goes. Hold a try square to it.",
+                    names);
+    for (size_t i = 0; !status && i < first->seam_count; i++)
+        if (stands_off(&first->seams[i]))
+            sw_note_at(notes, first->seams[i].name);
     return status;
 }
 
-static sw_status note_unseen(const sw_inspection *first, const sw_outline *outlines, sw_arrangement *arrangement,
-                             sw_error *err)
+/* Name of the tile's edge when it was hardly seen, else NULL. */
+static const char *unseen_edge(const sw_inspection *first, const sw_outline *outlines, size_t edge,
+                               char name[EDGE_NAME_ROOM])
 {
-    char names[200] = "";
-    for (size_t t = 0; t < first->tile_count; t++)
-        for (int s = 0; s < 4; s++)
-            if (sw_outline_seen(&outlines[t], (sw_side)s) < SW_JOINT_LEAST_SEEN) {
-                char name[32];
-                snprintf(name, sizeof name, "%s %s", first->tiles[t].name, sw_side_name((sw_side)s));
-                list(names, sizeof names, name);
-            }
+    size_t tile = edge / 4;
+    sw_side side = (sw_side)(edge % 4);
+    return sw_outline_seen(&outlines[tile], side) < SW_JOINT_LEAST_SEEN ? sw_edge_name(first, (int)tile, side, name)
+                                                                        : NULL;
+}
+
+static sw_status note_unseen(const sw_inspection *first, const sw_outline *outlines, sw_notes *notes)
+{
+    char names[200] = "", name[EDGE_NAME_ROOM];
+    bool full = false;
+    for (size_t i = 0; i < 4 * first->tile_count; i++)
+        if (unseen_edge(first, outlines, i, name))
+            list(names, sizeof names, name, &full);
     if (!names[0])
         return SW_OK;
-    return sw_arrange_note(
-        arrangement, err,
+    sw_status status = sw_note_add(
+        notes, SW_NOTE_EDGE_UNSEEN,
         "Hardly seen, so not judged: %s. The search gains nothing from such an edge. Photograph with the whole "
         "table and its rim in view.",
         names);
+    for (size_t i = 0; !status && i < 4 * first->tile_count; i++)
+        if (unseen_edge(first, outlines, i, name))
+            sw_note_at(notes, name);
+    return status;
 }
 
 static int by_size(const void *a, const void *b)
@@ -102,22 +110,23 @@ sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outline
                            sw_error *err)
 {
     double gain = arrangement->before.worst_mm - arrangement->after.worst_mm, u95 = usual_u95(first);
-    sw_status status = note_standoffs(first, arrangement, err);
+    sw_notes *notes = &arrangement->notes;
+    sw_status status = note_standoffs(first, notes);
     if (!status)
-        status = note_unseen(first, outlines, arrangement, err);
+        status = note_unseen(first, outlines, notes);
     if (!status && arrangement->better && gain < u95)
-        status = sw_arrange_note(
-            arrangement, err,
+        status = sw_note_add(
+            notes, SW_NOTE_SMALL_GAIN,
             "The widest gap shrinks by %.2f mm only, less than the ± %.2f mm of a gap in this photo: whether it is "
             "worth the work shows only when you lay the tiles so.",
             fmax(0, gain), u95);
     else if (!status && arrangement->better)
-        status = sw_arrange_note(
-            arrangement, err,
+        status = sw_note_add(
+            notes, SW_NOTE_FORECAST,
             "These are forecasts. Each gap is at least as unsure as in the photo (about ± %.2f mm), and of many "
             "arrangements the luckiest was picked: expect a little more than forecast.",
             isfinite(u95) ? u95 : 0);
-    return status;
+    return sw_noted(status, err);
 }
 
 void sw_arrange_next(sw_arrangement *arrangement)

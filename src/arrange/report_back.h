@@ -5,13 +5,6 @@
 #include "push/outline_at.h"
 #include "seamwright/arrange.h"
 
-/* A note more; SW_NO_MEMORY. */
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-sw_status
-sw_arrange_note(sw_arrangement *arrangement, sw_error *err, const char *format, ...);
-
 /* Notes on what was assumed and not seen. */
 sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outlines, sw_arrangement *arrangement,
                            sw_error *err);

@@ -187,8 +187,8 @@ static int print_result(const inspect_job *job)
     char *text = sw_report_text(inspection, job->folder);
     if (!text)
         return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
-    for (size_t i = 0; i < inspection->warning_count; i++)
-        cli_sayf(job->photo_paths[0], "warning: %s", inspection->warnings[i]);
+    for (size_t i = 0; i < inspection->notes.count; i++)
+        cli_sayf(job->photo_paths[0], "warning: %s", inspection->notes.list[i].text);
     fputs(text, stdout);
     free(text);
     return sw_inspection_verdict(inspection) == SW_WITHIN ? CLI_DONE : CLI_SEAM_OPEN;

@@ -73,13 +73,14 @@ static int make_profile(const lens_options *options, const cli_words *words)
     status =
         sw_lens_calibrate(words->word, words->count, options->board, show_progress, &progress, &lens, &notes, &err);
     cli_progress_clear(&progress);
-    if (status != SW_OK)
-        return cli_say("seamwright lens", err.text);
-    status = sw_lens_save(options->out, &lens, &err);
-    if (status != SW_OK)
-        return cli_say(options->out, err.text);
-    for (int i = 0; i < notes.count; i++)
-        cli_sayf("seamwright lens", "note: %s", notes.text[i]);
+    int result = status == SW_OK ? -1 : cli_say("seamwright lens", err.text);
+    if (result < 0 && sw_lens_save(options->out, &lens, &err) != SW_OK)
+        result = cli_say(options->out, err.text);
+    for (size_t i = 0; result < 0 && i < notes.count; i++)
+        cli_sayf("seamwright lens", "note: %s", notes.list[i].text);
+    sw_notes_free(&notes);
+    if (result >= 0)
+        return result;
     print_quality(options->out, &lens);
     return CLI_DONE;
 }

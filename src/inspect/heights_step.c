@@ -18,8 +18,6 @@
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;
-/* A seam of which less than this share is unseen needs no words (as in inspect.c). */
-static const double UNSEEN_SHARE = 0.02;
 
 static void square_rises(const sw_inspection *ins, const sw_grid *grid, const sw_heights *heights, double *rise_mm)
 {
@@ -78,16 +76,15 @@ void sw_heights_note(const sw_heights *heights, sw_inspection *ins)
         ins->table.tile_mm = round(sum / count); /* the grid was found with higher tiles looking larger */
 }
 
-int sw_heights_assumed(const sw_heights *heights, char text[320])
+sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes)
 {
     if (heights->assumed == 0)
-        return 0;
-    snprintf(text, 320,
-             "No height was given for %d of the tiles: taken as %g mm, like the lowest one named. Measure them too, or "
-             "put the usual "
-             "height in front, like --height %g,A1=%g.",
-             heights->assumed, heights->plane_mm, heights->plane_mm, heights->plane_mm + 10);
-    return 1;
+        return SW_OK;
+    return sw_note_add(
+        notes, SW_NOTE_HEIGHT_ASSUMED,
+        "No height was given for %d of the tiles: taken as %g mm, like the lowest one named. Measure them too, or "
+        "put the usual height in front, like --height %g,A1=%g.",
+        heights->assumed, heights->plane_mm, heights->plane_mm, heights->plane_mm + 10);
 }
 
 /* Tangent of the view angle across a seam where it is greatest; its sign says which tile is the far one (+: the
@@ -104,57 +101,50 @@ static double seam_tangent(const double camera[3], const sw_seam *seam)
     return best;
 }
 
-int sw_heights_faked(const sw_options *options, const sw_inspection *ins, char text[320])
+/* What a step too small to notice would add to the seam's gap or take off it, where that matters; else 0. */
+static double faked_mm(const sw_inspection *ins, const double camera[3], const sw_seam *seam)
+{
+    double fake = UNNOTICED_MM * fabs(seam_tangent(camera, seam));
+    return fake > ins->tolerance_mm || fake > seam->max_u95_mm ? fake : 0;
+}
+
+sw_status sw_heights_faked(const sw_options *options, sw_inspection *ins)
 {
     enum { NAMES_ROOM = 90 };
-    char names[NAMES_ROOM] = "";
+    char names[NAMES_ROOM] = "", more[32] = "";
     double camera[3], most = 0;
     size_t count = 0, named = 0;
     if (options->height_count > 0 || sw_camera_place(&ins->scale, camera))
-        return 0;
+        return SW_OK;
     for (size_t i = 0; i < ins->seam_count; i++) {
-        const sw_seam *seam = &ins->seams[i];
-        double fake = UNNOTICED_MM * fabs(seam_tangent(camera, seam));
-        if (!(fake > ins->tolerance_mm || fake > seam->max_u95_mm))
-            continue;
+        const char *name = ins->seams[i].name;
+        double fake = faked_mm(ins, camera, &ins->seams[i]);
         most = fmax(most, fake);
-        count++;
-        if (strlen(names) + strlen(seam->name) + 3 > NAMES_ROOM)
-            continue;
-        snprintf(names + strlen(names), NAMES_ROOM - strlen(names), "%s%s", named++ ? ", " : "", seam->name);
+        count += fake > 0;
+        if (fake > 0 && strlen(names) + strlen(name) + 3 <= NAMES_ROOM)
+            snprintf(names + strlen(names), NAMES_ROOM - strlen(names), "%s%s", named++ ? ", " : "", name);
     }
     if (count == 0)
-        return 0;
-    char more[32] = "";
+        return SW_OK;
     if (count > named)
         snprintf(more, sizeof more, " and %zu more", count - named);
-    snprintf(text, 320,
-             "A tile that stands %g mm higher than its neighbour would fake or hide up to %.2f mm of gap, more than "
-             "the figures' own "
-             "uncertainty, at %s%s: lay a ruler over both tiles, and if it rocks or light shows under it, give the "
-             "heights with "
-             "--height.",
-             UNNOTICED_MM, most, names, more);
-    return 1;
+    sw_status status = sw_note_add(
+        &ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
+        "A tile that stands %g mm higher than its neighbour would fake or hide up to %.2f mm of gap, more than the "
+        "figures' own uncertainty, at %s%s: lay a ruler over both tiles, and if it rocks or light shows under it, give "
+        "the heights with --height.",
+        UNNOTICED_MM, most, names, more);
+    for (size_t i = 0; !status && i < ins->seam_count; i++)
+        if (faked_mm(ins, camera, &ins->seams[i]) > 0)
+            sw_note_at(&ins->notes, ins->seams[i].name);
+    return status;
 }
 
-int sw_heights_hidden(const sw_inspection *ins, const sw_seam *seam, char text[320])
+double sw_heights_hide_mm(const sw_inspection *ins, const sw_seam *seam)
 {
-    const sw_tile *a = &ins->tiles[seam->first], *b = &ins->tiles[seam->second];
-    double camera[3], unseen = 0;
-    for (size_t k = 0; k < seam->station_count; k++)
-        unseen += seam->stations[k].state == SW_STATION_UNSEEN;
-    if (!(unseen > UNSEEN_SHARE * (double)seam->station_count) || sw_camera_place(&ins->scale, camera))
+    double camera[3];
+    if (sw_camera_place(&ins->scale, camera))
         return 0;
-    double hides = (a->height_mm - b->height_mm) * seam_tangent(camera, seam);
-    if (!(hides > 0))
-        return 0;
-    const sw_tile *high = a->height_mm > b->height_mm ? a : b, *low = high == a ? b : a;
-    snprintf(text, 320,
-             "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f mm beside "
-             "%s from where the "
-             "camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
-             seam->name, 100 * unseen / (double)seam->station_count, high->name, high->height_mm - low->height_mm,
-             hides, low->name, low->name);
-    return 1;
+    return fmax(0,
+                (ins->tiles[seam->first].height_mm - ins->tiles[seam->second].height_mm) * seam_tangent(camera, seam));
 }

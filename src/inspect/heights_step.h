@@ -19,12 +19,13 @@ sw_status sw_heights_settle(const sw_photo *photo, const sw_photo *seen, const s
  */
 void sw_heights_note(const sw_heights *heights, sw_inspection *inspection);
 
-/* Each fills one plain sentence and returns 1, or 0 when there is nothing to say.
- * assumed: tiles whose height was not given although others' were; faked: with no tile's height given, the seams where
- * a step of 1 mm would fake or hide more than the tolerance or than the figure's own uncertainty; hidden: this seam's
- * higher tile hides its gap, wholly or in part. */
-int sw_heights_assumed(const sw_heights *heights, char text[320]);
-int sw_heights_faked(const sw_options *options, const sw_inspection *inspection, char text[320]);
-int sw_heights_hidden(const sw_inspection *inspection, const sw_seam *seam, char text[320]);
+/* Adds a note when there are tiles whose height was not given although others' were. */
+sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes);
+/* Adds a note on the seams, no tile's height being given, where a step of 1 mm would fake or hide more than the tolerance
+ * or than the figure's own uncertainty. */
+sw_status sw_heights_faked(const sw_options *options, sw_inspection *inspection);
+
+/* Up to how wide a gap this seam's higher tile hides from the camera; 0: none. */
+double sw_heights_hide_mm(const sw_inspection *inspection, const sw_seam *seam);
 
 #endif

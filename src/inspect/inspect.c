@@ -84,26 +84,26 @@ static double clipped_share(const sw_photo *photo, const sw_inspection *ins)
 static const double SHARPEN_MUCH = 1.2, RADIUS_MUCH_PX = 2, CONTRAST_MUCH = 0.2;
 
 /* What was done to the photo between the sensor and here, where it costs certainty. */
-static sw_status look_at_processing(const sw_scale *scale, sw_inspection *ins, sw_error *err)
+static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
 {
     const double u95_mm = 4 * scale->rim_shift_u_px / scale->px_per_mm;
     sw_status status = SW_OK;
     if (scale->soften_px > 0)
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_BLURRED,
             "This photo was blurred by a program after it was taken (or made smaller and larger again). Gaps are "
             "corrected for that, which alone makes them uncertain by %.2f mm. Use the photo as the camera saved it.",
             u95_mm);
     if (!status && (scale->sharpen > SHARPEN_MUCH ||
                     (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_SHARPENED,
             "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps uncertain "
             "by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.",
             u95_mm);
     if (!status && scale->contrast > CONTRAST_MUCH)
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_CONTRAST,
             "This photo's contrast is turned up so far that the cards' black is deeper than print can be, which alone "
             "makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.",
             u95_mm);
@@ -111,34 +111,30 @@ static sw_status look_at_processing(const sw_scale *scale, sw_inspection *ins, s
 }
 
 /* Things the user should know that are no errors. */
-static sw_status look_for_warnings(const sw_heights *heights, const sw_photo *photo, const sw_options *options,
-                                   sw_inspection *ins, sw_error *err)
+static sw_status look_for_notes(const sw_heights *heights, const sw_photo *photo, const sw_options *options,
+                                sw_inspection *ins)
 {
-    sw_status status = SW_OK;
-    char text[320];
-    if (sw_heights_assumed(heights, text))
-        status = sw_warn(ins, err, "%s", text);
+    sw_notes *notes = &ins->notes;
+    sw_status status = sw_heights_assumed(heights, notes);
     if (!status && ins->scale.square_count == 1)
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_ONE_SQUARE,
             "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
             "Lay four, near the table's corners.");
     if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_LENS_ESTIMATED,
             "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
             "profile once with 'seamwright lens'.");
     if (!status)
-        status = look_at_processing(&ins->scale, ins, err);
+        status = look_at_processing(&ins->scale, notes);
     if (!status)
-        status = sw_warn_unseen(ins, err);
+        status = sw_note_unseen(ins);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)
-        status = sw_warn(
-            ins, err,
+        status = sw_note_add(
+            notes, SW_NOTE_OVEREXPOSED,
             "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
-    if (!status && sw_heights_faked(options, ins, text))
-        status = sw_warn(ins, err, "%s", text);
-    return status;
+    return status ? status : sw_heights_faked(options, ins);
 }
 
 static sw_status run(stages *s, const sw_photo *photo, const sw_options *options, sw_inspection *ins, sw_error *err)
@@ -175,9 +171,10 @@ static sw_status run(stages *s, const sw_photo *photo, const sw_options *options
         return status;
     if ((status = sw_rank(ins, err)))
         return status;
-    if ((status = look_for_warnings(&s->heights, photo, options, ins, err)))
-        return status;
-    return options->lens ? sw_lens_doubts(options->lens, photo, ins, err) : SW_OK;
+    status = look_for_notes(&s->heights, photo, options, ins);
+    if (!status && options->lens)
+        status = sw_lens_doubts(options->lens, photo, &ins->notes);
+    return sw_noted(status, err);
 }
 
 sw_status sw_inspect(const sw_photo *photo, const sw_options *given,

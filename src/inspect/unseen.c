@@ -1,22 +1,38 @@
 #include "inspect/unseen.h"
 
 #include "inspect/heights_step.h"
-#include "inspection/notes.h"
 
-sw_status sw_warn_unseen(sw_inspection *ins, sw_error *err)
+/* A seam of which less than this share is unseen needs no words. */
+static const double UNSEEN_SHARE = 0.02;
+
+static sw_status note_hidden(sw_inspection *ins, const sw_seam *seam, double share, double hides_mm)
+{
+    const sw_tile *a = &ins->tiles[seam->first], *b = &ins->tiles[seam->second];
+    const sw_tile *high = a->height_mm > b->height_mm ? a : b, *low = high == a ? b : a;
+    return sw_note_add(&ins->notes, SW_NOTE_SEAM_UNSEEN,
+                       "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f "
+                       "mm beside %s from "
+                       "where the camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
+                       seam->name, 100 * share, high->name, high->height_mm - low->height_mm, hides_mm, low->name,
+                       low->name);
+}
+
+sw_status sw_note_unseen(sw_inspection *ins)
 {
     sw_status status = SW_OK;
     for (size_t i = 0; !status && i < ins->seam_count; i++) {
-        const sw_seam *s = &ins->seams[i];
-        size_t unseen = 0;
-        char text[320];
-        for (size_t k = 0; k < s->station_count; k++)
-            unseen += s->stations[k].state == SW_STATION_UNSEEN;
-        if (sw_heights_hidden(ins, s, text))
-            status = sw_warn(ins, err, "%s", text);
-        else if (unseen * 50 > s->station_count)
-            status = sw_warn(ins, err, "%s: %.0f %% of the seam could not be seen (under a card, or hidden).", s->name,
-                             100.0 * (double)unseen / (double)s->station_count);
+        const sw_seam *seam = &ins->seams[i];
+        double unseen = 0, hides_mm = sw_heights_hide_mm(ins, seam);
+        for (size_t k = 0; k < seam->station_count; k++)
+            unseen += seam->stations[k].state == SW_STATION_UNSEEN;
+        double share = unseen / (double)seam->station_count;
+        if (!(share > UNSEEN_SHARE))
+            continue;
+        status = hides_mm > 0 ? note_hidden(ins, seam, share, hides_mm)
+                              : sw_note_add(&ins->notes, SW_NOTE_SEAM_UNSEEN,
+                                            "%s: %.0f %% of the seam could not be seen (under a card, or hidden).",
+                                            seam->name, 100 * share);
+        sw_note_at(&ins->notes, seam->name);
     }
     return status;
 }

@@ -4,7 +4,7 @@
 
 #include "seamwright/inspection.h"
 
-/* Warns of seams of which a good part was not seen. */
-sw_status sw_warn_unseen(sw_inspection *inspection, sw_error *err);
+/* Adds a note to the inspection for each seam of which a good part was not seen. SW_NO_MEMORY. */
+sw_status sw_note_unseen(sw_inspection *inspection);
 
 #endif

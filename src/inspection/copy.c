@@ -39,7 +39,7 @@ sw_status sw_inspection_copy(const sw_inspection *from, sw_inspection *to, sw_er
     to->tiles = again(from->tiles, from->tile_count, sizeof *to->tiles, &failed);
     to->seams = again(from->seams, from->seam_count, sizeof *to->seams, &failed);
     to->marks = again(from->marks, from->mark_count, sizeof *to->marks, &failed);
-    to->warnings = again(from->warnings, from->warning_count, sizeof *to->warnings, &failed);
+    to->notes.list = again(from->notes.list, from->notes.count, sizeof *to->notes.list, &failed);
     for (size_t i = 0; to->tiles && i < to->tile_count; i++)
         own_tile(&to->tiles[i], &failed);
     for (size_t i = 0; to->seams && i < to->seam_count; i++)

@@ -15,7 +15,7 @@ void sw_inspection_free(sw_inspection *inspection)
     free(inspection->seams);
     free(inspection->ranking);
     free(inspection->marks);
-    free(inspection->warnings);
+    sw_notes_free(&inspection->notes);
     sw_repeatability_free(inspection->repeatability);
     free(inspection->repeatability);
     memset(inspection, 0, sizeof *inspection);

@@ -1,14 +1,18 @@
-/* notes.h - things the user should know that are no errors. */
+/* notes.h - what the inside needs of notes beyond seamwright/note.h. */
 #ifndef SW_INSPECTION_NOTES_H
 #define SW_INSPECTION_NOTES_H
 
-#include "seamwright/inspection.h"
+#include <stdbool.h>
 
-/* Adds a warning (printf style) to the inspection. */
-#if defined(__GNUC__)
-__attribute__((format(printf, 3, 4)))
-#endif
-sw_status
-sw_warn(sw_inspection *inspection, sw_error *err, const char *format, ...);
+#include "seamwright/note.h"
+
+/* The kind of this name; SW_NOTE_OTHER when there is none, so that files of later versions can be read. */
+sw_note_kind sw_note_kind_of(const char *name);
+
+/* A status of sw_note_add, with its sentence. */
+sw_status sw_noted(sw_status status, sw_error *err);
+
+/* Whether two notes agree in everything. */
+bool sw_note_same(const sw_note *a, const sw_note *b);
 
 #endif

@@ -219,28 +219,31 @@ static double widest_between(const set *s, const sw_seam *seam)
 
 static sw_status say_anew(sw_making *m, const set *s, size_t left_out)
 {
+    sw_notes *cannot = &m->plan->cannot;
     sw_status status = SW_OK;
     for (size_t k = 0; k < s->sized && !status; k++) {
         const char *name = m->all->tiles[s->by_size[k]].name;
         if (!s->out[s->by_size[k]])
             continue;
         if (k < left_out)
-            status = sw_plan_cannot(m->plan,
-                                    "%s is too small: it only fits a square of %.1f mm, and all others would have to "
-                                    "come down to it. Cut a "
-                                    "new tile of %.1f mm in its place.",
-                                    name, s->largest_mm[s->by_size[k]], m->plan->common_tile_mm);
+            status = sw_note_add(cannot, SW_NOTE_TILE_TOO_SMALL,
+                                 "%s is too small: it only fits a square of %.1f mm, and all others would have to "
+                                 "come down to it. Cut a new tile of %.1f mm in its place.",
+                                 name, s->largest_mm[s->by_size[k]], m->plan->common_tile_mm);
         else
-            status = sw_plan_cannot(
-                m->plan,
+            status = sw_note_add(
+                cannot, SW_NOTE_TILE_TOO_LARGE,
                 "%s cannot be sanded to %.1f mm with cuts of at most %.1f mm: saw it to size, or cut a new tile.", name,
                 m->plan->common_tile_mm, m->plan->deepest_cut_mm);
+        sw_note_at(cannot, name);
     }
     for (size_t t = 0; t < s->tiles && !status; t++)
-        if (!isfinite(s->largest_mm[t]))
-            status =
-                sw_plan_cannot(m->plan, "Too little of %s was seen to know its size: clear it and photograph again.",
-                               m->all->tiles[t].name);
+        if (!isfinite(s->largest_mm[t])) {
+            status = sw_note_add(cannot, SW_NOTE_TILE_UNSEEN,
+                                 "Too little of %s was seen to know its size: clear it and photograph again.",
+                                 m->all->tiles[t].name);
+            sw_note_at(cannot, m->all->tiles[t].name);
+        }
     return status;
 }
 

@@ -12,8 +12,8 @@ void sw_plan_free(sw_plan *plan)
     free(plan->edges);
     free(plan->seams);
     free(plan->leans);
-    free(plan->cannot);
-    free(plan->notes);
+    sw_notes_free(&plan->cannot);
+    sw_notes_free(&plan->notes);
     free(plan->settling_layout);
     memset(plan, 0, sizeof *plan);
 }

@@ -47,17 +47,6 @@ bool sw_plan_is_over(const sw_plan *plan, const sw_seam_plan *seam, double mm);
 sw_status sw_plan_say_notes(sw_making *m, sw_error *err);
 /* Fills next, from everything else. */
 void sw_plan_say_next(const sw_making *m);
-/* Each adds a sentence, printf style. SW_NO_MEMORY. */
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-sw_status
-sw_plan_cannot(sw_plan *plan, const char *format, ...);
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-sw_status
-sw_plan_note(sw_plan *plan, const char *format, ...);
 
 /* The common square: fills edges, common_tile_mm and what belongs to it. */
 sw_status sw_plan_any(sw_making *m, sw_error *err);

@@ -1,10 +1,10 @@
 /* notes.c - what sanding cannot mend, and what was not known. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspection/names.h"
 #include "plan/making.h"
 #include "plan/removal_words.h"
 #include "push/lp.h"
@@ -12,43 +12,18 @@
 /* Less than this share of a seam seen is said. */
 static const double SEEN_WELL = 0.8;
 
-static sw_status add_sentence(char (**list)[320], size_t *count, const char *format, va_list arguments)
-{
-    char(*more)[320] = realloc(*list, (*count + 1) * sizeof *more);
-    if (!more)
-        return SW_NO_MEMORY;
-    *list = more;
-    vsnprintf(more[(*count)++], sizeof *more, format, arguments);
-    return SW_OK;
-}
-
-sw_status sw_plan_cannot(sw_plan *plan, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    sw_status status = add_sentence(&plan->cannot, &plan->cannot_count, format, arguments);
-    va_end(arguments);
-    return status;
-}
-
-sw_status sw_plan_note(sw_plan *plan, const char *format, ...)
-{
-    va_list arguments;
-    va_start(arguments, format);
-    sw_status status = add_sentence(&plan->notes, &plan->note_count, format, arguments);
-    va_end(arguments);
-    return status;
-}
-
-static sw_status say_chips(sw_plan *plan, const sw_inspection *ins, const sw_chip *chips, size_t count)
+static sw_status say_chips(sw_notes *cannot, const sw_inspection *ins, const sw_chip *chips, size_t count)
 {
     sw_status status = SW_OK;
-    for (size_t i = 0; i < count && !status; i++)
-        status = sw_plan_cannot(
-            plan,
-            "%s %s has a chip at %.0f mm, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.",
-            ins->tiles[chips[i].tile].name, sw_side_name(chips[i].side), chips[i].at_mm, chips[i].length_mm,
-            chips[i].depth_mm);
+    for (size_t i = 0; i < count && !status; i++) {
+        char edge[EDGE_NAME_ROOM];
+        sw_edge_name(ins, chips[i].tile, chips[i].side, edge);
+        status = sw_note_add(
+            cannot, SW_NOTE_CHIP,
+            "%s has a chip at %.0f mm, %.0f mm long and %.1f mm deep: fill it; never sand a whole edge for a chip.",
+            edge, chips[i].at_mm, chips[i].length_mm, chips[i].depth_mm);
+        sw_note_at(cannot, edge);
+    }
     return status;
 }
 
@@ -60,26 +35,29 @@ static sw_status say_cannot(sw_making *m)
     for (size_t j = 0; j < plan->seam_count && !status; j++) {
         const sw_seam_plan *seam = &plan->seams[j];
         const sw_seam *from = &ins->seams[j];
+        size_t before = plan->cannot.count;
         if (isnan(seam->max_now_mm))
-            status = sw_plan_cannot(
-                plan, "%s was not seen, so nothing is planned for it: clear it and photograph again.", seam->name);
+            status = sw_note_add(&plan->cannot, SW_NOTE_SEAM_UNSEEN,
+                                 "%s was not seen, so nothing is planned for it: clear it and photograph again.",
+                                 seam->name);
         else if (plan->purpose == SW_PLAN_LAYOUT && sw_plan_is_over(plan, seam, seam->max_after_mm))
             status =
                 m->up.excess_mm[j] > SW_HOPELESS_MM
-                    ? sw_plan_cannot(
-                          plan,
-                          "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to "
-                          "sand: fill it, or cut %s or %s anew.",
-                          seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
-                          ins->tiles[from->second].name)
-                    : sw_plan_cannot(
-                          plan, "%s stays open by %.2f mm: that little is not worth sanding; fill it if you see it.",
-                          seam->name, seam->max_after_mm);
+                    ? sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
+                                  "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to "
+                                  "sand: fill it, or cut %s or %s anew.",
+                                  seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
+                                  ins->tiles[from->second].name)
+                    : sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
+                                  "%s stays open by %.2f mm: that little is not worth sanding; fill it if you see it.",
+                                  seam->name, seam->max_after_mm);
+        if (plan->cannot.count > before)
+            sw_note_at(&plan->cannot, seam->name);
         if (!status)
-            status = say_chips(plan, ins, from->chips, from->chip_count);
+            status = say_chips(&plan->cannot, ins, from->chips, from->chip_count);
     }
     for (size_t t = 0; t < ins->tile_count && !status; t++)
-        status = say_chips(plan, ins, ins->tiles[t].chips, ins->tiles[t].chip_count);
+        status = say_chips(&plan->cannot, ins, ins->tiles[t].chips, ins->tiles[t].chip_count);
     return status;
 }
 
@@ -96,16 +74,21 @@ static sw_status say_notes(sw_making *m)
     sw_plan *plan = m->plan;
     sw_status status = SW_OK;
     for (size_t j = 0; j < m->e.count && !status; j++)
-        if (m->e.seen[j] > 0 && m->e.seen[j] < SEEN_WELL)
-            status = sw_plan_note(plan, "%s: only %.0f %% of it was seen; the plan knows nothing of the rest.",
-                                  plan->seams[j].name, 100 * m->e.seen[j]);
+        if (m->e.seen[j] > 0 && m->e.seen[j] < SEEN_WELL) {
+            status = sw_note_add(&plan->notes, SW_NOTE_SEAM_UNSEEN,
+                                 "%s: only %.0f %% of it was seen; the plan knows nothing of the rest.",
+                                 plan->seams[j].name, 100 * m->e.seen[j]);
+            sw_note_at(&plan->notes, plan->seams[j].name);
+        }
     if (!status && any_standoff(m))
-        status = sw_plan_note(
-            plan, "That side faces lean supposes that the tiles were pushed tight for the photo. If they were not, "
-                  "push them, photograph again, and plan from that.");
+        status = sw_note_add(&plan->notes, SW_NOTE_LEAN_POSSIBLE,
+                             "That side faces lean supposes that the tiles were pushed tight for the photo. If they "
+                             "were not, push them, "
+                             "photograph again, and plan from that.");
     if (!status && any_standoff(m) && !(m->all->table.height_mm > 0))
-        status = sw_plan_note(plan, "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",
-                              plan->height_mm);
+        status = sw_note_add(&plan->notes, SW_NOTE_HEIGHT_ASSUMED,
+                             "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",
+                             plan->height_mm);
     return status;
 }
 

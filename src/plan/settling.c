@@ -163,8 +163,9 @@ static sw_status suggest(face_search *s, int open, sw_error *err)
     plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
     if (!plan->settling_layout)
         return sw_plan_no_memory(err);
-    return sw_plan_note(
-        plan, "The arrangement proposed to find out which faces lean would settle about %d of the %d that may.",
+    return sw_note_add(
+        &plan->notes, SW_NOTE_LEAN_POSSIBLE,
+        "The arrangement proposed to find out which faces lean would settle about %d of the %d that may.",
         (int)floor(now), open);
 }
 

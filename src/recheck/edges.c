@@ -135,8 +135,8 @@ static void compare_edges(sw_comparing *c, const sw_work *w)
     for (int s = 0; s < 2; s++) {
         worth *a = &is[s], *b = &is[s + 2];
         if (*a == IN_PAIR && *b != SOMETHING && !c->unsplit++) {
-            sw_edge_name(c->before, w->tile, (sw_side)s, c->unsplit_name[0]);
-            snprintf(c->unsplit_name[1], sizeof c->unsplit_name[1], "%s", sw_side_name((sw_side)(s + 2)));
+            c->unsplit_tile = w->tile;
+            c->unsplit_side = (sw_side)s;
         }
         if (*b == IN_PAIR && *a != NOTHING)
             *b = NOTHING;

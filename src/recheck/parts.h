@@ -17,13 +17,14 @@ typedef struct sw_comparing {
     int astray;  /* tiles where material is missing all over that the plan leaves alone */
     int grown;   /* tiles that are larger afterwards by more than the ± */
     char unseen_name[8];
-    char unsplit_name[2][24];
+    int unsplit_tile; /* the first of these pairs */
+    sw_side unsplit_side;
 } sw_comparing;
 
 /* Fills out->edges, in no order yet. SW_BAD_INPUT: a tile's size differs by more than sanding explains. */
 sw_status sw_recheck_edges(sw_comparing *c, sw_error *err);
 
-/* Fills out->warnings and out->next from everything else. */
+/* Fills out->notes and out->next from everything else. */
 sw_status sw_recheck_say(sw_comparing *c, sw_error *err);
 
 #endif

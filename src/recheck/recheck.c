@@ -14,7 +14,7 @@ void sw_recheck_free(sw_recheck *recheck)
     free(recheck->seams);
     free(recheck->edges);
     free(recheck->places);
-    free(recheck->warnings);
+    sw_notes_free(&recheck->notes);
     memset(recheck, 0, sizeof *recheck);
 }
 

@@ -1,6 +1,5 @@
 /* say.c - what to mind, and the one next action. */
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,23 +12,6 @@ enum { NAMED_MOST = 6, LIST_ROOM = 160 };
 /* Edges off which too much came get a sentence each, as far as one can take in; the table has them all. */
 enum { TOLD_MOST = 4 };
 
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-static sw_status
-warn(sw_recheck *out, const char *format, ...)
-{
-    va_list list;
-    void *more = realloc(out->warnings, (out->warning_count + 1) * sizeof *out->warnings);
-    if (!more)
-        return SW_NO_MEMORY;
-    out->warnings = more;
-    va_start(list, format);
-    vsnprintf(out->warnings[out->warning_count++], sizeof *out->warnings, format, list);
-    va_end(list);
-    return SW_OK;
-}
-
 /* ", 120 mm from its north end" */
 static const char *where(const sw_edge_change *e, double at_mm, char text[48])
 {
@@ -40,12 +22,14 @@ static const char *where(const sw_edge_change *e, double at_mm, char text[48])
 static sw_status warn_of_too_much(sw_comparing *c, const sw_edge_change *e)
 {
     char name[EDGE_NAME_ROOM], place[48];
-    return warn(
-        c->out,
+    sw_status status = sw_note_add(
+        &c->out->notes, SW_NOTE_TOO_MUCH_OFF,
         "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off it; what is gone stays "
         "gone, and the next plan must reckon with it.",
         sw_edge_name(c->before, e->tile, e->side, name), e->most_over_mm, e->most_over_u95_mm,
         where(e, e->most_over_at_mm, place));
+    sw_note_at(&c->out->notes, name);
+    return status;
 }
 
 static bool is_unplanned(const sw_edge_change *e)
@@ -88,29 +72,46 @@ static int list_edges(const sw_comparing *c, bool (*is)(const sw_edge_change *),
     return count;
 }
 
+/* The edges that `is` picks, as places of the last note. */
+static sw_status at_edges(sw_comparing *c, int (*is)(const sw_edge_change *), sw_status status)
+{
+    char name[EDGE_NAME_ROOM];
+    for (size_t i = 0; !status && i < c->out->edge_count; i++)
+        if (is(&c->out->edges[i]))
+            sw_note_at(&c->out->notes, sw_edge_name(c->before, c->out->edges[i].tile, c->out->edges[i].side, name));
+    return status;
+}
+
 static sw_status warn_of_edges(sw_comparing *c)
 {
+    sw_notes *notes = &c->out->notes;
     char list[LIST_ROOM];
     sw_status status = SW_OK;
     if (2 * (size_t)c->astray > c->out->place_count)
-        status = warn(c->out,
-                      "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was "
-                      "carried out?",
-                      c->astray, c->out->place_count);
+        status =
+            sw_note_add(notes, SW_NOTE_OTHER_PLAN,
+                        "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was "
+                        "carried out?",
+                        c->astray, c->out->place_count);
     for (size_t i = 0, told = 0; i < c->out->edge_count && told < TOLD_MOST && !status; i++)
         if (c->out->edges[i].too_much && c->out->edges[i].planned) {
             status = warn_of_too_much(c, &c->out->edges[i]);
             told++;
         }
     if (!status && list_edges(c, is_unplanned, list))
-        status = warn(c->out, "Not in the plan, yet something came off: %s. Take nothing more off there.", list);
+        status =
+            at_edges(c, is_unplanned,
+                     sw_note_add(notes, SW_NOTE_OFF_UNPLANNED,
+                                 "Not in the plan, yet something came off: %s. Take nothing more off there.", list));
     if (!status && list_edges(c, is_pair_over, list))
-        status = warn(c->out,
-                      "More than planned came off these and their opposite edges together: %s. Take nothing more "
-                      "off either.",
-                      list);
+        status = at_edges(c, is_pair_over,
+                          sw_note_add(notes, SW_NOTE_TOO_MUCH_OFF,
+                                      "More than planned came off these and their opposite edges together: %s. Take "
+                                      "nothing more off either.",
+                                      list));
     if (!status && list_edges(c, is_not_seen, list))
-        status = warn(c->out, "What came off these could not be seen: %s.", list);
+        status = at_edges(c, is_not_seen,
+                          sw_note_add(notes, SW_NOTE_OFF_UNKNOWN, "What came off these could not be seen: %s.", list));
     return status;
 }
 
@@ -144,41 +145,67 @@ static bool is_blind(const sw_seam_change *s)
     return !isfinite(s->after_mm);
 }
 
+/* The seams that `is` picks, as places of the last note. */
+static sw_status at_seams(sw_comparing *c, int (*is)(const sw_seam_change *), sw_status status)
+{
+    for (size_t i = 0; !status && i < c->out->seam_count; i++)
+        if (is(&c->out->seams[i]))
+            sw_note_at(&c->out->notes, c->after->seams[c->out->seams[i].seam].name);
+    return status;
+}
+
 static sw_status warn_of_seams(sw_comparing *c)
 {
+    sw_notes *notes = &c->out->notes;
     char list[LIST_ROOM];
     sw_status status = SW_OK;
     if (list_seams(c, got_worse, list))
-        status = warn(c->out, "Wider than before: %s. Push the tiles together, then look whether that stays.", list);
+        status = at_seams(c, got_worse,
+                          sw_note_add(notes, SW_NOTE_SEAM_WIDER,
+                                      "Wider than before: %s. Push the tiles together, then look whether that stays.",
+                                      list));
     if (!status && list_seams(c, is_blind, list))
-        status = warn(c->out, "Not seen in the later photo: %s. Whether these are within is not known.", list);
+        status = at_seams(c, is_blind,
+                          sw_note_add(notes, SW_NOTE_SEAM_UNSEEN,
+                                      "Not seen in the later photo: %s. Whether these are within is not known.", list));
     return status;
 }
 
 static sw_status warn_of_sizes(sw_comparing *c)
 {
+    sw_notes *notes = &c->out->notes;
     const sw_inspection *a = c->before, *b = c->after;
     sw_status status = SW_OK;
     if (a->taken[0] && b->taken[0] && strcmp(a->taken, b->taken) > 0)
-        status = warn(c->out,
-                      "The later inspection's photo was taken before the earlier one's (%s, %s): are the two "
-                      "files the right way round?",
-                      b->taken, a->taken);
+        status = sw_note_add(notes, SW_NOTE_ORDER_DOUBTFUL,
+                             "The later inspection's photo was taken before the earlier one's (%s, %s): are the two "
+                             "files the right way round?",
+                             b->taken, a->taken);
     if (!status && c->grown)
-        status = warn(c->out,
-                      "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check that each "
-                      "inspection was given its own card's size.",
-                      c->grown, a->tile_count);
-    if (!status && c->unseen)
-        status = warn(c->out, "What came off tile %s%s is not known: it was not measured well enough in both photos.",
-                      c->unseen_name, c->unseen > 1 ? " and others" : "");
-    if (!status && c->unsplit)
-        status =
-            warn(c->out,
-                 "%s and %s: what came off the two together is known, but not how much of it off which, as nothing "
-                 "on the tile tells them apart.%s%s",
-                 c->unsplit_name[0], c->unsplit_name[1], c->unsplit > 1 ? " The same holds for others." : "",
-                 c->plan ? "" : " A plan (--plan) would help.");
+        status = sw_note_add(
+            notes, SW_NOTE_TILES_GREW,
+            "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check that each "
+            "inspection was given its own card's size.",
+            c->grown, a->tile_count);
+    if (!status && c->unseen) {
+        status = sw_note_add(notes, SW_NOTE_OFF_UNKNOWN,
+                             "What came off tile %s%s is not known: it was not measured well enough in both photos.",
+                             c->unseen_name, c->unseen > 1 ? " and others" : "");
+        sw_note_at(notes, c->unseen_name);
+    }
+    if (!status && c->unsplit) {
+        char first[EDGE_NAME_ROOM];
+        sw_side other = (sw_side)(c->unsplit_side + 2);
+        sw_edge_name(c->before, c->unsplit_tile, c->unsplit_side, first);
+        status = sw_note_add(
+            notes, SW_NOTE_OFF_UNKNOWN,
+            "%s and %s: what came off the two together is known, but not how much of it off which, as nothing "
+            "on the tile tells them apart.%s%s",
+            first, sw_side_name(other), c->unsplit > 1 ? " The same holds for others." : "",
+            c->plan ? "" : " A plan (--plan) would help.");
+        sw_note_at(notes, first);
+        sw_note_at(notes, sw_edge_name(c->before, c->unsplit_tile, other, first));
+    }
     return status;
 }
 

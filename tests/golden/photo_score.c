@@ -87,4 +87,5 @@ void calibrate(const char *folder, const char *pattern, int count, sw_lens *lens
     }
     if (sw_lens_calibrate(list, count, (sw_checkerboard){10, 7, 25}, NULL, NULL, lens, &notes, &err))
         fail_msg("%s", err.text);
+    sw_notes_free(&notes);
 }

@@ -319,10 +319,9 @@ void fixture_inspection(sw_inspection *inspection)
         fill_seam(&inspection->seams[i], &PLANS[i], inspection->tiles);
     fill_ranking(inspection);
     sw_budgets_make(inspection);
-    inspection->warnings = get(1, sizeof *inspection->warnings);
-    inspection->warning_count = 1;
-    snprintf(inspection->warnings[0], sizeof inspection->warnings[0],
-             "a card lies over B2-B3: move it & take the photo again");
+    if (sw_note_add(&inspection->notes, SW_NOTE_SEAM_UNSEEN, "a card lies over B2-B3: move it & take the photo again"))
+        abort();
+    sw_note_at(&inspection->notes, "B2-B3");
 }
 
 void fixture_all_within(sw_inspection *inspection)
@@ -342,7 +341,7 @@ void fixture_all_within(sw_inspection *inspection)
         sum_up(seam, &calm);
     }
     sw_budgets_make(inspection);
-    inspection->advice_count = inspection->warning_count = 0;
+    inspection->advice_count = inspection->notes.count = 0;
 }
 
 void fixture_folder(char folder[64])

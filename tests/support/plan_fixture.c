@@ -113,12 +113,11 @@ static void fill_seams(const sw_inspection *inspection, sw_plan *plan)
     }
 }
 
-static char (*sentences(const char *const *from, size_t count))[320]
+static void note(sw_notes *notes, sw_note_kind kind, const char *place, const char *text)
 {
-    char(*made_here)[320] = get(count, sizeof *made_here);
-    for (size_t i = 0; i < count; i++)
-        snprintf(made_here[i], sizeof made_here[i], "%s", from[i]);
-    return made_here;
+    if (sw_note_add(notes, kind, "%s", text) != SW_OK)
+        abort();
+    sw_note_at(notes, place);
 }
 
 static void start(const sw_inspection *inspection, sw_plan *plan)
@@ -134,11 +133,7 @@ static void start(const sw_inspection *inspection, sw_plan *plan)
 
 void plan_fixture(const sw_inspection *inspection, sw_plan *plan)
 {
-    static const char *const CANNOT[] = {"B1-C1: a chip of 14 mm, 2.4 mm deep, in C1 west: fill it; sanding the whole "
-                                         "edge down to it would cost 2.4 mm.",
-                                         "B2-B3 was not seen: nothing is planned for it."};
-    static const char *const NOTES[] = {"The side faces are taken to be 45 mm high.",
-                                        "34 % of A2-A3 lay under a card & was taken to be straight there."};
+    static char settling[] = "A1 B1 C1r / A2 B2 C2 / A3 B3 C3h";
     start(inspection, plan);
     plan->edge_count = PLAN_FIXTURE_EDGES;
     plan->edges = get(PLAN_FIXTURE_EDGES, sizeof *plan->edges);
@@ -152,11 +147,14 @@ void plan_fixture(const sw_inspection *inspection, sw_plan *plan)
     plan->leans[1] = (sw_lean){2, SW_SOUTH, 0.45, 0, 0.9};
     plan->leans[2] = (sw_lean){3, SW_NORTH, 0.8, 0.7, INFINITY};
     plan->leans[3] = (sw_lean){5, SW_NORTH, 0.45, 0, 0.9};
-    plan->cannot_count = 2;
-    plan->cannot = sentences(CANNOT, 2);
-    plan->note_count = 2;
-    plan->notes = sentences(NOTES, 2);
-    plan->settling_layout = (char *)sentences((const char *const[]){"A1 B1 C1r / A2 B2 C2 / A3 B3 C3h"}, 1);
+    note(&plan->cannot, SW_NOTE_CHIP, "C1 west",
+         "B1-C1: a chip of 14 mm, 2.4 mm deep, in C1 west: fill it; sanding the whole edge down to it would cost 2.4 "
+         "mm.");
+    note(&plan->cannot, SW_NOTE_SEAM_UNSEEN, "B2-B3", "B2-B3 was not seen: nothing is planned for it.");
+    note(&plan->notes, SW_NOTE_HEIGHT_ASSUMED, "A1", "The side faces are taken to be 45 mm high.");
+    note(&plan->notes, SW_NOTE_SEAM_UNSEEN, "A2-A3",
+         "34 % of A2-A3 lay under a card & was taken to be straight there.");
+    plan->settling_layout = memcpy(get(1, sizeof settling), settling, sizeof settling);
     snprintf(
         plan->next, sizeof plan->next,
         "Hold a try square to C1 south and C2 north; then sand B2 east, a little at a time, and photograph again.");
@@ -185,7 +183,7 @@ void plan_fixture_any(const sw_inspection *inspection, sw_plan *plan)
     plan->fits_every_way = 1;
     for (size_t i = 0; i < plan->seam_count; i++)
         plan->seams[i].max_after_mm = 0.48;
-    plan->cannot_count = 0;
+    plan->cannot.count = 0;
 }
 
 void plan_fixture_stretch(sw_plan *plan, double length_mm)

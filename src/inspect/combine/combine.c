@@ -1,5 +1,6 @@
 /* combine.c - several photos of one table: laid alike, joined, and what does not fit told. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -108,35 +109,39 @@ static sw_status lay_alike(combining *c, sw_error *err)
     return status;
 }
 
-/* A sentence about one seam begins with its name. */
-static int of_a_seam(const char *warning)
+/* Seams have other names in turned photos, and what one photo did not see another may have: those are told anew. */
+static bool is_news(const sw_notes *notes, const sw_note *note)
 {
-    const char *c = warning;
-    return *c >= 'A' && *c <= 'Z' && c[1] >= '0' && c[1] <= '9' && strchr(c, '-') && strchr(c, ':');
+    for (size_t i = 0; i < notes->count; i++)
+        if (sw_note_same(&notes->list[i], note))
+            return false;
+    return note->kind != SW_NOTE_SEAM_UNSEEN;
 }
 
-static int is_there(const sw_inspection *ins, const char *warning)
+/* Adds photo k's note with the photo's file; of a table that lies turned without its places, which have other names. */
+static sw_status tell_of_photo(const combining *c, size_t k, const sw_note *note, sw_notes *out)
 {
-    for (size_t i = 0; i < ins->warning_count; i++)
-        if (strcmp(ins->warnings[i], warning) == 0)
-            return 1;
-    return 0;
+    sw_status status = sw_note_add(out, note->kind, "%.80s: %.230s", c->photos[k].file, note->text);
+    for (size_t i = 0; c->repeat->quarter_turns[k] == 0 && i < note->place_count; i++)
+        sw_note_at(out, note->places[i]);
+    return status;
 }
 
-/* What single photos warned of: the first one's as it stands, another's with its file. Seams have other names in turned
- * photos, and what one photo did not see another may have; so these are told anew. */
-static sw_status gather_warnings(const combining *c, sw_inspection *out, sw_error *err)
+/* What single photos gave note of: the first one's as it stands, another's with its file. */
+static sw_status gather_notes(const combining *c, sw_inspection *out)
 {
     sw_status status = SW_OK;
-    out->warning_count = 0;
-    for (size_t k = 0; !status && k < c->count; k++)
-        for (size_t i = 0; !status && i < c->photos[k].warning_count; i++) {
-            const char *text = c->photos[k].warnings[i];
-            if (of_a_seam(text) || is_there(out, text))
-                continue;
-            status = k ? sw_warn(out, err, "%.80s: %.230s", c->photos[k].file, text) : sw_warn(out, err, "%s", text);
-        }
-    return status ? status : sw_warn_unseen(out, err);
+    sw_notes *notes = &out->notes;
+    size_t of_first = notes->count; /* out is a copy of the first */
+    notes->count = 0;
+    for (size_t i = 0; i < of_first; i++)
+        if (is_news(notes, &notes->list[i]))
+            notes->list[notes->count++] = notes->list[i];
+    for (size_t k = 1; k < c->count; k++)
+        for (size_t i = 0; !status && i < c->photos[k].notes.count; i++)
+            if (is_news(notes, &c->photos[k].notes.list[i]))
+                status = tell_of_photo(c, k, &c->photos[k].notes.list[i], notes);
+    return status ? status : sw_note_unseen(out);
 }
 
 /* "A1-B1, B1-C1 and 3 more": a few names make a readable sentence. Start with zeros. */
@@ -156,65 +161,76 @@ static void add_name(names *n, const char *name)
 }
 
 /* Seams that one photo shows otherwise than the first. */
-static sw_status warn_moved(const combining *c, size_t k, sw_inspection *out, sw_error *err)
+static sw_status note_moved(const combining *c, size_t k, sw_inspection *out)
 {
+    const sw_difference *differences = &c->differences[k * out->seam_count];
     names moved = {0, 0, ""};
     double most = 0;
-    for (size_t i = 0; i < out->seam_count; i++) {
-        const sw_difference *d = &c->differences[k * out->seam_count + i];
-        if (!d->moved)
-            continue;
-        most = fmax(most, fabs(sw_difference_most(d)));
-        add_name(&moved, out->seams[i].name);
-    }
+    for (size_t i = 0; i < out->seam_count; i++)
+        if (differences[i].moved) {
+            most = fmax(most, fabs(sw_difference_most(&differences[i])));
+            add_name(&moved, out->seams[i].name);
+        }
     if (!moved.count)
         return SW_OK;
-    return sw_warn(
-        out, err,
+    sw_status status = sw_note_add(
+        &out->notes, SW_NOTE_PHOTO_DIFFERS,
         "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
         "moved, or did a lamp shine across the gap?",
         c->photos[k].file, moved.text, c->photos[0].file, most);
+    for (size_t i = 0; !status && i < out->seam_count; i++)
+        if (differences[i].moved)
+            sw_note_at(&out->notes, out->seams[i].name);
+    return status;
 }
 
-static sw_status warn_spread(const sw_spread *spread, const char *what, sw_inspection *out, sw_error *err)
+static sw_status note_spread(const sw_spread *spread, const char *what, sw_notes *notes)
 {
     if (spread->agreement != SW_AGREE_WORSE)
         return SW_OK;
-    return sw_warn(out, err,
-                   "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
-                   "as wide for it.",
-                   what, spread->widened);
+    return sw_note_add(
+        notes, SW_NOTE_PHOTOS_DISAGREE,
+        "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
+        "as wide for it.",
+        what, spread->widened);
 }
 
 /* Where the table as a whole agrees, but single seams do not. */
-static sw_status warn_lone_seams(const sw_repeatability *r, sw_inspection *out, sw_error *err)
+static sw_status note_lone_seams(const sw_repeatability *r, sw_inspection *out)
 {
     names wide = {0, 0, ""};
-    for (size_t i = 0; r->mean.agreement != SW_AGREE_WORSE && i < r->seam_count; i++)
+    if (r->mean.agreement == SW_AGREE_WORSE)
+        return SW_OK;
+    for (size_t i = 0; i < r->seam_count; i++)
         if (r->seams[i].widened > 1)
             add_name(&wide, out->seams[i].name);
-    return wide.count ? sw_warn(out, err,
-                                "The photos disagree about %s by more than the ± of single photos allows; the ± was "
-                                "made wider there.",
-                                wide.text)
-                      : SW_OK;
+    if (!wide.count)
+        return SW_OK;
+    sw_status status = sw_note_add(
+        &out->notes, SW_NOTE_PHOTOS_DISAGREE,
+        "The photos disagree about %s by more than the ± of single photos allows; the ± was made wider there.",
+        wide.text);
+    for (size_t i = 0; !status && i < r->seam_count; i++)
+        if (r->seams[i].widened > 1)
+            sw_note_at(&out->notes, out->seams[i].name);
+    return status;
 }
 
-static sw_status warn_all(const combining *c, sw_inspection *out, sw_error *err)
+static sw_status note_all(const combining *c, sw_inspection *out)
 {
     const sw_repeatability *r = c->repeat;
-    sw_status status = gather_warnings(c, out, err);
+    sw_status status = gather_notes(c, out);
     for (size_t k = 1; !status && k < c->count; k++)
-        status = warn_moved(c, k, out, err);
+        status = note_moved(c, k, out);
     if (!status)
-        status = warn_spread(r->mean.agreement == SW_AGREE_WORSE ? &r->mean : &r->station, "the gaps", out, err);
+        status = note_spread(r->mean.agreement == SW_AGREE_WORSE ? &r->mean : &r->station, "the gaps", &out->notes);
     if (!status)
-        status = warn_lone_seams(r, out, err);
+        status = note_lone_seams(r, out);
     if (!status)
-        status = warn_spread(&r->angle_deg, "corner angles", out, err);
+        status = note_spread(&r->angle_deg, "corner angles", &out->notes);
     if (!status)
-        status = warn_spread(&r->length, "lengths", out, err);
-    return status ? status : warn_spread(&r->straightness, "straightness", out, err);
+        status = note_spread(&r->length, "lengths", &out->notes);
+    return status ? status : note_spread(&r->straightness, "straightness", &out->notes);
 }
 
 /* Heights are given by the tiles' names, and a table that lies turned has other names. */
@@ -256,7 +272,7 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
     status = sw_rank(out, err);
     if (status)
         return status;
-    status = warn_all(c, out, err);
+    status = sw_noted(note_all(c, out), err);
     if (status)
         return status;
     out->repeatability = c->repeat;

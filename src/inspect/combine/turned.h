@@ -6,7 +6,7 @@
 
 /* Turns tiles, seams and table counter-clockwise by so many quarter turns (any number): names, sides, directions along
  * seams and edges, half-way marks and places in mm all follow. Seams are put in order, tile by tile, the upright one first. Scale,
- * ranking and warnings stay as they are. On failure it may be turned part of the way: free it. */
+ * ranking and notes stay as they are. On failure it may be turned part of the way: free it. */
 sw_status sw_inspection_turn(sw_inspection *inspection, int quarter_turns, sw_error *err);
 
 #endif

@@ -1,6 +1,7 @@
 /* json.c - arrange.json, member by member: the layout as it is and the one found, both pushed together. */
 #include "files/formats.h"
 #include "report/common/json_names.h"
+#include "report/common/json_notes.h"
 
 #include <stdlib.h>
 
@@ -56,7 +57,8 @@ static const sw_field whole[] = {
     {"tried", SW_WRITTEN, SW_WHOLE(sw_arrangement, tried, 0, 0)},
     {"before", SW_WRITTEN, SW_OBJECT(sw_arrangement, before, arranged)},
     {"after", SW_WRITTEN, SW_OBJECT(sw_arrangement, after, arranged)},
-    {"notes", SW_WRITTEN, SW_LIST_OF(text, sw_arrangement, notes, note_count)},
+    {"warnings", SW_WRITTEN, SW_SENTENCES(sw_arrangement, notes)},
+    {"notes", SW_WRITTEN, SW_NOTES(sw_arrangement, notes)},
     {"next", SW_WRITTEN, SW_TEXT(sw_arrangement, next)},
 };
 

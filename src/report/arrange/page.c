@@ -151,7 +151,7 @@ sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_ins
     if (arrangement->better)
         put_moves(&sheet, arrangement, first);
     put_seams(&sheet, arrangement, first);
-    sw_page_mind(&sheet, arrangement->notes, arrangement->note_count);
+    sw_page_mind(&sheet, &arrangement->notes);
     sw_sheet_put(&sheet, "</main>\n<footer>");
     sw_page_foot(&sheet, "All figures are also in arrange.json");
     return sw_sheet_save(&sheet, path, err);

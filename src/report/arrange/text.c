@@ -73,8 +73,8 @@ char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspect
     }
     put_seams(&sheet, arrangement);
     sw_sheet_put(&sheet, "\n");
-    for (size_t i = 0; i < arrangement->note_count; i++)
-        sw_sheet_put(&sheet, "Note: %s\n", arrangement->notes[i]);
+    for (size_t i = 0; i < arrangement->notes.count; i++)
+        sw_sheet_put(&sheet, "Note: %s\n", arrangement->notes.list[i].text);
     sw_sheet_put(&sheet, "Next: %s\n", arrangement->next);
     return sw_sheet_take(&sheet);
 }

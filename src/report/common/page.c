@@ -139,14 +139,14 @@ void sw_page_foot(sw_sheet *sheet, const char *figures)
                  figures);
 }
 
-void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count)
+void sw_page_mind(sw_sheet *sheet, const sw_notes *notes)
 {
-    if (!count)
+    if (!notes->count)
         return;
     sw_sheet_put(sheet, "<section class=\"mind\"><h3>Mind</h3>\n<ul>\n");
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < notes->count; i++) {
         sw_sheet_put(sheet, "<li class=\"why\">");
-        sw_page_text(sheet, sentences[i]);
+        sw_page_text(sheet, notes->list[i].text);
         sw_sheet_put(sheet, "</li>\n");
     }
     sw_sheet_put(sheet, "</ul></section>\n");

@@ -36,7 +36,7 @@ void sw_page_figure_mm(sw_sheet *sheet, double value, double u95, const char *mm
 /* The same as a cell of a table. */
 void sw_page_figure_cell(sw_sheet *sheet, double value, double u95);
 /* Sentences to keep in mind, as a list; nothing when there are none. */
-void sw_page_mind(sw_sheet *sheet, char (*sentences)[320], size_t count);
+void sw_page_mind(sw_sheet *sheet, const sw_notes *notes);
 /* All cautions, as a section of their own. */
 void sw_page_safety(sw_sheet *sheet);
 /* The short line of cautions beside a next action that sands. */

@@ -3,6 +3,7 @@
  * Decimals: 0.1 um, 0.0001 degree (0.5 um over 300 mm) and 0.0001 px lie far below what one photo can tell.
  * Uncertainties of a budget have 1e-6 mm, so that small ones are not all 0 and their squares add up; spreads between
  * photos 0.01 um, being small against the figures they belong to. */
+#include "report/common/json_notes.h"
 #include "report/inspection/json_own.h"
 
 #include <float.h>
@@ -333,7 +334,8 @@ static const sw_field inspection[] = {
     {"seams", SW_MUST, SW_LIST_TAKEN_BY(sw_take_seams, sw_inspection, seams, seam_count, seam, "seam")},
     {"marks", SW_MAY, SW_LIST_TAKEN_BY(sw_take_marks, sw_inspection, marks, mark_count, mark, "mark")},
     {"ranking", SW_MAY, SW_LIST(sw_inspection, ranking, advice_count, advice, "advice")},
-    {"warnings", SW_MAY, SW_LIST_OF(text, sw_inspection, warnings, warning_count)},
+    {"warnings", SW_MAY, SW_SENTENCES(sw_inspection, notes)},
+    {"notes", SW_MAY, SW_NOTES(sw_inspection, notes)},
     {"budget", SW_WRITTEN, SW_LIST(sw_inspection, budgets, budget_count, budget, "budget"), .inside = true},
     SW_STEP(sw_check_inspection),
 };

@@ -106,9 +106,9 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
         sw_words_repeat(&sheet, inspection);
         sw_sheet_put(&sheet, "\n");
     }
-    if (inspection->warning_count)
-        sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->warnings[0],
-                     inspection->warning_count > 1 ? " (more in the report)" : "");
+    if (inspection->notes.count)
+        sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->notes.list[0].text,
+                     inspection->notes.count > 1 ? " (more in the report)" : "");
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Report: %s\n", folder);
     if (folder && folder[0] && sw_inspection_verdict(inspection) == SW_OVER)

@@ -108,7 +108,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     sw_page_head(&sheet, "Seams of", inspection->file, "");
     put_verdict(&sheet, inspection);
     put_next(&sheet, inspection);
-    sw_page_mind(&sheet, inspection->warnings, inspection->warning_count);
+    sw_page_mind(&sheet, &inspection->notes);
     sw_sheet_put(&sheet, "</header>\n<main>\n");
     if (order)
         sw_page_seam_list(&sheet, inspection, order);

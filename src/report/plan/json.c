@@ -6,6 +6,7 @@
 
 #include "files/formats.h"
 #include "report/common/json_names.h"
+#include "report/common/json_notes.h"
 #include "report/plan/parts.h"
 #include "seamwright/defaults_and_ranges.h"
 
@@ -192,8 +193,9 @@ static const sw_field whole[] = {
     {"limiting_tile", SW_WRITTEN, SW_TILE_NAME(sw_plan, limiting_tile)},
     {"fits_every_way", SW_WRITTEN, .put = put_every_way},
     {"removed_total_mm2", SW_WRITTEN, SW_FIGURE(sw_plan, removed_total_mm2, MM2)},
-    {"cannot", SW_WRITTEN, SW_LIST_OF(text, sw_plan, cannot, cannot_count)},
-    {"notes", SW_WRITTEN, SW_LIST_OF(text, sw_plan, notes, note_count)},
+    {"cannot", SW_WRITTEN, SW_SENTENCES(sw_plan, cannot)},
+    {"warnings", SW_WRITTEN, SW_SENTENCES(sw_plan, notes)},
+    {"notes", SW_WRITTEN, SW_NOTES_AND(sw_plan, notes, cannot)},
     {"settling_layout", SW_WRITTEN, SW_STRING(sw_plan, settling_layout)},
     SW_STEP(check_plan),
 };

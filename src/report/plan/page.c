@@ -41,14 +41,14 @@ static void put_next(sw_sheet *sheet, const sw_plan *plan)
     sw_sheet_put(sheet, "</section>\n");
 }
 
-static void put_list(sw_sheet *sheet, const char *heading, char (*sentences)[320], size_t count)
+static void put_list(sw_sheet *sheet, const char *heading, const sw_notes *notes)
 {
-    if (!count)
+    if (!notes->count)
         return;
     sw_sheet_put(sheet, "<h2>%s</h2>\n<ul class=\"words\">\n", heading);
-    for (size_t i = 0; i < count; i++) {
+    for (size_t i = 0; i < notes->count; i++) {
         sw_sheet_put(sheet, "<li>");
-        sw_page_text(sheet, sentences[i]);
+        sw_page_text(sheet, notes->list[i].text);
         sw_sheet_put(sheet, "</li>\n");
     }
     sw_sheet_put(sheet, "</ul>\n");
@@ -93,9 +93,9 @@ sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, c
     put_how(&sheet, plan);
     sw_plan_page_seams(&sheet, plan, first);
     sw_plan_page_any(&sheet, plan, first);
-    put_list(&sheet, "What sanding cannot mend", plan->cannot, plan->cannot_count);
+    put_list(&sheet, "What sanding cannot mend", &plan->cannot);
     sw_plan_page_leans(&sheet, plan, first);
-    put_list(&sheet, "Mind", plan->notes, plan->note_count);
+    put_list(&sheet, "Mind", &plan->notes);
     if (sw_plan_any_sanding(plan))
         sw_page_safety(&sheet);
     put_foot(&sheet, plan, first);

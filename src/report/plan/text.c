@@ -2,10 +2,10 @@
 #include "report/common/words.h"
 #include "report/plan/words.h"
 
-static void put_lines(sw_sheet *sheet, const char *before, char (*sentences)[320], size_t count)
+static void put_lines(sw_sheet *sheet, const char *before, const sw_notes *notes)
 {
-    for (size_t i = 0; i < count; i++)
-        sw_sheet_put(sheet, "%s%s\n", before, sentences[i]);
+    for (size_t i = 0; i < notes->count; i++)
+        sw_sheet_put(sheet, "%s%s\n", before, notes->list[i].text);
 }
 
 /* Each edge's reason; of edges that are only to be checked for lean the first one's, as it is much the same for all. */
@@ -47,9 +47,9 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
             sw_sheet_put(&sheet, "; %s keeps it from being larger", first->tiles[tile].name);
         sw_sheet_put(&sheet, ".\n");
     }
-    if (plan->cannot_count)
+    if (plan->cannot.count)
         sw_sheet_put(&sheet, "\nWhat sanding cannot mend:\n");
-    put_lines(&sheet, "  ", plan->cannot, plan->cannot_count);
+    put_lines(&sheet, "  ", &plan->cannot);
     sw_sheet_put(&sheet, "\nNext: %s\n", plan->next);
     if (plan->settling_layout && plan->settling_layout[0])
         sw_sheet_put(&sheet,
@@ -59,7 +59,7 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
     if (sw_plan_any_sanding(plan))
         sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and "
                              "dust outdoors; local rules and licensed work come first.\n");
-    put_lines(&sheet, "Mind: ", plan->notes, plan->note_count);
+    put_lines(&sheet, "Mind: ", &plan->notes);
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Plan: %s/plan.html%s\n", folder,
                      sw_plan_any_sanding(plan) ? " and strips.pdf to print at 100 %, beside plan.json"

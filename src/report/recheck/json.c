@@ -1,6 +1,7 @@
 /* json.c - recheck.json, member by member: what changed from one inspection to the next. */
 #include "files/formats.h"
 #include "report/common/json_names.h"
+#include "report/common/json_notes.h"
 #include "report/common/words.h"
 #include "seamwright/recheck.h"
 
@@ -90,7 +91,8 @@ static const sw_field whole[] = {
     {"layout", SW_WRITTEN, SW_LIST(sw_recheck, places, place_count, place, "place")},
     {"seams", SW_WRITTEN, SW_LIST(sw_recheck, seams, seam_count, seam, "seam")},
     {"edges", SW_WRITTEN, SW_LIST(sw_recheck, edges, edge_count, edge, "edge")},
-    {"warnings", SW_WRITTEN, SW_LIST_OF(text, sw_recheck, warnings, warning_count)},
+    {"warnings", SW_WRITTEN, SW_SENTENCES(sw_recheck, notes)},
+    {"notes", SW_WRITTEN, SW_NOTES(sw_recheck, notes)},
 };
 
 static const sw_json_kind KIND = {.format = SW_FORMAT_RECHECK, SW_TABLE(whole)};

@@ -38,7 +38,7 @@ static void put_next(sw_sheet *sheet, const sw_recheck *recheck)
     if (!recheck->stop)
         sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
-    sw_page_mind(sheet, recheck->warnings, recheck->warning_count);
+    sw_page_mind(sheet, &recheck->notes);
 }
 
 static double widest(const sw_inspection *inspection, double most)

@@ -82,7 +82,7 @@ char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *bef
     sw_sheet_put(&sheet, "\nNext: %s\n", recheck->next);
     if (!recheck->stop)
         sw_words_mask(&sheet);
-    for (size_t i = 0; i < recheck->warning_count; i++)
-        sw_sheet_put(&sheet, "Mind: %s\n", recheck->warnings[i]);
+    for (size_t i = 0; i < recheck->notes.count; i++)
+        sw_sheet_put(&sheet, "Mind: %s\n", recheck->notes.list[i].text);
     return sw_sheet_take(&sheet);
 }

@@ -3,10 +3,12 @@
 #include "scale/calibrate/calibrate.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspection/notes.h"
 #include "maths/stats.h"
 #include "scale/calibrate/board.h"
 #include "scale/calibrate/notes.h"
@@ -46,11 +48,11 @@ typedef struct session {
 
 /* ---- which photos ---- */
 
-static void leave_out(session *s, const char *reason)
+static sw_status leave_out(session *s, const char *reason)
 {
     size_t used = strlen(s->reasons);
     snprintf(s->reasons + used, sizeof s->reasons - used, "%s%s", used ? "; " : "", reason);
-    sw_note(s->notes, "left out: %.230s", reason);
+    return sw_noted(sw_note_add(s->notes, SW_NOTE_PHOTO_LEFT_OUT, "left out: %.230s", reason), s->err);
 }
 
 static bool differ(double a, double b)
@@ -122,8 +124,7 @@ static sw_status add_shot(session *s, const char *path, const sw_photo *photo)
     sw_status status = sw_board_find(photo, s->board, &next->seen, &why);
     if (status == SW_NOT_FOUND) {
         snprintf(reason, sizeof reason, "%.120s: %.250s", photo->file, why.text);
-        leave_out(s, reason);
-        return SW_OK;
+        return leave_out(s, reason);
     }
     if (status != SW_OK)
         return sw_fail(s->err, status, "%.120s: %.380s", photo->file, why.text);
@@ -138,10 +139,8 @@ static sw_status take_photo(session *s, const char *path)
     sw_status status = sw_photo_load(path, &photo, &why);
     if (status == SW_NO_MEMORY || status == SW_BROKEN)
         return sw_fail(s->err, status, "%s", why.text);
-    if (status != SW_OK) {
-        leave_out(s, why.text);
-        return SW_OK;
-    }
+    if (status != SW_OK)
+        return leave_out(s, why.text);
     if (!s->first.width_px)
         keep_facts(s, &photo);
     status = compare(s, &photo);
@@ -201,14 +200,15 @@ static sw_status run_solver(session *s, bool fy, sw_lens *lens, sw_solution *sol
     return status == SW_OK ? SW_OK : sw_fail(s->err, status, "%s", why.text);
 }
 
-/* Photos that do not show the same flat board as the others are left out, worst first. True when one was. */
-static bool drop_odd(session *s)
+/* Photos that do not show the same flat board as the others are left out, worst first. *dropped: one was. */
+static sw_status drop_odd(session *s, bool *dropped)
 {
     double *residuals = malloc(s->count * sizeof *residuals), worst = 0;
     size_t odd = s->count;
     char reason[400];
+    *dropped = false;
     if (!residuals)
-        return false;
+        return sw_fail(s->err, SW_NO_MEMORY, "out of memory");
     for (size_t v = 0; v < s->count; v++)
         residuals[v] = s->shots[v].view.residual_px;
     double usual = sw_median(residuals, s->count);
@@ -224,23 +224,26 @@ static bool drop_odd(session *s)
         }
     }
     if (odd == s->count)
-        return false;
+        return SW_OK;
     snprintf(reason, sizeof reason,
              "%.120s: its corners do not lie where the other photos put them; was the board bent, "
              "or the photo blurred?",
              s->shots[odd].file);
-    leave_out(s, reason);
     drop_shot(s, odd);
-    return true;
+    *dropped = true;
+    return leave_out(s, reason);
 }
 
 static sw_status solve_without_odd(session *s, int given, sw_lens *lens, sw_solution *solution)
 {
-    sw_status status = run_solver(s, false, lens, solution);
-    while (status == SW_OK && drop_odd(s)) {
+    bool dropped = true;
+    sw_status status = SW_OK;
+    while (status == SW_OK && dropped) {
         status = check_enough(s, given);
         if (status == SW_OK)
             status = run_solver(s, false, lens, solution);
+        if (status == SW_OK)
+            status = drop_odd(s, &dropped);
     }
     return status;
 }
@@ -274,11 +277,13 @@ static sw_status last_fit(session *s, int given, sw_lens *lens, sw_solution *sol
     double u = sqrt(fmax(0, lens->covariance[0][0] + lens->covariance[1][1] - 2 * lens->covariance[0][1])) / lens->fx;
     if (fabs(ratio) <= RATIO_SAID || fabs(ratio) <= RATIO_SURE * u)
         return run_solver(s, false, lens, solution);
-    sw_note(s->notes,
+    return sw_noted(
+        sw_note_add(
+            s->notes, SW_NOTE_OTHER,
             "the photos are %.1f %% %s than they should be; the profile allows for it, but use photos as the camera "
             "wrote them",
-            100 * fabs(ratio), ratio > 0 ? "taller" : "wider");
-    return SW_OK;
+            100 * fabs(ratio), ratio > 0 ? "taller" : "wider"),
+        s->err);
 }
 
 static sw_status check_slants(session *s, const sw_lens *lens)
@@ -301,11 +306,12 @@ static sw_status check_slants(session *s, const sw_lens *lens)
                        "board held at a slant of 20 to 40 degrees, to another side in each",
                        fmin(100 * u, 100));
     if (u > FOCAL_U_SAID)
-        sw_note(
-            s->notes,
-            "the focal length is known to %.1f %% only: take some more photos with the board held at a slant of 20 to "
-            "40 degrees, to another side in each",
-            100 * u);
+        return sw_noted(sw_note_add(s->notes, SW_NOTE_PHOTOS_ALIKE,
+                                    "the focal length is known to %.1f %% only: take some more photos with the board "
+                                    "held at a slant of 20 to "
+                                    "40 degrees, to another side in each",
+                                    100 * u),
+                        s->err);
     return SW_OK;
 }
 
@@ -316,13 +322,14 @@ static sw_status describe(session *s, sw_lens *lens, const sw_solution *solution
     sw_view *views = views_of(s);
     if (!views)
         return SW_NO_MEMORY;
-    lens->covered = sw_coverage(views, s->count, lens->width_px, lens->height_px, s->first.orientation, s->notes);
-    sw_note_board(views, s->count, lens, solution, s->notes);
+    sw_status status = sw_note_coverage(views, s->count, &s->first, s->notes, &lens->covered);
+    if (status == SW_OK)
+        status = sw_note_board(views, s->count, lens, solution, s->notes);
     free(views);
     lens->square_mm = s->board.square_mm;
     memcpy(lens->camera, s->first.camera, sizeof lens->camera);
     lens->focal_mm = s->first.focal_mm;
-    return SW_OK;
+    return sw_noted(status, s->err);
 }
 
 static sw_status check_request(int count, const sw_checkerboard *board, sw_error *err)
@@ -343,9 +350,7 @@ static sw_status check_request(int count, const sw_checkerboard *board, sw_error
 static sw_status calibrate(session *s, int given, sw_lens *lens)
 {
     sw_solution solution;
-    sw_status status = check_enough(s, given);
-    if (status == SW_OK)
-        status = solve_without_odd(s, given, lens, &solution);
+    sw_status status = solve_without_odd(s, given, lens, &solution);
     if (status == SW_OK)
         status = look_again(s, lens);
     if (status == SW_OK)

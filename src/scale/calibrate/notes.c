@@ -1,26 +1,9 @@
 #include "scale/calibrate/notes.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
-
-enum { NOTES_MOST = sizeof((sw_notes *)0)->text / sizeof((sw_notes *)0)->text[0] };
-
-void sw_note(sw_notes *notes, const char *format, ...)
-{
-    if (!notes)
-        return;
-    if (notes->count >= NOTES_MOST) {
-        snprintf(notes->text[NOTES_MOST - 1], sizeof notes->text[0], "there is more to say than fits here");
-        return;
-    }
-    va_list arguments;
-    va_start(arguments, format);
-    vsnprintf(notes->text[notes->count++], sizeof notes->text[0], format, arguments);
-    va_end(arguments);
-}
 
 /* ---- where the board was ---- */
 
@@ -71,13 +54,14 @@ static double share_of(const cover *c, int row0, int column0, int size)
     return (double)sum / (size * size);
 }
 
-/* Lists the parts whose share lies in (from, to]; returns how many. */
-static int list_parts(const cover *c, double from, double to, char *text, size_t room)
+/* A note on the parts whose share lies in (from, to]; none when there are none. how: "never". */
+static sw_status note_parts(const cover *c, double from, double to, const char *how, sw_notes *notes)
 {
     static const char *const NAMES[PARTS][PARTS] = {{"upper left", "upper middle", "upper right"},
                                                     {"middle left", "very middle", "middle right"},
                                                     {"lower left", "lower middle", "lower right"}};
     const char *listed[PARTS * PARTS];
+    char text[200] = "";
     int count = 0;
     for (int row = 0; row < PARTS; row++) {
         for (int column = 0; column < PARTS; column++) {
@@ -86,30 +70,27 @@ static int list_parts(const cover *c, double from, double to, char *text, size_t
                 listed[count++] = NAMES[row][column];
         }
     }
-    text[0] = '\0';
     for (int i = 0; i < count; i++) {
         const char *joint = i == 0 ? "the " : i == count - 1 ? " and the " : ", the ";
         size_t used = strlen(text);
-        snprintf(text + used, room - used, "%s%s", joint, listed[i]);
+        snprintf(text + used, sizeof text - used, "%s%s", joint, listed[i]);
     }
-    return count;
+    return count ? sw_note_add(notes, SW_NOTE_FRAME_NOT_COVERED,
+                               "%s of the frame %s %s covered: hold the board there too", text,
+                               count > 1 ? "were" : "was", how)
+                 : SW_OK;
 }
 
-double sw_coverage(const sw_view *views, size_t count, int width_px, int height_px, int orientation, sw_notes *notes)
+sw_status sw_note_coverage(const sw_view *views, size_t count, const sw_photo *frame, sw_notes *notes, double *covered)
 {
-    cover c = {.width_px = width_px, .height_px = height_px, .orientation = orientation};
-    char text[200];
+    cover c = {.width_px = frame->width_px, .height_px = frame->height_px, .orientation = frame->orientation};
     for (size_t v = 0; v < count; v++)
         for (size_t i = 0; i < views[v].count; i++)
             if (!views[v].sights[i].left_out)
                 mark(&c, views[v].sights[i].px, square_px(&views[v], i));
-    if (list_parts(&c, -1, 0, text, sizeof text))
-        sw_note(notes, "%s of the frame %s never covered: hold the board there too", text,
-                strstr(text, " and ") ? "were" : "was");
-    if (list_parts(&c, 0, HARDLY, text, sizeof text))
-        sw_note(notes, "%s of the frame %s hardly covered: hold the board there too", text,
-                strstr(text, " and ") ? "were" : "was");
-    return share_of(&c, 0, 0, PLACES);
+    *covered = share_of(&c, 0, 0, PLACES);
+    sw_status status = note_parts(&c, -1, 0, "never", notes);
+    return status ? status : note_parts(&c, 0, HARDLY, "hardly", notes);
 }
 
 /* ---- how the board lay ---- */
@@ -169,24 +150,28 @@ static double half_board_mm(const sw_view *views, size_t count)
     return most;
 }
 
-void sw_note_board(const sw_view *views, size_t count, const sw_lens *lens, const sw_solution *solution,
-                   sw_notes *notes)
+sw_status sw_note_board(const sw_view *views, size_t count, const sw_lens *lens, const sw_solution *solution,
+                        sw_notes *notes)
 {
     const double *c = solution->curve, *u = solution->u_curve;
     double half_mm = half_board_mm(views, count);
     /* The larger principal curvature of [xx xy; xy yy]. */
     double curve = fabs(c[0] + c[2]) / 2 + hypot((c[0] - c[2]) / 2, c[1]), sag_mm = curve * half_mm * half_mm / 2000;
     double stretch = solution->stretch - 1;
+    sw_status status = SW_OK;
     if (sag_mm > SAG_SAID_MM && curve > SURE * sqrt(u[0] * u[0] + u[1] * u[1] + u[2] * u[2]))
-        sw_note(notes, "the board was bent by about %.1f mm; this was allowed for, but glue it to something flat",
-                sag_mm);
-    if (fabs(stretch) > STRETCH_SAID && fabs(stretch) > SURE * solution->u_stretch)
-        sw_note(notes, "the printed squares are %.1f %% %s than wide; this was allowed for", 100 * fabs(stretch),
-                stretch > 0 ? "taller" : "less tall");
-    if (lens->residual_px > RESIDUAL_SAID_PX)
-        sw_note(notes,
-                "the corners scatter by %.1f px: the board may not be flat, or the photos not sharp; a better profile "
-                "comes "
-                "from a board glued to glass or a plate, and a camera held still",
-                lens->residual_px);
+        status = sw_note_add(notes, SW_NOTE_BOARD_UNEVEN,
+                             "the board was bent by about %.1f mm; this was allowed for, but glue it to something flat",
+                             sag_mm);
+    if (!status && fabs(stretch) > STRETCH_SAID && fabs(stretch) > SURE * solution->u_stretch)
+        status = sw_note_add(notes, SW_NOTE_BOARD_UNEVEN,
+                             "the printed squares are %.1f %% %s than wide; this was allowed for", 100 * fabs(stretch),
+                             stretch > 0 ? "taller" : "less tall");
+    if (!status && lens->residual_px > RESIDUAL_SAID_PX)
+        status = sw_note_add(
+            notes, SW_NOTE_CORNERS_SCATTER,
+            "the corners scatter by %.1f px: the board may not be flat, or the photos not sharp; a better profile "
+            "comes from a board glued to glass or a plate, and a camera held still",
+            lens->residual_px);
+    return status;
 }

@@ -366,8 +366,8 @@ static void left_alone(void **state)
         assert_int_equal(isnan(seam->max_mm), seam->first == 3 || seam->second == 3);
     }
     int told = 0;
-    for (size_t i = 0; i < a.note_count; i++)
-        told |= strstr(a.notes[i], "B2 was not measured") != NULL;
+    for (size_t i = 0; i < a.notes.count; i++)
+        told |= strstr(a.notes.list[i].text, "B2 was not measured") != NULL;
     assert_true(told);
     sw_arrangement_free(&a);
     sw_inspection_free(&ins);

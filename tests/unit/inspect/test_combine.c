@@ -57,8 +57,8 @@ static const sw_seam_spread *spread_of(const sw_inspection *out, const char *nam
 
 static int warned(const sw_inspection *ins, const char *piece)
 {
-    for (size_t i = 0; i < ins->warning_count; i++)
-        if (strstr(ins->warnings[i], piece))
+    for (size_t i = 0; i < ins->notes.count; i++)
+        if (strstr(ins->notes.list[i].text, piece))
             return 1;
     return 0;
 }

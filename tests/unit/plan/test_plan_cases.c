@@ -205,9 +205,9 @@ static void one_too_short(void **state)
     inspect(&t, 0.5, &ins);
     make(&ins, 1, NULL, SW_PLAN_ANY, &plan);
     expect_near("common square", plan.common_tile_mm, 300.5, 0.02);
-    assert_int_equal(plan.cannot_count, 1);
-    print_message("    %s\n", plan.cannot[0]);
-    assert_non_null(strstr(plan.cannot[0], "B1 is too small"));
+    assert_int_equal(plan.cannot.count, 1);
+    print_message("    %s\n", plan.cannot.list[0].text);
+    assert_non_null(strstr(plan.cannot.list[0].text, "B1 is too small"));
     assert_false(sw_plan_fits(&plan));
     sw_plan_free(&plan);
     sw_inspection_free(&ins);
@@ -299,8 +299,8 @@ static void chip_alone(void **state)
     for (int any = 0; any < 2; any++) {
         make(&ins, 1, NULL, any ? SW_PLAN_ANY : SW_PLAN_LAYOUT, &plan);
         assert_int_equal(plan.edge_count, 0);
-        assert_int_equal(plan.cannot_count, 1);
-        assert_non_null(strstr(plan.cannot[0], "fill"));
+        assert_int_equal(plan.cannot.count, 1);
+        assert_non_null(strstr(plan.cannot.list[0].text, "fill"));
         assert_true(sw_plan_fits(&plan));
         sw_plan_free(&plan);
     }
@@ -319,9 +319,9 @@ static void too_much_to_sand(void **state)
     inspect(&t, 0.5, &ins);
     sw_plan_options options = {.deepest_cut_mm = 0.5};
     assert_int_equal(sw_plan_make(&ins, 1, NULL, &options, &plan, NULL), SW_OK);
-    assert_true(plan.cannot_count >= 1);
-    print_message("    %s\n", plan.cannot[0]);
-    assert_non_null(strstr(plan.cannot[0], "A1-B1"));
+    assert_true(plan.cannot.count >= 1);
+    print_message("    %s\n", plan.cannot.list[0].text);
+    assert_non_null(strstr(plan.cannot.list[0].text, "A1-B1"));
     for (size_t i = 0; i < plan.edge_count; i++)
         assert_true(plan.edges[i].deepest_mm <= 0.5 + 1e-9);
     assert_false(sw_plan_fits(&plan));

@@ -79,8 +79,8 @@ static void tell(const char *what, const counts *c)
 static int promised(const sw_plan *plan)
 {
     static const char WORDS[] = "would settle about ";
-    for (size_t i = 0; i < plan->note_count; i++) {
-        const char *found = strstr(plan->notes[i], WORDS);
+    for (size_t i = 0; i < plan->notes.count; i++) {
+        const char *found = strstr(plan->notes.list[i].text, WORDS);
         if (found)
             return (int)strtol(found + sizeof WORDS - 1, NULL, 10);
     }

@@ -63,8 +63,8 @@ static void near(double value, double expected, double slack)
 
 static int says(const result *r, const char *words)
 {
-    for (size_t i = 0; i < r->recheck.warning_count; i++)
-        if (strstr(r->recheck.warnings[i], words))
+    for (size_t i = 0; i < r->recheck.notes.count; i++)
+        if (strstr(r->recheck.notes.list[i].text, words))
             return 1;
     return 0;
 }
@@ -141,7 +141,7 @@ static void an_even_cut_is_known_only_together_or_with_a_plan(void **state)
     assert_int_equal(e->planned, 1);
     near(e->planned_mm, 0.8, 1e-9);
     assert_int_equal(e->too_much + e->not_enough + e->together_over, 0);
-    assert_int_equal(r.recheck.warning_count, 0);
+    assert_int_equal(r.recheck.notes.count, 0);
     done(&r);
 }
 

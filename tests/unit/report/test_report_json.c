@@ -96,7 +96,13 @@ static void head_is_as_agreed(void **state)
     same(json_object_get(all->root, "tolerance_mm"), 0.5, 1e-4);
     is_text(all->root, "verdict", "over");
     assert_string_equal(json_string_value(json_array_get(json_object_get(all->root, "warnings"), 0)),
-                        all->inspection.warnings[0]);
+                        all->inspection.notes.list[0].text);
+    const json_t *note = json_array_get(json_object_get(all->root, "notes"), 0);
+    is_text(note, "kind", "seam unseen");
+    is_text(note, "text", all->inspection.notes.list[0].text);
+    assert_string_equal(json_string_value(json_array_get(json_object_get(note, "places"), 0)), "B2-B3");
+    assert_int_equal(json_array_size(json_object_get(note, "places")), 1);
+    assert_int_equal(json_array_size(json_object_get(all->root, "notes")), 1);
 }
 
 static void check_stations(const json_t *from, const sw_seam *seam)

@@ -111,7 +111,7 @@ static void the_fixed_keys_are_there(void **state)
     }
     const json_t *cannot = json_object_get(root, "cannot");
     assert_int_equal(json_array_size(cannot), 2);
-    assert_string_equal(json_string_value(json_array_get(cannot, 0)), made->plan.cannot[0]);
+    assert_string_equal(json_string_value(json_array_get(cannot, 0)), made->plan.cannot.list[0].text);
 }
 
 static void what_more_is_known_is_there(void **state)
@@ -128,7 +128,14 @@ static void what_more_is_known_is_there(void **state)
     assert_string_equal(text_of(made->root, "settling_layout"), made->plan.settling_layout);
     assert_string_equal(text_of(made->root, "next"), made->plan.next);
     assert_string_equal(text_of(made->root, "made_from"), made->inspection.file);
-    assert_int_equal(json_array_size(json_object_get(made->root, "notes")), 2);
+    const json_t *warnings = json_object_get(made->root, "warnings"), *notes = json_object_get(made->root, "notes");
+    assert_int_equal(json_array_size(warnings), 2);
+    assert_string_equal(json_string_value(json_array_get(warnings, 1)), made->plan.notes.list[1].text);
+    assert_int_equal(json_array_size(notes), 4); /* what cannot be mended behind them */
+    assert_string_equal(text_of(json_array_get(notes, 1), "text"), made->plan.notes.list[1].text);
+    assert_string_equal(text_of(json_array_get(notes, 1), "kind"), "seam unseen");
+    assert_string_equal(text_of(json_array_get(notes, 2), "text"), made->plan.cannot.list[0].text);
+    assert_string_equal(text_of(json_array_get(notes, 2), "kind"), "chip");
     assert_true(json_is_false(json_object_get(made->root, "fits")));
 }
 

@@ -12,6 +12,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "inspection/notes.h"
 #include "report/inspection/read.h"
 #include "support/fixture.h"
 
@@ -122,6 +123,8 @@ static void the_struct_comes_back(void **state)
         assert_int_equal(got.seams[i].second, made.seams[i].second);
         assert_int_equal(got.seams[i].upright, made.seams[i].upright);
     }
+    assert_int_equal(got.notes.count, 1);
+    assert_true(sw_note_same(&got.notes.list[0], &made.notes.list[0]));
     assert_int_equal(got.ranking[0].action, SW_TRUE_UP);
     near(got.scale.reference.inner_y_mm, 60, 0);
     assert_int_equal(got.budget_count, 0);
@@ -278,6 +281,20 @@ static const damage DAMAGES[] = {
     {"\"seam\": \"A1-B1\"", "\"seam\": \"A1-A2\"", "\"seam\""},
     {"\"rank\": 1", "\"rank\": 0", "\"rank\""},
     {"[ \"made up\" ]", "[ 7 ]", "\"warnings\""},
+    {"[ \"made up\" ]", "[], \"notes\": 7", "\"notes\" is no list"},
+    {"[ \"made up\" ]", "[], \"notes\": [ \"made up\" ]", "lacks its \"kind\" or \"text\""},
+    {"[ \"made up\" ]", "[], \"notes\": [ { \"text\": \"made up\" } ]", "lacks its \"kind\" or \"text\""},
+    {"[ \"made up\" ]", "[], \"notes\": [ { \"kind\": \"other\", \"text\": 7 } ]", "lacks its \"kind\" or \"text\""},
+    {"[ \"made up\" ]", "[], \"notes\": [ { \"kind\": \"other\", \"text\": \"\", \"places\": [ 7 ] } ]",
+     "a place that is none"},
+    {"[ \"made up\" ]",
+     "[], \"notes\": [ { \"kind\": \"other\", \"text\": \"\", \"places\": [ \"A1 of the rivers\" ] } ]",
+     "a place that is none"},
+    {"[ \"made up\" ]",
+     "[], \"notes\": [ { \"kind\": \"other\", \"text\": \"\", \"places\": [ \"1\", \"2\", \"3\", \"4\", \"5\", \"6\", "
+     "\"7\", "
+     "\"8\", \"9\", \"10\", \"11\", \"12\", \"13\", \"14\", \"15\", \"16\", \"17\" ] } ]",
+     "too many places"},
     {"\"tiles\": [", "\"tiles\": [ 3, ", "3 tiles are listed"},
     {"\"photo\": {", "\"tolerance_mm\": 1, \"photo\": {", "JSON"}, /* a member twice */
 };
@@ -336,6 +353,39 @@ static void no_beginning_passes_for_the_whole(void **state)
     free(text);
 }
 
+static void sentences_of_old_files_are_notes_of_no_kind(void **state)
+{
+    (void)state;
+    sw_inspection got;
+    read_well(MINIMAL, &got);
+    assert_int_equal(got.notes.count, 1);
+    assert_int_equal(got.notes.list[0].kind, SW_NOTE_OTHER);
+    assert_int_equal(got.notes.list[0].place_count, 0);
+    assert_string_equal(got.notes.list[0].text, "made up");
+    sw_inspection_free(&got);
+}
+
+/* With notes the sentences beside them are not read a second time; a kind of a later version is none that is known. */
+static void notes_come_before_sentences(void **state)
+{
+    (void)state;
+    static const char notes[] = "[ \"made up\" ], \"notes\": [ { \"kind\": \"too windy\", \"places\": [ \"A1-B1\" ], "
+                                "\"text\": \"made up\" }, { \"kind\": \"chip\", \"text\": \"two\" } ]";
+    char *text = minimal_text(), *with = replaced(text, "[ \"made up\" ]", notes);
+    sw_inspection got;
+    assert_int_equal(sw_inspection_parse(with, strlen(with), "notes", &got, NULL), SW_OK);
+    assert_int_equal(got.notes.count, 2);
+    assert_int_equal(got.notes.list[0].kind, SW_NOTE_OTHER);
+    assert_int_equal(got.notes.list[0].place_count, 1);
+    assert_string_equal(got.notes.list[0].places[0], "A1-B1");
+    assert_int_equal(got.notes.list[1].kind, SW_NOTE_CHIP);
+    assert_int_equal(got.notes.list[1].place_count, 0);
+    assert_string_equal(got.notes.list[1].text, "two");
+    sw_inspection_free(&got);
+    free(text);
+    free(with);
+}
+
 static void a_seam_that_is_not_listed_was_not_seen(void **state)
 {
     (void)state;
@@ -391,6 +441,8 @@ int main(void)
         cmocka_unit_test(no_beginning_passes_for_the_whole),
         cmocka_unit_test(a_seam_that_is_not_listed_was_not_seen),
         cmocka_unit_test(files_that_cannot_be),
+        cmocka_unit_test(sentences_of_old_files_are_notes_of_no_kind),
+        cmocka_unit_test(notes_come_before_sentences),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -202,10 +202,11 @@ static void a_bent_and_stretched_board_is_seen_through(void **state)
         assert_true(fabs(solution.curve[i] - camera[SW_CURVE_XX + i]) < 5 * solution.u_curve[i]);
     assert_true(fabs(lens.fx - 2900) < 5 * sqrt(lens.covariance[0][0]));
     sw_notes notes = {0};
-    sw_note_board(m.views, VIEWS, &lens, &solution, &notes);
+    assert_int_equal(sw_note_board(m.views, VIEWS, &lens, &solution, &notes), SW_OK);
     assert_int_equal(notes.count, 2);
-    assert_non_null(strstr(notes.text[0], "bent"));
-    assert_non_null(strstr(notes.text[1], "0.6 % taller"));
+    assert_non_null(strstr(notes.list[0].text, "bent"));
+    assert_non_null(strstr(notes.list[1].text, "0.6 % taller"));
+    sw_notes_free(&notes);
     /* Taken for flat, it bends the lens. */
     const sw_solve_options flat = {.tangential = 1, .k3 = 1, .priors = 1};
     assert_int_equal(solve(&m, &flat, &lens, NULL), SW_OK);

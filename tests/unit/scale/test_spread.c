@@ -60,8 +60,8 @@ static double bias_of(const sw_inspection *ins, const char *what)
 
 static int warns(const sw_inspection *ins, const char *words)
 {
-    for (size_t i = 0; i < ins->warning_count; i++)
-        if (strstr(ins->warnings[i], words))
+    for (size_t i = 0; i < ins->notes.count; i++)
+        if (strstr(ins->notes.list[i].text, words))
             return 1;
     return 0;
 }

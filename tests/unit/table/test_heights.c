@@ -103,8 +103,8 @@ static void inspect(const sw_photo *photo, const sw_options *options, sw_inspect
 static int warned(const sw_inspection *ins, const char *of)
 {
     int count = 0;
-    for (size_t i = 0; i < ins->warning_count; i++)
-        count += strstr(ins->warnings[i], of) != NULL;
+    for (size_t i = 0; i < ins->notes.count; i++)
+        count += strstr(ins->notes.list[i].text, of) != NULL;
     return count;
 }
 
@@ -204,7 +204,7 @@ static void without_heights_the_gaps_are_wrong_and_the_report_says_so(void **sta
     }
     assert_int_equal(warned(&ins, "A1-B1"), 1);
     assert_int_equal(warned(&ins, "lay a ruler over both tiles"), 1);
-    const char *said = strstr(ins.warnings[ins.warning_count - 1], "hide up to ");
+    const char *said = strstr(ins.notes.list[ins.notes.count - 1].text, "hide up to ");
     assert_non_null(said);
     expect_near("a step of 1 mm", strtod(said + 11, NULL), 80.0 / 520, 0.011); /* and it is the last warning */
     sw_inspection_free(&ins);
