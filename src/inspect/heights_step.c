@@ -1,11 +1,20 @@
 /* heights_step.c - see heights_step.h.
  *
- *      camera
- *        |\ .                A rim that stands d above its neighbour's is seen d tan(v) farther from the camera's foot
- * than it | \  .              is, v being the view angle across the seam. If the far tile is the higher one, the gap
- * looks wider h |  \   .            by d tan(v) (its side face shows); if the near one is, narrower, and where the gap
- * is less than |   \v   .          d tan(v), nothing of it is seen.
- *     ---+----#####==== plane of the mm frame
+ *   camera *
+ *          |  .
+ *          | v   .
+ *        h |        .
+ *          |           .
+ *          |              .
+ *          |                 .____________ a tile whose top
+ *          |                 |  .          stands d higher
+ *    ------+-----------------+-----.------ plane of the mm frame
+ *         foot               |<--->|
+ *                            d tan(v)
+ *
+ * A rim that stands d above its neighbour's is seen d tan(v) farther from the camera's foot than it is, v being the view
+ * angle across the seam. If the far tile is the higher one (as drawn), the gap looks wider by d tan(v): its side face
+ * shows. If the near one is, the gap looks narrower, and where it is less than d tan(v), nothing of it is seen.
  */
 #include "inspect/heights_step.h"
 
@@ -13,55 +22,29 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "scale/find.h"
 #include "scale/frame.h"
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;
 
-static void square_rises(const sw_inspection *ins, const sw_grid *grid, const sw_heights *heights, double *rise_mm)
+void sw_heights_under_squares(const sw_heights *heights, const sw_grid *grid, const sw_scale *scale, double *rise_mm)
 {
-    for (int s = 0; s < ins->scale.square_count; s++) {
-        const sw_point *c = ins->scale.squares[s].corners_mm;
+    for (int s = 0; s < scale->square_count; s++) {
+        const sw_point *c = scale->squares[s].corners_mm;
         int column, row;
         sw_heights_tile_at(grid, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, &column, &row);
         rise_mm[s] = heights->mm[column][row] - heights->plane_mm;
     }
 }
 
-static sw_status find_again(const sw_photo *photo, const sw_photo *seen, const sw_small *small,
-                            const sw_options *options, const sw_reference *reference, sw_inspection *ins, sw_grid *grid,
-                            const sw_heights *heights, sw_error *err)
+void sw_heights_raise(const sw_heights *heights, sw_grid *grid)
 {
-    double rise_mm[SW_SQUARES_MAX] = {0};
-    int columns = grid->columns, rows = grid->rows;
-    square_rises(ins, grid, heights, rise_mm);
-    sw_status status =
-        sw_scale_find_on(photo, small, options->lens, reference,
-                         options->card_thickness_given ? options->card_thickness_mm : NAN, rise_mm, &ins->scale, err);
-    ins->table.columns = columns;
-    ins->table.rows = rows;
-    ins->table.tile_mm = options->tile_mm;
-    if (status || (status = sw_grid_find(seen, small, &ins->scale, &ins->table, grid, err)))
-        return status;
-    for (int c = 0; c < columns; c++)
-        for (int r = 0; r < rows; r++)
+    for (int c = 0; c < grid->columns; c++)
+        for (int r = 0; r < grid->rows; r++)
             grid->rise_mm[c][r] = heights->mm[c][r] - heights->plane_mm;
-    return SW_OK;
 }
 
-sw_status sw_heights_settle(const sw_photo *photo, const sw_photo *seen, const sw_small *small,
-                            const sw_options *options, const sw_reference *reference, sw_inspection *ins, sw_grid *grid,
-                            sw_heights *heights, sw_error *err)
-{
-    sw_status status = sw_heights_of(photo->file, options->height_mm, options->heights, options->height_count,
-                                     grid->columns, grid->rows, heights, err);
-    ins->table.height_mm = heights->plane_mm;
-    return status || !heights->uneven ? status
-                                      : find_again(photo, seen, small, options, reference, ins, grid, heights, err);
-}
-
-void sw_heights_note(const sw_heights *heights, sw_inspection *ins)
+void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *ins)
 {
     double sum = 0, count = 0;
     for (size_t i = 0; i < ins->tile_count; i++) {

@@ -1,23 +1,17 @@
-/* heights_step.h - tiles of unequal height on their way through an inspection: before the seams are read, and what to
- * say of it afterwards. */
+/* heights_step.h - tiles of unequal height: where they come into an inspection, and what to say of them. */
 #ifndef SW_INSPECT_HEIGHTS_STEP_H
 #define SW_INSPECT_HEIGHTS_STEP_H
 
-#include "photo/small.h"
 #include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "table/heights.h"
 
-/* After the table is found as if it were level: reads the user's heights. Where tops differ, the squares are fitted
- * again, each on its own tile's level, and the table is found again; grid->rise_mm says how far each tile stands above
- * the mm frame's plane. */
-sw_status sw_heights_settle(const sw_photo *photo, const sw_photo *seen, const sw_small *small,
-                            const sw_options *options, const sw_reference *reference, sw_inspection *inspection,
-                            sw_grid *grid, sw_heights *heights, sw_error *err);
-
-/* Writes the heights into the tiles; where tops differ, the tiles' nominal side becomes that of the tiles as measured.
- */
-void sw_heights_note(const sw_heights *heights, sw_inspection *inspection);
+/* How far the top under each of the scale's squares stands above the mm frame's plane. */
+void sw_heights_under_squares(const sw_heights *heights, const sw_grid *grid, const sw_scale *scale, double *rise_mm);
+/* Fills grid->rise_mm. */
+void sw_heights_raise(const sw_heights *heights, sw_grid *grid);
+/* Writes the heights into the tiles; where tops differ, the tiles' nominal side becomes that of the tiles as measured. */
+void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *inspection);
 
 /* Adds a note when there are tiles whose height was not given although others' were. */
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes);

@@ -1,6 +1,7 @@
 #include "inspect/unseen.h"
 
 #include "inspect/heights_step.h"
+#include "inspection/unseen.h"
 
 /* A seam of which less than this share is unseen needs no words. */
 static const double UNSEEN_SHARE = 0.02;
@@ -22,11 +23,8 @@ sw_status sw_note_unseen(sw_inspection *ins)
     sw_status status = SW_OK;
     for (size_t i = 0; !status && i < ins->seam_count; i++) {
         const sw_seam *seam = &ins->seams[i];
-        double unseen = 0, hides_mm = sw_heights_hide_mm(ins, seam);
-        for (size_t k = 0; k < seam->station_count; k++)
-            unseen += seam->stations[k].state == SW_STATION_UNSEEN;
-        double share = unseen / (double)seam->station_count;
-        if (!(share > UNSEEN_SHARE))
+        double hides_mm = sw_heights_hide_mm(ins, seam), share = sw_seam_unseen(seam);
+        if (!seam->station_count || !(share > UNSEEN_SHARE))
             continue;
         status = hides_mm > 0 ? note_hidden(ins, seam, share, hides_mm)
                               : sw_note_add(&ins->notes, SW_NOTE_SEAM_UNSEEN,

@@ -5,9 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "inspect/combine/join_all.h"
+#include "inspect/combine/together.h"
 #include "inspect/combine/turned.h"
-#include "inspect/unseen.h"
 #include "inspection/copy.h"
 #include "inspection/notes.h"
 #include "plan/rank.h"
@@ -20,7 +19,7 @@ typedef struct combining {
     sw_inspection *photos; /* copies, turned */
     sw_difference *differences;
     sw_repeatability *repeat;
-    sw_reading *readings;
+    sw_photo_figure *readings;
     sw_station_state *states;
 } combining;
 
@@ -36,13 +35,13 @@ static void end_combining(combining *c)
     free(c->repeat);
 }
 
-static int start_repeat(sw_repeatability *r, const sw_inspection *photos, size_t count)
+static bool start_repeat(sw_repeatability *r, const sw_inspection *photos, size_t count)
 {
     r->photos = calloc(count, sizeof *r->photos);
     r->quarter_turns = calloc(count, sizeof *r->quarter_turns);
     r->seams = calloc(photos[0].seam_count + 1, sizeof *r->seams);
     if (!r->photos || !r->quarter_turns || !r->seams)
-        return -1;
+        return false;
     r->photo_count = count;
     r->seam_count = photos[0].seam_count;
     for (size_t k = 0; k < count; k++)
@@ -51,9 +50,9 @@ static int start_repeat(sw_repeatability *r, const sw_inspection *photos, size_t
         r->seams[i].counts = calloc(count, sizeof *r->seams[i].counts);
         r->seams[i].mean_mm = calloc(count, sizeof *r->seams[i].mean_mm);
         if (!r->seams[i].counts || !r->seams[i].mean_mm)
-            return -1;
+            return false;
     }
-    return 0;
+    return true;
 }
 
 static sw_status start_combining(const sw_inspection *photos, size_t count, combining *c, sw_error *err)
@@ -65,7 +64,7 @@ static sw_status start_combining(const sw_inspection *photos, size_t count, comb
     c->states = calloc(count, sizeof *c->states);
     c->repeat = calloc(1, sizeof *c->repeat);
     if (!c->photos || !c->differences || !c->readings || !c->states || !c->repeat ||
-        start_repeat(c->repeat, photos, count))
+        !start_repeat(c->repeat, photos, count))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", photos[0].file);
     sw_status status = SW_OK;
     for (size_t k = 0; !status && k < count; k++)
@@ -74,16 +73,16 @@ static sw_status start_combining(const sw_inspection *photos, size_t count, comb
 }
 
 /* The very same figures come from the very same picture only: its agreement with itself would prove nothing. */
-static int same_picture(const sw_inspection *a, const sw_inspection *b)
+static bool same_picture(const sw_inspection *a, const sw_inspection *b)
 {
     size_t seen = 0;
     if (a->seam_count != b->seam_count)
-        return 0;
+        return false;
     for (size_t i = 0; i < a->seam_count; i++) {
         if (isnan(a->seams[i].mean_mm) && isnan(b->seams[i].mean_mm))
             continue;
         if (a->seams[i].mean_mm != b->seams[i].mean_mm || a->seams[i].taper_mm != b->seams[i].taper_mm)
-            return 0;
+            return false;
         seen += a->seams[i].mean_mm > 0;
     }
     return seen > 0;
@@ -109,134 +108,10 @@ static sw_status lay_alike(combining *c, sw_error *err)
     return status;
 }
 
-/* Seams have other names in turned photos, and what one photo did not see another may have: those are told anew. */
-static bool is_news(const sw_notes *notes, const sw_note *note)
-{
-    for (size_t i = 0; i < notes->count; i++)
-        if (sw_note_same(&notes->list[i], note))
-            return false;
-    return note->kind != SW_NOTE_SEAM_UNSEEN;
-}
-
-/* Adds photo k's note with the photo's file; of a table that lies turned without its places, which have other names. */
-static sw_status tell_of_photo(const combining *c, size_t k, const sw_note *note, sw_notes *out)
-{
-    sw_status status = sw_note_add(out, note->kind, "%.80s: %.230s", c->photos[k].file, note->text);
-    for (size_t i = 0; c->repeat->quarter_turns[k] == 0 && i < note->place_count; i++)
-        sw_note_at(out, note->places[i]);
-    return status;
-}
-
-/* What single photos gave note of: the first one's as it stands, another's with its file. */
-static sw_status gather_notes(const combining *c, sw_inspection *out)
-{
-    sw_status status = SW_OK;
-    sw_notes *notes = &out->notes;
-    size_t of_first = notes->count; /* out is a copy of the first */
-    notes->count = 0;
-    for (size_t i = 0; i < of_first; i++)
-        if (is_news(notes, &notes->list[i]))
-            notes->list[notes->count++] = notes->list[i];
-    for (size_t k = 1; k < c->count; k++)
-        for (size_t i = 0; !status && i < c->photos[k].notes.count; i++)
-            if (is_news(notes, &c->photos[k].notes.list[i]))
-                status = tell_of_photo(c, k, &c->photos[k].notes.list[i], notes);
-    return status ? status : sw_note_unseen(out);
-}
-
-/* "A1-B1, B1-C1 and 3 more": a few names make a readable sentence. Start with zeros. */
-typedef struct names {
-    size_t count, used;
-    char text[128];
-} names;
-
-static void add_name(names *n, const char *name)
-{
-    enum { NAMED = 4 };
-    if (n->count < NAMED)
-        n->used += (size_t)snprintf(n->text + n->used, sizeof n->text - n->used, "%s%s", n->used ? ", " : "", name);
-    else
-        snprintf(n->text + n->used, sizeof n->text - n->used, " and %zu more", n->count + 1 - NAMED);
-    n->count++;
-}
-
-/* Seams that one photo shows otherwise than the first. */
-static sw_status note_moved(const combining *c, size_t k, sw_inspection *out)
-{
-    const sw_difference *differences = &c->differences[k * out->seam_count];
-    names moved = {0, 0, ""};
-    double most = 0;
-    for (size_t i = 0; i < out->seam_count; i++)
-        if (differences[i].moved) {
-            most = fmax(most, fabs(sw_difference_most(&differences[i])));
-            add_name(&moved, out->seams[i].name);
-        }
-    if (!moved.count)
-        return SW_OK;
-    sw_status status = sw_note_add(
-        &out->notes, SW_NOTE_PHOTO_DIFFERS,
-        "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
-        "moved, or did a lamp shine across the gap?",
-        c->photos[k].file, moved.text, c->photos[0].file, most);
-    for (size_t i = 0; !status && i < out->seam_count; i++)
-        if (differences[i].moved)
-            sw_note_at(&out->notes, out->seams[i].name);
-    return status;
-}
-
-static sw_status note_spread(const sw_spread *spread, const char *what, sw_notes *notes)
-{
-    if (spread->agreement != SW_AGREE_WORSE)
-        return SW_OK;
-    return sw_note_add(
-        notes, SW_NOTE_PHOTOS_DISAGREE,
-        "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
-        "as wide for it.",
-        what, spread->widened);
-}
-
-/* Where the table as a whole agrees, but single seams do not. */
-static sw_status note_lone_seams(const sw_repeatability *r, sw_inspection *out)
-{
-    names wide = {0, 0, ""};
-    if (r->mean.agreement == SW_AGREE_WORSE)
-        return SW_OK;
-    for (size_t i = 0; i < r->seam_count; i++)
-        if (r->seams[i].widened > 1)
-            add_name(&wide, out->seams[i].name);
-    if (!wide.count)
-        return SW_OK;
-    sw_status status = sw_note_add(
-        &out->notes, SW_NOTE_PHOTOS_DISAGREE,
-        "The photos disagree about %s by more than the ± of single photos allows; the ± was made wider there.",
-        wide.text);
-    for (size_t i = 0; !status && i < r->seam_count; i++)
-        if (r->seams[i].widened > 1)
-            sw_note_at(&out->notes, out->seams[i].name);
-    return status;
-}
-
-static sw_status note_all(const combining *c, sw_inspection *out)
-{
-    const sw_repeatability *r = c->repeat;
-    sw_status status = gather_notes(c, out);
-    for (size_t k = 1; !status && k < c->count; k++)
-        status = note_moved(c, k, out);
-    if (!status)
-        status = note_spread(r->mean.agreement == SW_AGREE_WORSE ? &r->mean : &r->station, "the gaps", &out->notes);
-    if (!status)
-        status = note_lone_seams(r, out);
-    if (!status)
-        status = note_spread(&r->angle_deg, "corner angles", &out->notes);
-    if (!status)
-        status = note_spread(&r->length, "lengths", &out->notes);
-    return status ? status : note_spread(&r->straightness, "straightness", &out->notes);
-}
-
 /* Heights are given by the tiles' names, and a table that lies turned has other names. */
 static sw_status refuse_turned_steps(const combining *c, sw_error *err)
 {
-    int uneven = 0;
+    bool uneven = false;
     for (size_t i = 0; i < c->photos[0].tile_count; i++)
         uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
     for (size_t k = 1; uneven && k < c->count; k++)
@@ -266,13 +141,13 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
     status = sw_inspection_copy(&c->photos[0], out, err);
     if (status)
         return status;
-    if (sw_join_seams(&t) || sw_join_tiles(&t) || sw_join_marks(&t))
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to combine photos", out->file);
+    if ((status = sw_join_seams(&t)) || (status = sw_join_tiles(&t)) || (status = sw_join_marks(&t)))
+        return sw_fail(err, status, "%s: not enough memory to combine photos", out->file);
     sw_budgets_make(out);
     status = sw_rank(out, err);
     if (status)
         return status;
-    status = sw_noted(note_all(c, out), err);
+    status = sw_noted(sw_note_photos(&t), err);
     if (status)
         return status;
     out->repeatability = c->repeat;

@@ -61,7 +61,7 @@ double sw_difference_most(const sw_difference *d)
 
 sw_difference sw_seam_difference(const sw_seam *first, const sw_seam *second)
 {
-    sw_difference d = {0, 0, 0, 0, 0};
+    sw_difference d = {0};
     double n = 0, sx = 0, sy = 0, sxx = 0, sxy = 0;
     double u_mean = hypot(first->mean_u95_mm, second->mean_u95_mm) / 2;
     double u_taper = hypot(first->taper_u95_mm, second->taper_u95_mm) / 2;
@@ -82,7 +82,7 @@ sw_difference sw_seam_difference(const sw_seam *first, const sw_seam *second)
     double spread = sxx - sx * sx / n;
     if (n < PLACES_LEAST || !(u_mean > 0) || !(u_taper > 0) || !(spread > 0))
         return d;
-    d.comparable = 1;
+    d.comparable = true;
     d.taper_mm = (sxy - sx * sy / n) / spread;
     d.mean_mm = sy / n;
     double a = d.mean_mm / u_mean, b = d.taper_mm / u_taper;
@@ -129,8 +129,8 @@ static sw_status check_moved(const sw_inspection *first, const sw_inspection *se
     char why[200];
     size_t compared = 0, moved = 0, worst = 0;
     for (size_t i = 0; i < first->seam_count; i++) {
-        compared += differences[i].comparable != 0;
-        moved += differences[i].moved != 0;
+        compared += differences[i].comparable;
+        moved += differences[i].moved;
         if (fabs(sw_difference_most(&differences[i])) > fabs(sw_difference_most(&differences[worst])))
             worst = i;
     }

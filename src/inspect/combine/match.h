@@ -2,15 +2,17 @@
 #ifndef SW_INSPECT_COMBINE_MATCH_H
 #define SW_INSPECT_COMBINE_MATCH_H
 
+#include <stdbool.h>
+
 #include "seamwright/report.h"
 
 /* How one seam differs between two photos: the second's gap less the first's, over places that both saw. */
 typedef struct sw_difference {
-    int comparable;    /* 0: too little was seen in common; the rest is 0 then */
+    bool comparable;   /* false: too little was seen in common; the rest is 0 then */
     double mean_mm;    /* of the mean gap */
     double taper_mm;   /* of the taper */
     double chi_square; /* of both against their stated uncertainties */
-    int moved;         /* by far more than the uncertainty */
+    bool moved;        /* by far more than the uncertainty */
 } sw_difference;
 
 /* What a station at another seam's place would read. */

@@ -11,6 +11,7 @@
  */
 #include "inspect/combine/turned.h"
 
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -44,7 +45,7 @@ static void turn_chip(const turn *t, sw_chip *chip, double length_mm)
     chip->tile = tile_after(t, chip->tile);
 }
 
-static void turn_edge(const turn *t, sw_edge *edge, int level)
+static void turn_edge(const turn *t, sw_edge *edge, bool level)
 {
     for (size_t i = 0; i < edge->point_count; i++) {
         sw_rim_point *p = &edge->points[i];
@@ -147,8 +148,8 @@ static void order_marks(sw_inspection *ins)
 {
     for (size_t m = 0; m < ins->mark_count; m++) {
         sw_mark *mark = &ins->marks[m];
-        int upright = mark->side == SW_EAST || mark->side == SW_WEST;
-        int second = mark->side == SW_WEST || mark->side == SW_NORTH;
+        bool upright = mark->side == SW_EAST || mark->side == SW_WEST;
+        bool second = mark->side == SW_WEST || mark->side == SW_NORTH;
         for (size_t i = 0; i < ins->seam_count; i++) {
             const sw_seam *s = &ins->seams[i];
             if (s->upright == upright && (second ? s->second : s->first) == mark->tile)

@@ -123,9 +123,9 @@ static void a_seam_that_stays_open_names_the_deepest_cut(void **state)
         make_plan(&ins, 1, NULL, &(sw_plan_options){.deepest_cut_mm = cuts[i].asked_mm}, &plan);
         expect_near("deepest cut", plan.deepest_cut_mm, deepest, 1e-12);
         expect_near("taken off", plan.edges[0].deepest_mm, deepest, 1e-6);
-        assert_int_equal(plan.cannot_count, 1);
-        if (!strstr(plan.cannot[0], cuts[i].said))
-            fail_msg("%s", plan.cannot[0]);
+        assert_int_equal(plan.cannot.count, 1);
+        if (!strstr(plan.cannot.list[0].text, cuts[i].said))
+            fail_msg("%s", plan.cannot.list[0].text);
         assert_false(sw_plan_fits(&plan));
         sw_plan_free(&plan);
         sw_inspection_free(&ins);

@@ -1,16 +1,16 @@
-/* join_seams.c - the seams of several photos, joined at the first photo's stations. */
+/* seams.c - the seams of several photos, joined at the first photo's stations. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "inspect/combine/join_all.h"
+#include "inspect/combine/together.h"
 #include "tile/outline.h"
 #include "tile/parts.h"
 
 /* A photo counts for a seam when it saw this many of its stations. */
 enum { STATIONS_LEAST = 10 };
 
-int sw_photo_counts(const sw_together *t, size_t k, size_t i)
+bool sw_photo_counts(const sw_together *t, size_t k, size_t i)
 {
     const sw_seam *seam = &t->photos[k].seams[i];
     size_t seen = 0;
@@ -39,17 +39,18 @@ static double slope_of(const sums *s)
     return s->n >= 3 && spread > 0 ? (s->xy - s->x * s->y / s->n) / spread : NAN;
 }
 
-/* 1 when every photo that counts reads the place well. */
-static int all_see(const sw_together *t, const bool *counts, size_t i, double at)
+/* Whether every photo that counts reads the place well. */
+static bool all_see(const sw_together *t, const bool *counts, size_t i, double at)
 {
     for (size_t k = 0; k < t->count; k++)
         if (counts[k] && sw_station_at(&t->photos[k].seams[i], at).state != SW_STATION_OK)
-            return 0;
-    return 1;
+            return false;
+    return true;
 }
 
 /* Mean gap and taper of each photo over the places that all of them saw. */
-static void read_lines(const sw_together *t, const bool *counts, size_t i, sw_reading *means, sw_reading *tapers)
+static void read_lines(const sw_together *t, const bool *counts, size_t i, sw_photo_figure *means,
+                       sw_photo_figure *tapers)
 {
     const sw_seam *first = &t->out->seams[i];
     for (size_t k = 0; k < t->count; k++) {
@@ -61,13 +62,13 @@ static void read_lines(const sw_together *t, const bool *counts, size_t i, sw_re
             if (here.state == SW_STATION_OK && all_see(t, counts, i, at))
                 add_place(&s, at, here.gap_mm);
         }
-        means[k] = (sw_reading){s.n > 0 ? s.y / s.n : NAN, seam->mean_u95_mm / 2, seam->mean_u_random_mm};
-        tapers[k] = (sw_reading){slope_of(&s) * first->length_mm, seam->taper_u95_mm / 2, seam->taper_u_random_mm};
+        means[k] = (sw_photo_figure){s.n > 0 ? s.y / s.n : NAN, seam->mean_u95_mm / 2, seam->mean_u_random_mm};
+        tapers[k] = (sw_photo_figure){slope_of(&s) * first->length_mm, seam->taper_u95_mm / 2, seam->taper_u_random_mm};
     }
 }
 
 /* Takes out what does not count. */
-static void leave_out(const bool *counts, size_t count, sw_reading *readings)
+static void leave_out(const bool *counts, size_t count, sw_photo_figure *readings)
 {
     for (size_t k = 0; k < count; k++)
         if (!counts[k])
@@ -76,7 +77,8 @@ static void leave_out(const bool *counts, size_t count, sw_reading *readings)
 
 /* What a place is, by the most of the photos that count and saw it; between chip and other, a tie makes it a chip, as
  * chips stay out of the verdict. Readings that disagree become NaN. */
-static sw_station_state read_place(const sw_together *t, const bool *counts, size_t i, double at, sw_reading *readings)
+static sw_station_state read_place(const sw_together *t, const bool *counts, size_t i, double at,
+                                   sw_photo_figure *readings)
 {
     size_t of[4] = {0, 0, 0, 0};
     sw_station_state most = SW_STATION_UNSEEN;
@@ -84,7 +86,7 @@ static sw_station_state read_place(const sw_together *t, const bool *counts, siz
         sw_station s = {at, NAN, NAN, SW_STATION_UNSEEN, NAN};
         if (counts[k])
             s = sw_station_at(&t->photos[k].seams[i], at);
-        readings[k] = (sw_reading){s.gap_mm, s.u95_mm / 2, s.u_random_mm};
+        readings[k] = (sw_photo_figure){s.gap_mm, s.u95_mm / 2, s.u_random_mm};
         t->states[k] = s.state;
         of[(unsigned)s.state % 4]++;
     }
@@ -122,7 +124,7 @@ static void tally_stations(const sw_together *t, const bool *counts, size_t i, s
 static void find_spreads(const sw_together *t)
 {
     sw_tally mean = {0}, taper = {0}, stations = {0};
-    sw_reading *means = t->readings, *tapers = t->readings + t->count;
+    sw_photo_figure *means = t->readings, *tapers = t->readings + t->count;
     for (size_t i = 0; i < t->out->seam_count; i++) {
         bool *counts = t->repeat->seams[i].counts;
         find_counts(t, i, counts);
@@ -203,20 +205,20 @@ static void hold_both(const sw_together *t, size_t i, sw_seam *seam)
         seam->max_u95_mm = fmax(seam->max_u95_mm, 2 * fabs(most) / sqrt(3));
 }
 
-static int join_seam_chips(const sw_together *t, const bool *counts, size_t i, sw_seam *out)
+static sw_status join_seam_chips(const sw_together *t, const bool *counts, size_t i, sw_seam *out)
 {
     const sw_chip **lists = calloc(t->count, sizeof *lists);
     size_t *many = calloc(t->count, sizeof *many);
-    int failed = !lists || !many;
-    for (size_t k = 0; !failed && k < t->count; k++) {
+    sw_status status = lists && many ? SW_OK : SW_NO_MEMORY;
+    for (size_t k = 0; !status && k < t->count; k++) {
         lists[k] = counts[k] ? t->photos[k].seams[i].chips : NULL;
         many[k] = t->photos[k].seams[i].chip_count;
     }
-    if (!failed)
-        failed = sw_join_chips(lists, many, t->count, &out->chips, &out->chip_count);
+    if (!status)
+        status = sw_join_chips(lists, many, t->count, &out->chips, &out->chip_count);
     free(lists);
     free(many);
-    return failed ? -1 : 0;
+    return status;
 }
 
 static double mean_step(const sw_together *t, const bool *counts, size_t i)
@@ -241,11 +243,11 @@ static void rescale_parts(sw_seam *seam)
     }
 }
 
-static int join_seam(const sw_together *t, size_t i)
+static sw_status join_seam(const sw_together *t, size_t i)
 {
     sw_seam *out = &t->out->seams[i];
     sw_seam_spread *spread = &t->repeat->seams[i];
-    sw_reading *means = t->readings, *tapers = t->readings + t->count;
+    sw_photo_figure *means = t->readings, *tapers = t->readings + t->count;
     bool *counts = spread->counts;
     find_counts(t, i, counts);
     *spread = (sw_seam_spread){.s_r_mm = NAN,
@@ -261,7 +263,7 @@ static int join_seam(const sw_together *t, size_t i)
     for (size_t k = 0; k < t->count; k++)
         spread->mean_mm[k] = means[k].value;
     if (!spread->photos)
-        return 0; /* too little seen anywhere: the first photo's figures stay */
+        return SW_OK; /* too little seen anywhere: the first photo's figures stay */
     leave_out(counts, t->count, means);
     leave_out(counts, t->count, tapers);
     sw_joined mean = sw_join(means, t->count, &t->repeat->mean), taper = sw_join(tapers, t->count, &t->repeat->taper);
@@ -285,11 +287,11 @@ static int join_seam(const sw_together *t, size_t i)
     return join_seam_chips(t, counts, i, out);
 }
 
-int sw_join_seams(sw_together *t)
+sw_status sw_join_seams(sw_together *t)
 {
-    int failed = 0;
+    sw_status status = SW_OK;
     find_spreads(t);
-    for (size_t i = 0; !failed && i < t->out->seam_count; i++)
-        failed = join_seam(t, i);
-    return failed;
+    for (size_t i = 0; !status && i < t->out->seam_count; i++)
+        status = join_seam(t, i);
+    return status;
 }

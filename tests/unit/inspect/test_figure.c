@@ -1,11 +1,11 @@
 /* One figure from several photos: by hand, and by drawing many whose truth is known. */
 #include "support/maths_check.h"
 
-#include "inspect/combine/join.h"
+#include "inspect/combine/figure.h"
 
 static const double UNKNOWN = NAN;
 
-static sw_spread spread_of(const sw_reading *readings, size_t count)
+static sw_spread spread_of(const sw_photo_figure *readings, size_t count)
 {
     sw_tally tally = {0};
     sw_tally_add(&tally, readings, count);
@@ -18,7 +18,7 @@ static sw_spread spread_of(const sw_reading *readings, size_t count)
 static void three_photos_by_hand(void **state)
 {
     (void)state;
-    const sw_reading r[3] = {{1.00, 0.10, 0.06}, {1.06, 0.10, 0.06}, {1.12, 0.10, 0.06}};
+    const sw_photo_figure r[3] = {{1.00, 0.10, 0.06}, {1.06, 0.10, 0.06}, {1.12, 0.10, 0.06}};
     sw_spread kind = spread_of(r, 3);
     expect_digits("s_r", kind.s_r, 0.06, 12);
     expect_digits("r", kind.r, 0.168, 12);
@@ -37,9 +37,9 @@ static void three_photos_by_hand(void **state)
 static void the_common_part_is_not_averaged_down(void **state)
 {
     (void)state;
-    sw_reading r[16];
+    sw_photo_figure r[16];
     for (int k = 0; k < 16; k++)
-        r[k] = (sw_reading){0.5, 0.05, 0.03};
+        r[k] = (sw_photo_figure){0.5, 0.05, 0.03};
     sw_spread kind = spread_of(r, 16);
     assert_int_equal(kind.agreement, SW_AGREE_BETTER);
     expect_digits("u", sw_join(r, 16, &kind).u, hypot(0.04, 0.03 / 4), 12);
@@ -53,7 +53,7 @@ static void the_common_part_is_not_averaged_down(void **state)
 static void surer_photos_weigh_more(void **state)
 {
     (void)state;
-    const sw_reading r[3] = {{1.0, 0.02, 0.02}, {1.001, 0.01, 0.01}, {UNKNOWN, 0.01, 0.01}};
+    const sw_photo_figure r[3] = {{1.0, 0.02, 0.02}, {1.001, 0.01, 0.01}, {UNKNOWN, 0.01, 0.01}};
     sw_spread kind = spread_of(r, 3);
     sw_joined j = sw_join(r, 3, &kind);
     expect_digits("mean", j.value, (1.0 + 4 * 1.001) / 5, 12);
@@ -66,20 +66,20 @@ static void surer_photos_weigh_more(void **state)
 static void disagreement_widens(void **state)
 {
     (void)state;
-    const sw_reading r[2] = {{0, 0.1, 0.1}, {1, 0.1, 0.1}};
+    const sw_photo_figure r[2] = {{0, 0.1, 0.1}, {1, 0.1, 0.1}};
     sw_spread kind = spread_of(r, 2);
     assert_int_equal(kind.agreement, SW_AGREE_WORSE);
     expect_digits("widened", kind.widened, sqrt(50), 12);
     expect_digits("u", sw_join(r, 2, &kind).u, 0.5, 12);
     /* All common: every bit as wide as the spread, as nothing says that it averages out. */
-    const sw_reading same[2] = {{0, 0.1, 0}, {1, 0.1, 0}};
+    const sw_photo_figure same[2] = {{0, 0.1, 0}, {1, 0.1, 0}};
     expect_digits("all common", sw_join(same, 2, &kind).u, sqrt(0.5), 12);
 }
 
 static void one_photo_or_none(void **state)
 {
     (void)state;
-    const sw_reading r[2] = {{0.7, 0.1, 0.06}, {UNKNOWN, UNKNOWN, UNKNOWN}};
+    const sw_photo_figure r[2] = {{0.7, 0.1, 0.06}, {UNKNOWN, UNKNOWN, UNKNOWN}};
     sw_spread kind = spread_of(r, 2);
     assert_int_equal(kind.agreement, SW_AGREE_UNKNOWN);
     assert_true(isnan(kind.s_r) && isnan(kind.chi_square_95) && kind.widened == 1);
@@ -96,7 +96,7 @@ static void one_photo_or_none(void **state)
 static double held(int photos, double random, double common, double stated, int *worse)
 {
     enum { TABLES = 300, SEAMS = 12, MOST = 8 };
-    sw_reading r[SEAMS][MOST];
+    sw_photo_figure r[SEAMS][MOST];
     uint32_t seed = 4711;
     double good = 0;
     *worse = 0;
@@ -105,7 +105,8 @@ static double held(int photos, double random, double common, double stated, int 
         for (int i = 0; i < SEAMS; i++) {
             double bias = common * normal(&seed);
             for (int k = 0; k < photos; k++)
-                r[i][k] = (sw_reading){bias + random * normal(&seed), stated * hypot(random, common), stated * random};
+                r[i][k] =
+                    (sw_photo_figure){bias + random * normal(&seed), stated * hypot(random, common), stated * random};
             sw_tally_add(&tally, r[i], (size_t)photos);
         }
         sw_spread kind = sw_tally_close(&tally, 1);

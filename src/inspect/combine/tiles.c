@@ -1,19 +1,19 @@
-/* join_tiles.c - what several photos say of each tile's own shape. It does not change when a tile is moved, so all
+/* tiles.c - what several photos say of each tile's own shape. It does not change when a tile is moved, so all
  * photos count. */
 #include <math.h>
 #include <stdlib.h>
 
-#include "inspect/combine/join_all.h"
+#include "inspect/combine/together.h"
 #include "tile/parts.h"
 
 /* A figure of a tile that has an uncertainty: how to read it from a photo's tile, and where to put what was joined. */
-typedef sw_reading read_figure(const sw_tile *tile, int side);
+typedef sw_photo_figure read_figure(const sw_tile *tile, int side);
 typedef void put_figure(sw_tile *tile, int side, const sw_joined *joined);
 
-static sw_reading read_angle(const sw_tile *tile, int side)
+static sw_photo_figure read_angle(const sw_tile *tile, int side)
 {
     const sw_corner *c = &tile->corners[side];
-    return (sw_reading){c->angle_deg, c->u95_deg / 2, c->u_random_deg};
+    return (sw_photo_figure){c->angle_deg, c->u95_deg / 2, c->u_random_deg};
 }
 
 static void put_angle(sw_tile *tile, int side, const sw_joined *j)
@@ -25,10 +25,10 @@ static void put_angle(sw_tile *tile, int side, const sw_joined *j)
     sw_parts_rescale(j->u, j->u_random, &c->angle_parts);
 }
 
-static sw_reading read_length(const sw_tile *tile, int side)
+static sw_photo_figure read_length(const sw_tile *tile, int side)
 {
     const sw_edge *e = &tile->edges[side];
-    return (sw_reading){e->length_mm, e->length_u95_mm / 2, e->length_u_random_mm};
+    return (sw_photo_figure){e->length_mm, e->length_u95_mm / 2, e->length_u_random_mm};
 }
 
 static void put_length(sw_tile *tile, int side, const sw_joined *j)
@@ -40,10 +40,10 @@ static void put_length(sw_tile *tile, int side, const sw_joined *j)
     sw_parts_rescale(j->u, j->u_random, &e->length_parts);
 }
 
-static sw_reading read_straightness(const sw_tile *tile, int side)
+static sw_photo_figure read_straightness(const sw_tile *tile, int side)
 {
     const sw_edge *e = &tile->edges[side];
-    return (sw_reading){e->straightness_mm, e->straightness_u95_mm / 2, e->straightness_u_random_mm};
+    return (sw_photo_figure){e->straightness_mm, e->straightness_u95_mm / 2, e->straightness_u_random_mm};
 }
 
 static void put_straightness(sw_tile *tile, int side, const sw_joined *j)
@@ -97,12 +97,12 @@ static double proud_at(const sw_edge *edge, double at, size_t *hint)
 
 /* Proud and shy at the first photo's points, plain means. Edges begin at their corners, which differ by some hundredths
  * of a mm from photo to photo; that does not matter. */
-static void join_points(const sw_together *t, size_t tile, int side)
+static sw_status join_points(const sw_together *t, size_t tile, int side)
 {
     sw_edge *out = &t->out->tiles[tile].edges[side];
-    double *count = NULL;
-    if (!out->point_count || !(count = calloc(out->point_count, sizeof *count)))
-        return;
+    double *count = calloc(out->point_count + 1, sizeof *count);
+    if (!count)
+        return SW_NO_MEMORY;
     for (size_t k = 1; k < t->count; k++) {
         size_t hint = 0;
         for (size_t i = 0; i < out->point_count; i++) {
@@ -116,6 +116,7 @@ static void join_points(const sw_together *t, size_t tile, int side)
         }
     }
     free(count);
+    return SW_OK;
 }
 
 /* Mean over the photos that have a figure. */
@@ -131,51 +132,52 @@ static double mean_of(const double *values, size_t count)
 }
 
 /* Figures without an uncertainty of their own. values has room for one number a photo. */
-static void join_plain(const sw_together *t, size_t tile, double *values)
+static sw_status join_plain(const sw_together *t, size_t tile, double *values)
 {
     sw_tile *out = &t->out->tiles[tile];
+    sw_status status = SW_OK;
     for (size_t k = 0; k < t->count; k++)
         values[k] = t->photos[k].tiles[tile].side_mm;
     out->side_mm = mean_of(values, t->count);
-    for (int s = 0; s < 4; s++) {
+    for (int s = 0; !status && s < 4; s++) {
         for (size_t k = 0; k < t->count; k++)
             values[k] = t->photos[k].tiles[tile].edges[s].bow_mm;
         out->edges[s].bow_mm = mean_of(values, t->count);
-        join_points(t, tile, s);
+        status = join_points(t, tile, s);
     }
+    return status;
 }
 
-static int join_rim_chips(const sw_together *t, size_t tile)
+static sw_status join_rim_chips(const sw_together *t, size_t tile)
 {
     const sw_chip **lists = calloc(t->count, sizeof *lists);
     size_t *many = calloc(t->count, sizeof *many);
     sw_tile *out = &t->out->tiles[tile];
-    int failed = !lists || !many;
+    sw_status status = lists && many ? SW_OK : SW_NO_MEMORY;
     static const sw_chip none[1];
-    for (size_t k = 0; !failed && k < t->count; k++) {
+    for (size_t k = 0; !status && k < t->count; k++) {
         lists[k] = t->photos[k].tiles[tile].chips ? t->photos[k].tiles[tile].chips : none;
         many[k] = t->photos[k].tiles[tile].chip_count;
     }
-    if (!failed)
-        failed = sw_join_chips(lists, many, t->count, &out->chips, &out->chip_count);
+    if (!status)
+        status = sw_join_chips(lists, many, t->count, &out->chips, &out->chip_count);
     free(lists);
     free(many);
-    return failed ? -1 : 0;
+    return status;
 }
 
-int sw_join_tiles(sw_together *t)
+sw_status sw_join_tiles(sw_together *t)
 {
     double *values = calloc(t->count, sizeof *values);
-    int failed = !values;
-    if (!failed) {
-        t->repeat->angle_deg = join_figure(t, read_angle, put_angle);
-        t->repeat->length = join_figure(t, read_length, put_length);
-        t->repeat->straightness = join_figure(t, read_straightness, put_straightness);
-    }
-    for (size_t i = 0; !failed && i < t->out->tile_count; i++) {
-        join_plain(t, i, values);
-        failed = join_rim_chips(t, i) != 0;
+    sw_status status = values ? SW_OK : SW_NO_MEMORY;
+    t->repeat->angle_deg = join_figure(t, read_angle, put_angle);
+    t->repeat->length = join_figure(t, read_length, put_length);
+    t->repeat->straightness = join_figure(t, read_straightness, put_straightness);
+    for (size_t i = 0; !status && i < t->out->tile_count; i++) {
+        status = join_plain(t, i, values);
+        if (!status)
+            status = join_rim_chips(t, i);
     }
     free(values);
-    return failed ? -1 : 0;
+    return status;
 }

@@ -1,9 +1,10 @@
-/* join_marks.c - the half-way marks of several photos. A tile's edge may show several strokes, and a photo the wrong
+/* marks.c - the half-way marks of several photos. A tile's edge may show several strokes, and a photo the wrong
  * one: marks are the same when they lie close together, and the one that most photos show counts. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
-#include "inspect/combine/join_all.h"
+#include "inspect/combine/together.h"
 
 /* The same mark in two photos, mm: strokes closer together are not told apart (SAME_MM of tick.c). */
 static const double MARK_NEAR_MM = 2;
@@ -35,7 +36,7 @@ static const sw_mark *same_mark(const sw_together *t, size_t k, size_t seam, con
     return m && fabs(m->from_half_mm - e->near_mm) < MARK_NEAR_MM ? m : NULL;
 }
 
-static edge_marks vote(const sw_together *t, size_t seam, int second)
+static edge_marks vote(const sw_together *t, size_t seam, bool second)
 {
     const sw_seam *s = &t->out->seams[seam];
     edge_marks e = {second ? s->second : s->first, SW_NORTH, NAN};
@@ -59,28 +60,30 @@ static edge_marks vote(const sw_together *t, size_t seam, int second)
     return e;
 }
 
-static void read_marks(const sw_together *t, size_t seam, const edge_marks *e, sw_reading *readings)
+static void read_marks(const sw_together *t, size_t seam, const edge_marks *e, sw_photo_figure *readings)
 {
     for (size_t k = 0; k < t->count; k++) {
         const sw_mark *m = same_mark(t, k, seam, e);
-        readings[k] = m ? (sw_reading){m->from_half_mm, m->u95_mm / 2, m->u_random_mm} : (sw_reading){NAN, NAN, NAN};
+        readings[k] =
+            m ? (sw_photo_figure){m->from_half_mm, m->u95_mm / 2, m->u_random_mm} : (sw_photo_figure){NAN, NAN, NAN};
     }
 }
 
 /* Steps of the photos that show both of the seam's marks. */
-static void read_steps(const sw_together *t, size_t seam, const edge_marks pair[2], sw_reading *readings)
+static void read_steps(const sw_together *t, size_t seam, const edge_marks pair[2], sw_photo_figure *readings)
 {
     for (size_t k = 0; k < t->count; k++) {
         const sw_mark *a = same_mark(t, k, seam, &pair[0]), *b = same_mark(t, k, seam, &pair[1]);
-        readings[k] =
-            a && b ? (sw_reading){a->step_mm, a->step_u95_mm / 2, a->step_u_random_mm} : (sw_reading){NAN, NAN, NAN};
+        readings[k] = a && b ? (sw_photo_figure){a->step_mm, a->step_u95_mm / 2, a->step_u_random_mm}
+                             : (sw_photo_figure){NAN, NAN, NAN};
     }
 }
 
 /* The place on the straight line between the edge's corners. */
 static sw_point place_on(const sw_tile *tile, sw_side side, double at_mm)
 {
-    const int here = (int)side, next = (here + 1) % 4, back = side == SW_SOUTH || side == SW_WEST;
+    const int here = (int)side, next = (here + 1) % 4;
+    const bool back = side == SW_SOUTH || side == SW_WEST;
     sw_point a = tile->corners[back ? next : here].mm, b = tile->corners[back ? here : next].mm;
     double part = at_mm / tile->edges[side].length_mm;
     return (sw_point){a.x + part * (b.x - a.x), a.y + part * (b.y - a.y)};
@@ -108,7 +111,7 @@ static void join_mark(const sw_together *t, size_t seam, const edge_marks *e, co
                                                     .mm = place_on(tile, e->side, at)};
 }
 
-int sw_join_marks(sw_together *t)
+sw_status sw_join_marks(sw_together *t)
 {
     sw_inspection *out = t->out;
     sw_tally halves = {0}, steps = {0};
@@ -118,11 +121,11 @@ int sw_join_marks(sw_together *t)
     out->mark_count = 0;
     if (!edges || !out->marks) {
         free(edges);
-        return -1;
+        return SW_NO_MEMORY;
     }
     for (size_t i = 0; i < out->seam_count; i++) {
         for (size_t k = 0; k < 2; k++) {
-            edges[2 * i + k] = vote(t, i, (int)k);
+            edges[2 * i + k] = vote(t, i, k == 1);
             read_marks(t, i, &edges[2 * i + k], t->readings);
             sw_tally_add(&halves, t->readings, t->count);
         }
@@ -137,5 +140,5 @@ int sw_join_marks(sw_together *t)
             join_mark(t, i, &edges[2 * i + k], &half, &step);
     }
     free(edges);
-    return 0;
+    return SW_OK;
 }

@@ -1,4 +1,4 @@
-/* join.c - means, spreads and their test.
+/* figure.c - means, spreads and their test.
  *
  * Pooling (ISO 5725-2, 7.4.5; JCGM 100, 4.2.4; clauses from memory): few photos tell little of their own spread, many
  * seams together tell more. As seams differ in how sure they are, it is the ratio to the stated uncertainty that is
@@ -9,9 +9,10 @@
  * 100, 5.2.2 with all correlations 1): the joined figure never states more than its photos do (widened, where they
  * disagree).
  */
-#include "inspect/combine/join.h"
+#include "inspect/combine/figure.h"
 
 #include <math.h>
+#include <stdbool.h>
 
 #include "maths/chi.h"
 
@@ -20,12 +21,12 @@ static const double RARE = 0.05;
 /* Least variance, mm2 or degrees2, so that weights stay finite: a micrometre. */
 static const double NOTHING = 1e-6;
 
-double sw_reading_common(const sw_reading *r)
+double sw_photo_figure_common(const sw_photo_figure *r)
 {
     return sqrt(fmax(0, r->u * r->u - r->u_random * r->u_random));
 }
 
-static int says(const sw_reading *r)
+static bool says(const sw_photo_figure *r)
 {
     return isfinite(r->value) && r->u > 0 && isfinite(r->u) && isfinite(r->u_random);
 }
@@ -36,7 +37,7 @@ typedef struct summary {
     double n, mean, variance, stated2, chi;
 } summary;
 
-static summary sum_up(const sw_reading *r, size_t count)
+static summary sum_up(const sw_photo_figure *r, size_t count)
 {
     summary s = {0, 0, 0, 0, 0};
     double weight = 0, weighed = 0;
@@ -59,7 +60,7 @@ static summary sum_up(const sw_reading *r, size_t count)
     return s;
 }
 
-void sw_tally_add(sw_tally *t, const sw_reading *readings, size_t count)
+void sw_tally_add(sw_tally *t, const sw_photo_figure *readings, size_t count)
 {
     summary s = sum_up(readings, count);
     if (s.n < 2)
@@ -102,14 +103,14 @@ static double widening(const summary *s, const sw_spread *kind)
 
 /* Weighs each reading by the larger of its own random variance and that between photos, and its common part: a photo
  * whose light leaves a gap in doubt counts for less. */
-static void weigh(const sw_reading *readings, size_t count, double between2, sw_joined *out)
+static void weigh(const sw_photo_figure *readings, size_t count, double between2, sw_joined *out)
 {
     double weight = 0, sum = 0, random2 = 0, common = 0, stated = 0;
     for (size_t k = 0; k < count; k++) {
-        const sw_reading *r = &readings[k];
+        const sw_photo_figure *r = &readings[k];
         if (!says(r))
             continue;
-        double random = out->widened * r->u_random, shared = out->widened * sw_reading_common(r);
+        double random = out->widened * r->u_random, shared = out->widened * sw_photo_figure_common(r);
         double v = fmax(fmax(random * random, between2), NOTHING), w = 1 / (v + shared * shared);
         weight += w;
         sum += w * r->value;
@@ -122,7 +123,7 @@ static void weigh(const sw_reading *readings, size_t count, double between2, sw_
     out->u_random = fmin(sqrt(random2) / weight, out->u);
 }
 
-sw_joined sw_join(const sw_reading *readings, size_t count, const sw_spread *kind)
+sw_joined sw_join(const sw_photo_figure *readings, size_t count, const sw_spread *kind)
 {
     summary s = sum_up(readings, count);
     sw_joined out = {NAN, NAN, NAN, NAN, NAN, 1, (size_t)s.n};
@@ -140,7 +141,7 @@ sw_joined sw_join(const sw_reading *readings, size_t count, const sw_spread *kin
     return out;
 }
 
-sw_joined sw_join_pooled(const sw_reading *readings, size_t count, const sw_spread *kind)
+sw_joined sw_join_pooled(const sw_photo_figure *readings, size_t count, const sw_spread *kind)
 {
     summary s = sum_up(readings, count);
     sw_joined out = {NAN, NAN, NAN, NAN, NAN, 1, (size_t)s.n};

@@ -1,12 +1,14 @@
+/* chips.c - the chips that most of several photos show. */
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
-#include "inspect/combine/join_all.h"
+#include "inspect/combine/together.h"
 
 /* The same chip in two photos: their middles lie within half of a chip's length and this, mm. */
 static const double CHIP_NEAR_MM = 4;
 
-static int same_chip(const sw_chip *a, const sw_chip *b)
+static bool same_chip(const sw_chip *a, const sw_chip *b)
 {
     return a->tile == b->tile && a->side == b->side &&
            fabs(a->at_mm - b->at_mm) < CHIP_NEAR_MM + fmax(a->length_mm, b->length_mm) / 2;
@@ -45,8 +47,8 @@ static size_t mean_chip(const sw_chip *const *chips, const size_t *counts, size_
     return n;
 }
 
-int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined,
-                  size_t *joined_count)
+sw_status sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t photos, sw_chip **joined,
+                        size_t *joined_count)
 {
     size_t all = 0, voters = 0, n = 0;
     for (size_t k = 0; k < photos; k++) {
@@ -55,7 +57,7 @@ int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t phot
     }
     sw_chip *out = calloc(all + 1, sizeof *out);
     if (!out)
-        return -1;
+        return SW_NO_MEMORY;
     for (size_t k = 0; k < photos; k++)
         for (size_t i = 0; chips[k] && i < counts[k]; i++) {
             sw_chip mean;
@@ -66,5 +68,5 @@ int sw_join_chips(const sw_chip *const *chips, const size_t *counts, size_t phot
     free(*joined);
     *joined = out;
     *joined_count = n;
-    return 0;
+    return SW_OK;
 }
