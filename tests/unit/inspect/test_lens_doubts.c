@@ -22,14 +22,16 @@ static sw_photo photo(void)
         .width_px = 4000, .height_px = 3000, .camera = "Maker One", .focal_mm = 4.25, .file = "table.jpg"};
 }
 
-/* What the inspection of `shot` is warned of; the number of warnings, the last one in *last. */
+/* What is noted of `shot`; the number of notes, the last one's text in *last. */
 static size_t doubts(const sw_lens *lens, const sw_photo *shot, char last[320])
 {
-    sw_inspection inspection = {.warnings = NULL};
-    assert_int_equal(sw_lens_doubts(lens, shot, &inspection, NULL), SW_OK);
-    size_t count = inspection.warning_count;
-    strcpy(last, count ? inspection.warnings[count - 1] : "");
-    sw_inspection_free(&inspection);
+    sw_notes notes = {0};
+    assert_int_equal(sw_lens_doubts(lens, shot, &notes), SW_OK);
+    size_t count = notes.count;
+    strcpy(last, count ? notes.list[count - 1].text : "");
+    for (size_t i = 0; i < count; i++)
+        assert_int_equal(notes.list[i].kind, SW_NOTE_LENS_DOUBTFUL);
+    sw_notes_free(&notes);
     return count;
 }
 
