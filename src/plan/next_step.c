@@ -38,8 +38,8 @@ void sw_plan_say_next(const sw_making *m)
         snprintf(plan->next, sizeof plan->next,
                  "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
                  plan->tolerance_mm);
-    else if (!plan->edge_count && plan->cannot_count)
-        snprintf(plan->next, sizeof plan->next, "Sand nothing. %s", plan->cannot[0]);
+    else if (!plan->edge_count && plan->cannot.count)
+        snprintf(plan->next, sizeof plan->next, "Sand nothing. %s", plan->cannot.list[0].text);
     else if (!plan->edge_count)
         snprintf(plan->next, sizeof plan->next,
                  "Sand nothing: every seam is within %.2f mm as far as this photo can tell.", plan->tolerance_mm);
