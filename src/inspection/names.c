@@ -20,14 +20,6 @@ sw_verdict sw_inspection_verdict(const sw_inspection *inspection)
     return verdict;
 }
 
-const char *sw_edge_name(const sw_inspection *inspection, int tile, sw_side side, char name[EDGE_NAME_ROOM])
-{
-    name[0] = 0;
-    if (tile >= 0 && (size_t)tile < inspection->tile_count)
-        snprintf(name, EDGE_NAME_ROOM, "%s %s", inspection->tiles[tile].name, sw_side_name(side));
-    return name;
-}
-
 const char *sw_end_name(sw_side side, int far)
 {
     static const char *const names[2][2] = {{"north end", "south end"}, {"west end", "east end"}};

@@ -73,7 +73,7 @@ static int list_edges(const sw_comparing *c, bool (*is)(const sw_edge_change *),
 }
 
 /* The edges that `is` picks, as places of the last note. */
-static sw_status at_edges(sw_comparing *c, int (*is)(const sw_edge_change *), sw_status status)
+static sw_status at_edges(sw_comparing *c, bool (*is)(const sw_edge_change *), sw_status status)
 {
     char name[EDGE_NAME_ROOM];
     for (size_t i = 0; !status && i < c->out->edge_count; i++)
@@ -146,7 +146,7 @@ static bool is_blind(const sw_seam_change *s)
 }
 
 /* The seams that `is` picks, as places of the last note. */
-static sw_status at_seams(sw_comparing *c, int (*is)(const sw_seam_change *), sw_status status)
+static sw_status at_seams(sw_comparing *c, bool (*is)(const sw_seam_change *), sw_status status)
 {
     for (size_t i = 0; !status && i < c->out->seam_count; i++)
         if (is(&c->out->seams[i]))
