@@ -149,6 +149,15 @@ static void every_member_comes_back(void **state)
     walk(sw_inspection_json.of, sw_inspection_json.lines, (char *)&made, (char *)&got, compare);
     assert_int_equal(told, given);
     assert_true(told > 1000);
+    assert_true(made.notes.count > 0);
+    assert_int_equal(got.notes.count, made.notes.count);
+    for (size_t i = 0; i < made.notes.count; i++) {
+        assert_string_equal(got.notes.list[i].text, made.notes.list[i].text);
+        assert_int_equal(got.notes.list[i].kind, made.notes.list[i].kind);
+        assert_int_equal(got.notes.list[i].place_count, made.notes.list[i].place_count);
+        for (size_t k = 0; k < made.notes.list[i].place_count; k++)
+            assert_string_equal(got.notes.list[i].places[k], made.notes.list[i].places[k]);
+    }
     json_decref(root);
     sw_inspection_free(&got);
     sw_inspection_free(&made);
@@ -200,9 +209,10 @@ static void each_line_has_a_member_of_its_own_and_is_read(void **state)
     char unread[256] = "", may[512] = "";
     look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
     assert_string_equal(unread, "program verdict repeatability seam budget ");
-    assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
-                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
-                             "height_mm seen state chips upright start end chips marks ranking rank seam warnings ");
+    assert_string_equal(may,
+                        "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
+                        "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
+                        "height_mm seen state chips upright start end chips marks ranking rank seam warnings notes ");
 }
 
 /* ---- a file that lacks a member, or has another kind of one ---- */
