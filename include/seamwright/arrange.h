@@ -57,6 +57,9 @@ SW_API sw_status sw_arrange(const sw_inspection *inspections, size_t count, cons
                             void (*progress)(void *context, const char *what, double share), void *context,
                             sw_arrangement *arrangement, sw_error *err);
 
+/* Whether every seam will be within the tolerance in the arrangement found; a seam hardly seen is not. */
+SW_API bool sw_arrangement_fits(const sw_arrangement *arrangement);
+
 /* Writers. */
 SW_API char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
 SW_API sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,

@@ -69,6 +69,9 @@ typedef struct sw_recheck {
 
 SW_API void sw_recheck_free(sw_recheck *recheck);
 
+/* Whether every seam is within the tolerance; one over or too close to call is not. */
+SW_API bool sw_recheck_fits(const sw_recheck *recheck);
+
 /* Compares two inspections of the same tiles. layout tells how the tiles lie in `after`, in the names of `before`;
  * NULL: as in `before`. plan (of `before`) may be NULL. tolerance_mm 0: that of `after`.
  *

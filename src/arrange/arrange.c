@@ -294,6 +294,14 @@ static sw_status arrange(task *t, const sw_inspection *inspections, size_t count
     return status;
 }
 
+bool sw_arrangement_fits(const sw_arrangement *arrangement)
+{
+    for (size_t i = 0; i < arrangement->after.seam_count; i++)
+        if (!(arrangement->after.seams[i].max_mm <= arrangement->tolerance_mm))
+            return false;
+    return true;
+}
+
 sw_status sw_arrange(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                      const sw_arrange_options *options, void (*progress)(void *context, const char *what, double share),
                      void *context, sw_arrangement *arrangement, sw_error *err)

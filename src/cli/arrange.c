@@ -101,15 +101,6 @@ static int make(arrange_job *job)
     return -1;
 }
 
-/* Every seam seen and within tolerance? */
-static int fits(const sw_arrangement *arrangement)
-{
-    for (size_t i = 0; i < arrangement->after.seam_count; i++)
-        if (!(arrangement->after.seams[i].max_mm <= arrangement->tolerance_mm))
-            return 0;
-    return 1;
-}
-
 static int print_result(const arrange_job *job)
 {
     char *text = sw_report_arrange_text(&job->arrangement, &job->set.inspections[0]);
@@ -118,7 +109,7 @@ static int print_result(const arrange_job *job)
     fputs(text, stdout);
     printf("Report: %s/arrange.html\n", job->set.folder);
     free(text);
-    return fits(&job->arrangement) ? CLI_DONE : CLI_SEAM_OPEN;
+    return sw_arrangement_fits(&job->arrangement) ? CLI_DONE : CLI_SEAM_OPEN;
 }
 
 int cli_arrange(int argc, const char **argv)

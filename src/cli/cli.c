@@ -2,6 +2,7 @@
 
 #include <ctype.h>
 #include <stdarg.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -19,7 +20,7 @@ static void print_plain(const char *text)
         fputc(iscntrl((unsigned char)*c) ? '?' : *c, stderr);
 }
 
-static int begins_with_name(const char *sentence, const char *name)
+static bool begins_with_name(const char *sentence, const char *name)
 {
     size_t length = 0;
     while (name[length] && sentence[length] == (iscntrl((unsigned char)name[length]) ? '?' : name[length]))

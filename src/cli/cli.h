@@ -3,6 +3,7 @@
 #define SW_CLI_CLI_H
 
 #include <popt.h>
+#include <stdbool.h>
 
 #include "seamwright/status.h"
 
@@ -25,10 +26,7 @@ extern const char cli_help_program[], cli_help_card[], cli_help_lens[], cli_help
 /* Prints "SUBJECT: sentence" on standard error as one line, control characters replaced. A sentence of the library that
  * already begins with the subject, or with its file name, is not given it twice. Returns CLI_CANNOT. */
 int cli_say(const char *subject, const char *sentence);
-#if defined(__GNUC__)
-__attribute__((format(printf, 2, 3)))
-#endif
-int cli_sayf(const char *subject, const char *format, ...);
+SW_PRINTF(2, 3) int cli_sayf(const char *subject, const char *format, ...);
 
 /* --help and --version, which end a command at once. Values from 1000 so that they meet no command's own. */
 enum { CLI_HELP = 1000, CLI_VERSION };
@@ -63,7 +61,7 @@ int cli_print_version(void);
 
 /* A progress line on standard error, overwritten in place; nothing at all unless standard error is a terminal. */
 typedef struct cli_progress {
-    int terminal;
+    bool terminal;
     int width; /* characters that stand there now */
 } cli_progress;
 

@@ -85,7 +85,7 @@ static int print_result(const recheck_job *job)
     fputs(text, stdout);
     printf("Report: %s/recheck.html\n", job->folder);
     free(text);
-    return job->recheck.over || job->recheck.too_close ? CLI_SEAM_OPEN : CLI_DONE;
+    return sw_recheck_fits(&job->recheck) ? CLI_DONE : CLI_SEAM_OPEN;
 }
 
 int cli_recheck(int argc, const char **argv)

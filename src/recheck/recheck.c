@@ -7,6 +7,11 @@
 #include "recheck/parts.h"
 #include "seamwright/defaults_and_ranges.h"
 
+bool sw_recheck_fits(const sw_recheck *recheck)
+{
+    return recheck->over == 0 && recheck->too_close == 0;
+}
+
 void sw_recheck_free(sw_recheck *recheck)
 {
     if (!recheck)
