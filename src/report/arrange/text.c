@@ -20,7 +20,7 @@ static void put_moves(sw_sheet *sheet, const sw_arrangement *arrangement, const 
         }
 }
 
-static int shows_more(const sw_arranged_seam *a, const sw_arranged_seam *b)
+static bool shows_more(const sw_arranged_seam *a, const sw_arranged_seam *b)
 {
     return a->max_mm > b->max_mm || (isfinite(a->max_mm) && !isfinite(b->max_mm));
 }

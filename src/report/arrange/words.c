@@ -60,7 +60,7 @@ void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement
     sw_sheet_put(sheet, ".");
 }
 
-int sw_arrange_changed(const sw_arrangement *arrangement, int place)
+bool sw_arrange_changed(const sw_arrangement *arrangement, int place)
 {
     const sw_place *at = &arrangement->after.layout.places[place];
     return at->tile != place || at->turns != 0;

@@ -13,7 +13,7 @@ sw_verdict sw_arranged_verdict(const sw_arranged_seam *seam, double tolerance_mm
 /* The verdict in one or two sentences. */
 void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement);
 /* Does another tile, or the same turned, lie at this place? */
-int sw_arrange_changed(const sw_arrangement *arrangement, int place);
+bool sw_arrange_changed(const sw_arrangement *arrangement, int place);
 /* "B2 to where A1 lay, turned a quarter to the right" or "turn A1 half round"; only for a place that changed. */
 void sw_arrange_words_deed(sw_sheet *sheet, const sw_arrangement *arrangement, const sw_inspection *first, int place);
 /* "a quarter to the right", "half round", "a quarter to the left"; "" for none. */

@@ -35,24 +35,24 @@ char *sw_sheet_take(sw_sheet *sheet)
     return text;
 }
 
-/* Makes room for `more` bytes and a zero behind them; 0 when memory is out. */
-static int grow(sw_sheet *sheet, size_t more)
+/* Makes room for `more` bytes and a zero behind them; false when memory is out. */
+static bool grow(sw_sheet *sheet, size_t more)
 {
     if (sheet->failed)
-        return 0;
+        return false;
     if (more < sheet->room - sheet->length)
-        return 1;
+        return true;
     size_t room = sheet->room ? sheet->room : FIRST_ROOM_BYTES;
     while (room - sheet->length <= more && room <= (size_t)-1 / 2)
         room *= 2;
     char *text = room - sheet->length > more ? realloc(sheet->text, room) : NULL;
     if (!text) {
-        sheet->failed = 1;
-        return 0;
+        sheet->failed = true;
+        return false;
     }
     sheet->text = text;
     sheet->room = room;
-    return 1;
+    return true;
 }
 
 void sw_sheet_bytes(sw_sheet *sheet, const char *bytes, size_t count)
@@ -74,7 +74,7 @@ void sw_sheet_put(sw_sheet *sheet, const char *format, ...)
     int count = vsnprintf(NULL, 0, format, arguments);
     va_end(arguments);
     if (count < 0) {
-        sheet->failed = 1;
+        sheet->failed = true;
     } else if (grow(sheet, (size_t)count)) {
         va_start(arguments, format);
         vsnprintf(sheet->text + sheet->length, (size_t)count + 1, format, arguments);

@@ -7,6 +7,7 @@
 #define SW_REPORT_COMMON_SHEET_H
 
 #include <locale.h>
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/status.h"
@@ -15,7 +16,7 @@
 typedef struct sw_sheet {
     char *text; /* always ends with a zero once something was put; NULL before */
     size_t length, room;
-    int failed;
+    bool failed;
     locale_t plain; /* the "C" locale */
 } sw_sheet;
 

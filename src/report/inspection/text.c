@@ -21,7 +21,7 @@ static void put_seams(sw_sheet *sheet, const sw_inspection *inspection)
     size_t *order = sw_seams_worst_first(inspection);
     size_t shown = inspection->seam_count < LISTED_ROWS ? inspection->seam_count : LISTED_ROWS;
     if (!order) {
-        sheet->failed = 1;
+        sheet->failed = true;
         return;
     }
     sw_sheet_put(sheet, "\n  seam       widest gap, mm  at, mm  verdict            not seen\n");

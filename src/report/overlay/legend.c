@@ -11,7 +11,7 @@ static const double LINE = 1.9, SAMPLE_LENGTH = 2.6, SAMPLE_WIDTH = 0.5, AIR = 0
 /* Items are set one after the other and go to the next line where they no longer fit. */
 typedef struct flow {
     const sw_canvas *canvas;
-    int draw;
+    bool draw;
     double size, x, y; /* y: middle of the line */
 } flow;
 
@@ -86,7 +86,7 @@ static void north(const flow *at, double x, double length)
 static void item(flow *at, sample show, double length, double air, const char *text)
 {
     double before = show ? length + air : 0;
-    double wide = before + sw_overlay_text(at->canvas, 0, 0, at->size, 0, 0, text);
+    double wide = before + sw_overlay_text(at->canvas, 0, 0, at->size, false, false, text);
     if (at->x > at->size && at->x + wide > at->canvas->width_px - at->size) {
         at->x = at->size;
         at->y += LINE * at->size;
@@ -95,12 +95,12 @@ static void item(flow *at, sample show, double length, double air, const char *t
         if (show)
             show(at, at->x, length);
         sw_canvas_colour(at->canvas, SW_INK);
-        sw_overlay_text(at->canvas, at->x + before, at->y, at->size, 0, 1, text);
+        sw_overlay_text(at->canvas, at->x + before, at->y, at->size, false, true, text);
     }
     at->x += wide + BETWEEN * at->size;
 }
 
-double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, int draw)
+double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, bool draw)
 {
     char text[128];
     double size = canvas->font_px * 0.85, length = SAMPLE_LENGTH * size, small = 1.2 * size, air = AIR * size;

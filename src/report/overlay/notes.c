@@ -12,14 +12,14 @@ static const double NAME_SIZE = 1.7, RING_RADIUS = 0.95; /* in text heights */
  */
 static const double ROOM_FOR_BOTH = 11, ROOM_FOR_ONE = 5;
 
-static void use_font(const sw_canvas *canvas, double size, int bold)
+static void use_font(const sw_canvas *canvas, double size, bool bold)
 {
     cairo_select_font_face(canvas->pen, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
                            bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
     cairo_set_font_size(canvas->pen, size);
 }
 
-double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size, int bold, int draw, const char *text)
+double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size, bool bold, bool draw, const char *text)
 {
     cairo_text_extents_t extents;
     cairo_font_extents_t font;
@@ -54,8 +54,8 @@ void sw_overlay_sign(const sw_canvas *canvas, sw_verdict verdict, double x, doub
         cairo_line_to(pen, x + r * 0.8, y - r * 0.7);
         cairo_stroke(pen);
     } else {
-        double width = sw_overlay_text(canvas, 0, 0, size * 1.3, 1, 0, "?");
-        sw_overlay_text(canvas, x - width / 2, y, size * 1.3, 1, 1, "?");
+        double width = sw_overlay_text(canvas, 0, 0, size * 1.3, true, false, "?");
+        sw_overlay_text(canvas, x - width / 2, y, size * 1.3, true, true, "?");
     }
     cairo_restore(pen);
 }
@@ -93,13 +93,13 @@ void sw_overlay_names(const sw_canvas *canvas, const sw_inspection *inspection)
         const sw_tile *tile = &inspection->tiles[i];
         sw_point north = {tile->centre_mm.x, tile->centre_mm.y + NAME_NORTH * inspection->table.tile_mm};
         sw_point at = sw_canvas_place(canvas, north);
-        double width = sw_overlay_text(canvas, 0, 0, size, 1, 0, tile->name), pad = 0.25 * size;
+        double width = sw_overlay_text(canvas, 0, 0, size, true, false, tile->name), pad = 0.25 * size;
         cairo_new_path(canvas->pen);
         cairo_rectangle(canvas->pen, at.x - width / 2 - pad, at.y - size * 0.62, width + 2 * pad, size * 1.24);
         cairo_set_source_rgba(canvas->pen, 1, 1, 1, 0.6);
         cairo_fill(canvas->pen);
         sw_canvas_colour(canvas, SW_INK);
-        sw_overlay_text(canvas, at.x - width / 2, at.y, size, 1, 1, tile->name);
+        sw_overlay_text(canvas, at.x - width / 2, at.y, size, true, true, tile->name);
     }
 }
 
@@ -120,7 +120,7 @@ void sw_overlay_chips(const sw_canvas *canvas, const sw_inspection *inspection)
         for (size_t k = 0; k < inspection->seams[i].chip_count; k++) {
             const sw_seam *seam = &inspection->seams[i];
             const sw_chip *chip = &seam->chips[k];
-            int on_second = chip->side == (seam->upright ? SW_WEST : SW_NORTH);
+            bool on_second = chip->side == (seam->upright ? SW_WEST : SW_NORTH);
             sw_point at = sw_canvas_on_seam(canvas, seam, chip->at_mm, on_second ? beside_mm : -beside_mm);
             sw_overlay_chip_mark(canvas, at.x, at.y, size);
         }
@@ -131,7 +131,7 @@ void sw_overlay_chips(const sw_canvas *canvas, const sw_inspection *inspection)
         }
 }
 
-static void figure_of(const sw_seam *seam, int with_u95, char *text, size_t room)
+static void figure_of(const sw_seam *seam, bool with_u95, char *text, size_t room)
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
@@ -149,7 +149,7 @@ static void figure_of(const sw_seam *seam, int with_u95, char *text, size_t room
 static void plate(const sw_canvas *canvas, const sw_seam *seam, sw_point at, const char *figure, double border)
 {
     double size = canvas->font_px, high = 1.35 * size, sign = 0.6 * size, pad = 0.35 * size;
-    double wide = 3 * pad + sign + sw_overlay_text(canvas, 0, 0, size, 1, 0, figure);
+    double wide = 3 * pad + sign + sw_overlay_text(canvas, 0, 0, size, true, false, figure);
     double x = seam->upright ? at.x : at.x - wide / 2, y = seam->upright ? at.y - high / 2 : at.y - high;
     x = fmax(0, fmin(x, canvas->width_px - wide));
     y = fmax(0, fmin(y, canvas->picture_px - high));
@@ -162,7 +162,7 @@ static void plate(const sw_canvas *canvas, const sw_seam *seam, sw_point at, con
     cairo_stroke(canvas->pen);
     sw_overlay_sign(canvas, seam->verdict, x + pad + sign / 2, y + high / 2, sign);
     sw_canvas_colour(canvas, SW_INK);
-    sw_overlay_text(canvas, x + 2 * pad + sign, y + high / 2, size, 1, 1, figure);
+    sw_overlay_text(canvas, x + 2 * pad + sign, y + high / 2, size, true, true, figure);
 }
 
 /* Half of a ribbon's greatest width and a little air: how far from the seam's line a plate stands. */
@@ -174,14 +174,14 @@ static double clearance_mm(const sw_canvas *canvas, const sw_seam *seam, double 
 
 /* Where along a seam its plate stands, mm: beside the worst place but clear of the seams that cross at the ends, or in
  * the middle; moved aside where it would hide a chip's mark. */
-static double plate_at(const sw_canvas *canvas, const sw_seam *seam, int ringed)
+static double plate_at(const sw_canvas *canvas, const sw_seam *seam, bool ringed)
 {
     static const double shifts[] = {0, -0.14, 0.14};
     double wanted = ringed ? fmax(0.26, fmin(0.74, seam->max_at_mm / seam->length_mm)) : 0.5;
     double half_mm = (seam->upright ? 1.2 : 4.4) * canvas->font_px / canvas->px_per_mm;
     for (size_t i = 0; i < sizeof shifts / sizeof shifts[0]; i++) {
         double at_mm = (wanted + shifts[i]) * seam->length_mm;
-        int hides = 0;
+        bool hides = false;
         for (size_t k = 0; k < seam->chip_count; k++)
             hides |= fabs(seam->chips[k].at_mm - at_mm) < half_mm;
         if (!hides)
@@ -205,7 +205,7 @@ static void leader(const sw_canvas *canvas, sw_point from, sw_point to, double r
     }
 }
 
-static void label(const sw_canvas *canvas, const sw_seam *seam, int ringed, int with_u95)
+static void label(const sw_canvas *canvas, const sw_seam *seam, bool ringed, bool with_u95)
 {
     double at_mm = plate_at(canvas, seam, ringed), radius = RING_RADIUS * canvas->font_px;
     double away = clearance_mm(canvas, seam, ringed ? radius : 0);
@@ -220,7 +220,7 @@ static void label(const sw_canvas *canvas, const sw_seam *seam, int ringed, int 
     plate(canvas, seam, at, figure, ringed ? 0.14 : 0.06);
 }
 
-int sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection)
+bool sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection)
 {
     return inspection->table.tile_mm * canvas->px_per_mm >= ROOM_FOR_BOTH * canvas->font_px;
 }
@@ -233,7 +233,7 @@ void sw_overlay_labels(const sw_canvas *canvas, const sw_inspection *inspection,
         ringed = NULL;
     for (size_t i = 0; i < inspection->seam_count; i++)
         if (&inspection->seams[i] != ringed && tile_px >= ROOM_FOR_ONE * canvas->font_px)
-            label(canvas, &inspection->seams[i], 0, sw_overlay_full_figures(canvas, inspection));
+            label(canvas, &inspection->seams[i], false, sw_overlay_full_figures(canvas, inspection));
     if (ringed)
-        label(canvas, ringed, 1, 1);
+        label(canvas, ringed, true, true);
 }

@@ -99,7 +99,7 @@ static sw_status draw(const sw_canvas *canvas, const sw_inspection *inspection, 
     sw_overlay_chips(canvas, inspection);
     if (order)
         sw_overlay_labels(canvas, inspection, order[0]);
-    sw_overlay_legend(canvas, inspection, 1);
+    sw_overlay_legend(canvas, inspection, true);
     free(order);
     return SW_OK;
 }
@@ -115,7 +115,7 @@ sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *pho
     if (!status) /* a small surface to measure the legend's text on */
         status = open_surface(&canvas, 1, 1, path, err);
     if (!status) {
-        canvas.height_px = canvas.picture_px + (int)ceil(sw_overlay_legend(&canvas, inspection, 0));
+        canvas.height_px = canvas.picture_px + (int)ceil(sw_overlay_legend(&canvas, inspection, false));
         status = open_surface(&canvas, canvas.width_px, canvas.height_px, path, err);
     }
     if (!status)

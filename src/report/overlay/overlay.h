@@ -37,9 +37,9 @@ void sw_overlay_chips(const sw_canvas *canvas, const sw_inspection *inspection);
 void sw_overlay_names(const sw_canvas *canvas, const sw_inspection *inspection);
 void sw_overlay_labels(const sw_canvas *canvas, const sw_inspection *inspection, size_t worst);
 /* Whether the tiles are drawn large enough for figures with their uncertainty. */
-int sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection);
-/* Lays the legend out below the picture; draws it unless `draw` is 0. Returns its height in px. */
-double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, int draw);
+bool sw_overlay_full_figures(const sw_canvas *canvas, const sw_inspection *inspection);
+/* Lays the legend out below the picture; draws it only if `draw`. Returns its height in px. */
+double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, bool draw);
 
 /* The sign of a verdict (tick, cross, question mark), centred at x, y in a square of `size` px. */
 void sw_overlay_sign(const sw_canvas *canvas, sw_verdict verdict, double x, double y, double size);
@@ -48,8 +48,9 @@ void sw_overlay_sample(const sw_canvas *canvas, sw_verdict verdict, double x, do
 void sw_overlay_unseen(const sw_canvas *canvas, sw_point from, sw_point to);
 void sw_overlay_chip_mark(const sw_canvas *canvas, double x, double y, double size);
 void sw_overlay_ring(const sw_canvas *canvas, double x, double y, double radius);
-/* Text with its left end and middle height at x, y; returns its width. Not drawn when `draw` is 0. */
-double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size, int bold, int draw, const char *text);
+/* Text with its left end and middle height at x, y; returns its width. Drawn only if `draw`. */
+double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size, bool bold, bool draw,
+                       const char *text);
 
 /* Writes the canvas as a PNG file, compressed for speed. */
 sw_status sw_overlay_save(const sw_canvas *canvas, const char *path, sw_error *err);

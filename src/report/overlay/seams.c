@@ -119,9 +119,9 @@ void sw_overlay_unseen(const sw_canvas *canvas, sw_point from, sw_point to)
 void sw_overlay_ribbon(const sw_canvas *canvas, const sw_seam *seam)
 {
     for (size_t first = 0; first < seam->station_count;) {
-        int seen = isfinite(seam->stations[first].gap_mm);
+        bool seen = isfinite(seam->stations[first].gap_mm);
         size_t last = first;
-        while (last + 1 < seam->station_count && isfinite(seam->stations[last + 1].gap_mm) == seen)
+        while (last + 1 < seam->station_count && !isfinite(seam->stations[last + 1].gap_mm) == !seen)
             last++;
         sw_point from = sw_canvas_on_seam(canvas, seam, seam->stations[first].at_mm, 0);
         sw_point to = sw_canvas_on_seam(canvas, seam, seam->stations[last].at_mm, 0);

@@ -58,7 +58,7 @@ static void put_bars(sw_sheet *sheet, const sw_figure_budget *b)
     double rest_share = 0, rest_u2 = 0;
     for (size_t i = 0; i < b->line_count; i++) {
         const sw_budget_line *line = &b->lines[i];
-        int small = line->included && line->share < WORTH_A_BAR;
+        bool small = line->included && line->share < WORTH_A_BAR;
         rows += line->included && !small;
         rest |= small;
         rest_share += small ? line->share : 0;

@@ -14,7 +14,7 @@ typedef struct outline {
     int times;
 } outline;
 
-static int usable(const sw_rim_point *point)
+static bool usable(const sw_rim_point *point)
 {
     return isfinite(point->proud_mm) && isfinite(point->at_mm) && point->state != SW_STATION_UNSEEN;
 }
@@ -26,7 +26,7 @@ static double drawn(const outline *in, double proud_mm)
 }
 
 /* How far an edge stands out at its north or west end (at_end 0) or at its other end (1). */
-static double end_of(const outline *in, sw_side side, int at_end)
+static double end_of(const outline *in, sw_side side, bool at_end)
 {
     const sw_edge *edge = &in->tile->edges[side];
     for (size_t i = 0; i < edge->point_count; i++) {
@@ -43,7 +43,7 @@ static double end_of(const outline *in, sw_side side, int at_end)
  *      west's end ->|----- north -----|<- east's end */
 static sw_point place(const outline *in, sw_side side, double share, double proud)
 {
-    int level = side == SW_NORTH || side == SW_SOUTH, at_end = side == SW_SOUTH || side == SW_EAST;
+    bool level = side == SW_NORTH || side == SW_SOUTH, at_end = side == SW_SOUTH || side == SW_EAST;
     double before = end_of(in, level ? SW_WEST : SW_NORTH, at_end),
            after = end_of(in, level ? SW_EAST : SW_SOUTH, at_end);
     double along = MARGIN - before + (SIDE + before + after) * share;
@@ -61,17 +61,17 @@ static double share_of(const outline *in, sw_side side, double at_mm)
 static void put_rim(const outline *in, sw_side side, double from_mm, double to_mm, const char *look)
 {
     const sw_edge *edge = &in->tile->edges[side];
-    int down = 0;
+    bool down = false;
     sw_sheet_put(in->sheet, "<path fill=\"none\" %s d=\"", look);
     for (size_t i = 0; i < edge->point_count; i++) {
         const sw_rim_point *point = &edge->points[i];
         if (!usable(point) || point->at_mm < from_mm || point->at_mm > to_mm) {
-            down = 0;
+            down = false;
             continue;
         }
         sw_point at = place(in, side, share_of(in, side, point->at_mm), drawn(in, point->proud_mm));
         sw_sheet_put(in->sheet, "%s%.1f %.1f ", down ? "" : "M", at.x, at.y);
-        down = 1;
+        down = true;
     }
     sw_sheet_put(in->sheet, "\"/>\n");
 }

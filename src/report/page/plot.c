@@ -127,7 +127,7 @@ static void put_run(const plot *in, size_t first, size_t last)
     sw_sheet_put(in->sheet, "\"/>\n");
 }
 
-static int has_figure(const sw_station *station)
+static bool has_figure(const sw_station *station)
 {
     return isfinite(station->gap_mm) && isfinite(station->u95_mm);
 }

@@ -59,7 +59,7 @@ static void put_row(const plot *in, size_t seam, int row)
         double mean = r->seams[seam].mean_mm[k];
         if (!isfinite(mean) || !isfinite(middle))
             continue;
-        int out = !r->seams[seam].counts[k];
+        bool out = !r->seams[seam].counts[k];
         sw_sheet_put(in->sheet,
                      "<circle class=\"%s\" cx=\"%.1f\" cy=\"%d\" r=\"5\" fill=\"%s\" stroke=\"#1c1c21\" "
                      "stroke-width=\"%s\"><title>photo %zu: %.3f mm</title></circle>\n",

@@ -170,7 +170,7 @@ static void put_edge(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_sheet_put(sheet, "</section>\n");
 }
 
-static int only_to_check(const sw_edge_plan *edge)
+static bool only_to_check(const sw_edge_plan *edge)
 {
     return !sw_plan_sands(edge) && edge->lean == SW_LEAN_OPEN;
 }

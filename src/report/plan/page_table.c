@@ -137,12 +137,12 @@ static void put_tiles(const above *in)
     }
 }
 
-static int any_bevel(const sw_plan *plan)
+static bool any_bevel(const sw_plan *plan)
 {
     for (size_t i = 0; i < plan->edge_count; i++)
         if (sw_plan_bevels(&plan->edges[i]))
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 static void put_key(const above *in)

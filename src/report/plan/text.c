@@ -11,11 +11,11 @@ static void put_lines(sw_sheet *sheet, const char *before, const sw_notes *notes
 /* Each edge's reason; of edges that are only to be checked for lean the first one's, as it is much the same for all. */
 static void put_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
 {
-    int told = 0;
+    bool told = false;
     for (size_t i = 0; i < plan->edge_count; i++) {
         const sw_edge_plan *edge = &plan->edges[i];
         char name[EDGE_NAME_ROOM];
-        int check = !sw_plan_sands(edge) && edge->lean == SW_LEAN_OPEN;
+        bool check = !sw_plan_sands(edge) && edge->lean == SW_LEAN_OPEN;
         if (!check || !told) {
             sw_sheet_put(sheet, "%3zu. %s\n", i + 1, edge->why);
             told |= check;

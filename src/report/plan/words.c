@@ -7,12 +7,12 @@ const char sw_plan_words_try_square[] =
     "side face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does "
     "not, leave it. Do the same with the edge it faces.";
 
-int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch)
+bool sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch)
 {
-    int found = 0;
+    bool found = false;
     for (size_t i = 1; i < edge->true_up_count; i++) {
         const sw_removal *a = &edge->true_up[i - 1], *b = &edge->true_up[i];
-        int some = a->remove_mm >= SW_PLAN_NOTHING_MM || b->remove_mm >= SW_PLAN_NOTHING_MM;
+        bool some = a->remove_mm >= SW_PLAN_NOTHING_MM || b->remove_mm >= SW_PLAN_NOTHING_MM;
         if (found && !some)
             break;
         if (!some || (!found && a->at_mm < from_mm))
@@ -20,7 +20,7 @@ int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretc
         if (!found)
             stretch->from_mm = a->at_mm;
         stretch->to_mm = b->at_mm;
-        found = 1;
+        found = true;
     }
     return found;
 }
@@ -37,22 +37,22 @@ double sw_plan_removal(const sw_edge_plan *edge, double at_mm)
     return 0;
 }
 
-int sw_plan_sands(const sw_edge_plan *edge)
+bool sw_plan_sands(const sw_edge_plan *edge)
 {
     return edge->true_up && edge->deepest_mm >= SW_PLAN_NOTHING_MM;
 }
 
-int sw_plan_bevels(const sw_edge_plan *edge)
+bool sw_plan_bevels(const sw_edge_plan *edge)
 {
     return edge->bevel_mm >= SW_PLAN_NOTHING_MM;
 }
 
-int sw_plan_any_sanding(const sw_plan *plan)
+bool sw_plan_any_sanding(const sw_plan *plan)
 {
     for (size_t i = 0; i < plan->edge_count; i++)
         if (sw_plan_sands(&plan->edges[i]) || sw_plan_bevels(&plan->edges[i]))
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 double sw_plan_deepest(const sw_plan *plan)

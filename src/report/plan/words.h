@@ -16,15 +16,15 @@ typedef struct sw_stretch {
     double from_mm, to_mm;
 } sw_stretch;
 
-/* The next stretch at or behind `from_mm`; 0 when there is none. */
-int sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch);
+/* The next stretch at or behind `from_mm`; false when there is none. */
+bool sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch);
 /* What comes off at a place: linear between the plan's places, nothing outside them. */
 double sw_plan_removal(const sw_edge_plan *edge, double at_mm);
 
-int sw_plan_sands(const sw_edge_plan *edge);  /* something comes off its top edge */
-int sw_plan_bevels(const sw_edge_plan *edge); /* something comes off its base */
+bool sw_plan_sands(const sw_edge_plan *edge);  /* something comes off its top edge */
+bool sw_plan_bevels(const sw_edge_plan *edge); /* something comes off its base */
 /* Anything to sand at all, so that cautions are due. */
-int sw_plan_any_sanding(const sw_plan *plan);
+bool sw_plan_any_sanding(const sw_plan *plan);
 /* Largest deepest_mm of all edges, 0 when none is to be sanded. */
 double sw_plan_deepest(const sw_plan *plan);
 /* The verdict on one seam once the plan is carried out: SW_TOO_CLOSE when it was not seen, or will be over by less than

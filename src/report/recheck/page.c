@@ -62,12 +62,12 @@ static void put_figure(sw_sheet *sheet, const sw_recheck_view *view, const char 
     sw_sheet_put(sheet, "</figcaption></figure>\n");
 }
 
-static int moved(const sw_recheck *recheck)
+static bool moved(const sw_recheck *recheck)
 {
     for (size_t i = 0; i < recheck->place_count; i++)
         if (recheck->places[i].tile != (int)i || recheck->places[i].turns)
-            return 1;
-    return 0;
+            return true;
+    return false;
 }
 
 static void put_pictures(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,

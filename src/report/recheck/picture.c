@@ -33,7 +33,7 @@ static double gap_in(const sw_seam *seam, int place, double before)
     return count ? sum / count : chip ? before : NAN;
 }
 
-static void put_point(sw_sheet *sheet, int upright, double along, double across)
+static void put_point(sw_sheet *sheet, bool upright, double along, double across)
 {
     sw_sheet_number(sheet, upright ? across : along, 1, "0");
     sw_sheet_put(sheet, " ");
@@ -42,7 +42,7 @@ static void put_point(sw_sheet *sheet, int upright, double along, double across)
 }
 
 /* The ribbon from stretch `first` to before `end`: down one rim and up the other. */
-static void put_ribbon(sw_sheet *sheet, int upright, const double *half, int first, int end, double start,
+static void put_ribbon(sw_sheet *sheet, bool upright, const double *half, int first, int end, double start,
                        double middle)
 {
     double step = SW_RECHECK_TILE / RIBBON_PLACES;
@@ -58,7 +58,7 @@ static void put_ribbon(sw_sheet *sheet, int upright, const double *half, int fir
     sw_sheet_put(sheet, "\"/>");
 }
 
-static void put_blind(sw_sheet *sheet, int upright, int first, int end, double start, double middle)
+static void put_blind(sw_sheet *sheet, bool upright, int first, int end, double start, double middle)
 {
     double step = SW_RECHECK_TILE / RIBBON_PLACES, from = start + first * step, long_side = (end - first) * step;
     double thick = SW_RECHECK_ROOM / 2, near = middle - thick / 2;
@@ -76,7 +76,7 @@ static void put_gap(sw_sheet *sheet, const sw_recheck_view *view, const sw_seam 
         half[i] = isfinite(gap) ? fmin(fmax(gap * view->units_per_mm, THINNEST), SW_RECHECK_ROOM - 2) / 2 : NAN;
     }
     for (int first = 0, end; first < RIBBON_PLACES; first = end) {
-        int seen = isfinite(half[first]);
+        bool seen = isfinite(half[first]);
         for (end = first + 1; end < RIBBON_PLACES && !isfinite(half[end]) == !seen;)
             end++;
         if (seen)

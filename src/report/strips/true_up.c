@@ -52,7 +52,7 @@ static double inside(const strip *in, double mm)
 static double base_line(const strip *in, double mm, double font_mm)
 {
     double capital = 0.73 * font_mm; /* height of figures in sans-serif faces, from memory */
-    int below = (in->into > 0) == (mm > 0);
+    bool below = (in->into > 0) == (mm > 0);
     return below ? inside(in, mm) + capital : inside(in, mm);
 }
 
@@ -146,7 +146,7 @@ static void draw_places(const strip *in)
     for (int mm = 0; mm <= in->edge->length_mm; mm += PLACE_STEP) {
         if (mm < in->piece->from_mm || mm > in->piece->to_mm)
             continue;
-        int named = mm % NAMED_STEP == 0;
+        bool named = mm % NAMED_STEP == 0;
         line(in, across(in, mm), inside(in, rim), across(in, mm), inside(in, rim + (named ? 2.2 : 1.2)), THIN_LINE_MM);
         if (!named)
             continue;
@@ -187,7 +187,7 @@ static void draw_ends(const strip *in)
 {
     const sw_piece *piece = in->piece;
     double y = base_line(in, in->depth_mm + PLACES_MM + END_GAP_MM, SW_STRIPS_WORDS_MM);
-    int starts = piece->from_mm <= 0, ends = piece->to_mm >= in->edge->length_mm;
+    bool starts = piece->from_mm <= 0, ends = piece->to_mm >= in->edge->length_mm;
     char text[80];
     if (starts)
         draw_mark(in, piece->from_mm, END_LINE_MM);
@@ -242,7 +242,7 @@ static void draw_heading(const strip *in)
 void sw_strips_true_up(const sw_strips *strips, const sw_piece *piece, cairo_t *cr)
 {
     const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
-    int below = edge->side == SW_NORTH || edge->side == SW_EAST;
+    bool below = edge->side == SW_NORTH || edge->side == SW_EAST;
     double depth = depth_for(edge);
     strip in = {strips, piece,          edge,  cr,
                 0,      below ? 1 : -1, depth, sw_times_larger(edge->deepest_mm, depth, SW_PLAN_TIMES)};
