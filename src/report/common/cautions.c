@@ -1,6 +1,25 @@
 /* cautions.c - the cautions that stand wherever a user is told to sand or cut. */
 #include "report/common/page.h"
 
+const char sw_cautions_paper[] =
+    "Before you sand or cut: wear an FFP3 or P3 mask, the dust of wood and foam harms the lungs, and eye protection. "
+    "Work outdoors or with extraction, fumes and dust do harm. Sharp blades, cut away from you, fingers behind the "
+    "edge. Local rules and the makers' data sheets come first; leave licensed work to licensed people.";
+
+void sw_words_mask(sw_sheet *sheet)
+{
+    sw_sheet_put(sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and dust "
+                        "outdoors; local rules and licensed work come first.\n");
+}
+
+void sw_page_mask(sw_sheet *sheet)
+{
+    sw_sheet_put(sheet,
+                 "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask against the dust of wood and foam, "
+                 "eye protection, blades away from you, fumes and dust outdoors or with extraction; local rules come "
+                 "first, and licensed work is for licensed people. <a href=\"#safety\">More on safety</a></p>\n");
+}
+
 void sw_page_safety(sw_sheet *sheet)
 {
     sw_sheet_put(sheet,

@@ -1,5 +1,6 @@
 /* page.c - what every page has: its head, headline, signs, figures and cautions. */
 #include "report/common/page.h"
+#include "report/common/sign.h"
 #include "seamwright/seamwright.h"
 
 #include <math.h>
@@ -11,20 +12,22 @@ const char *sw_page_class(sw_verdict verdict)
     return verdict == SW_OVER ? "over" : verdict == SW_WITHIN ? "within" : "close";
 }
 
-const char *sw_page_sign_path(sw_verdict verdict)
+/* A sign as the d of a path. */
+static void put_sign(sw_sheet *sheet, sw_verdict verdict)
 {
-    static const char *const paths[] = {
-        "M3.5 12.5 9.5 19 20.5 5.5",                                  /* tick */
-        "M5 5 19 19M19 5 5 19",                                       /* cross */
-        "M7 8.5C7 2.5 17 2.5 17 8.5 17 12 12 12 12 15.5M12 20.5v.01", /* question mark */
-    };
-    return paths[(unsigned)verdict % 3];
+    for (const sw_sign_line *line = sw_sign(verdict); line->kind; line++) {
+        sw_sheet_put(sheet, "%c%g %g", line->kind, line->to[0].x, line->to[0].y);
+        for (int i = 1; line->kind == 'C' && i < 3; i++)
+            sw_sheet_put(sheet, " %g %g", line->to[i].x, line->to[i].y);
+    }
 }
 
 void sw_page_sign(sw_sheet *sheet, sw_verdict verdict)
 {
-    sw_sheet_put(sheet, "<svg class=\"sign\" viewBox=\"0 0 24 24\" aria-hidden=\"true\"><path d=\"%s\"/></svg>",
-                 sw_page_sign_path(verdict));
+    sw_sheet_put(sheet, "<svg class=\"sign\" viewBox=\"0 0 %d %d\" aria-hidden=\"true\"><path d=\"", SW_SIGN_SIDE,
+                 SW_SIGN_SIDE);
+    put_sign(sheet, verdict);
+    sw_sheet_put(sheet, "\"/></svg>");
 }
 
 /* Does the blank at `at` stand between a figure and its ± or its unit? */
@@ -103,8 +106,9 @@ void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, 
 {
     static const double RADIUS = 9.5, HALF = 6; /* of the disc, of the sign's 24 units drawn at half size */
     sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, RADIUS);
-    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"%s\"/>", x - HALF,
-                 y - HALF, sw_page_sign_path(verdict));
+    sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"", x - HALF, y - HALF);
+    put_sign(sheet, verdict);
+    sw_sheet_put(sheet, "\"/>");
     sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", upright ? x : x + 25 + clear,
                  upright ? y + 22 + clear : y + 4 + clear / 2);
     sw_sheet_number(sheet, max_mm, 2, "?");
@@ -150,10 +154,4 @@ void sw_page_mind(sw_sheet *sheet, const sw_notes *notes)
         sw_sheet_put(sheet, "</li>\n");
     }
     sw_sheet_put(sheet, "</ul></section>\n");
-}
-
-void sw_page_mask(sw_sheet *sheet)
-{
-    sw_sheet_put(sheet, "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away "
-                        "from you, fresh air or extraction. <a href=\"#safety\">More on safety</a></p>\n");
 }

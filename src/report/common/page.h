@@ -41,7 +41,5 @@ void sw_page_mind(sw_sheet *sheet, const sw_notes *notes);
 void sw_page_safety(sw_sheet *sheet);
 /* The short line of cautions beside a next action that sands. */
 void sw_page_mask(sw_sheet *sheet);
-/* The lines of sw_page_sign, in a box of 24 by 24, for signs inside pictures. */
-const char *sw_page_sign_path(sw_verdict verdict);
 
 #endif

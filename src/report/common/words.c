@@ -58,12 +58,6 @@ bool sw_any_sanding(const sw_inspection *inspection)
     return false;
 }
 
-void sw_words_mask(sw_sheet *sheet)
-{
-    sw_sheet_put(sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; local "
-                        "rules come first.\n");
-}
-
 void sw_words_figure_cell(sw_sheet *sheet, double value, double u95, size_t columns)
 {
     size_t from = sheet->length;

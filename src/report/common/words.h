@@ -24,6 +24,8 @@ void sw_words_figure(sw_sheet *sheet, double value, double u95);
 void sw_words_figure_cell(sw_sheet *sheet, double value, double u95, size_t columns);
 /* The line of cautions below a text that tells to sand. */
 void sw_words_mask(sw_sheet *sheet);
+/* All cautions in a paragraph, for paper. */
+extern const char sw_cautions_paper[];
 /* The widest place of a seam: ", 120 mm from its north end"; nothing for a closed or unseen one. */
 void sw_words_place(sw_sheet *sheet, const sw_seam *seam);
 /* The verdict on the whole table, one sentence. */

@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "report/common/sign.h"
 #include "report/common/words.h"
 #include "report/overlay/overlay.h"
 
@@ -11,6 +12,9 @@ static const double NAME_SIZE = 1.7, RING_RADIUS = 0.95; /* in text heights */
 /* A figure with its uncertainty is some 8 text heights wide, without it 4; a tile must be wider than that to carry it.
  */
 static const double ROOM_FOR_BOTH = 11, ROOM_FOR_ONE = 5;
+
+/* A sign leaves air in its box; beside figures it fills more of it. */
+static const double SIGN_SIZE = 1.15;
 
 static void use_font(const sw_canvas *canvas, double size, bool bold)
 {
@@ -36,27 +40,24 @@ double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size,
 void sw_overlay_sign(const sw_canvas *canvas, sw_verdict verdict, double x, double y, double size)
 {
     cairo_t *pen = canvas->pen;
-    double r = size / 2;
     cairo_save(pen);
+    cairo_translate(pen, x, y);
+    cairo_scale(pen, SIGN_SIZE * size / SW_SIGN_SIDE, SIGN_SIZE * size / SW_SIGN_SIDE);
+    cairo_translate(pen, -SW_SIGN_SIDE / 2.0, -SW_SIGN_SIDE / 2.0);
     sw_canvas_colour(canvas, sw_style_of(verdict).line);
-    cairo_set_line_width(pen, size * 0.2);
+    cairo_set_line_width(pen, 0.2 * SW_SIGN_SIDE);
     cairo_set_line_cap(pen, CAIRO_LINE_CAP_ROUND);
     cairo_new_path(pen);
-    if (verdict == SW_OVER) {
-        cairo_move_to(pen, x - r * 0.7, y - r * 0.7);
-        cairo_line_to(pen, x + r * 0.7, y + r * 0.7);
-        cairo_move_to(pen, x + r * 0.7, y - r * 0.7);
-        cairo_line_to(pen, x - r * 0.7, y + r * 0.7);
-        cairo_stroke(pen);
-    } else if (verdict == SW_WITHIN) {
-        cairo_move_to(pen, x - r * 0.8, y);
-        cairo_line_to(pen, x - r * 0.2, y + r * 0.7);
-        cairo_line_to(pen, x + r * 0.8, y - r * 0.7);
-        cairo_stroke(pen);
-    } else {
-        double width = sw_overlay_text(canvas, 0, 0, size * 1.3, true, false, "?");
-        sw_overlay_text(canvas, x - width / 2, y, size * 1.3, true, true, "?");
+    for (const sw_sign_line *line = sw_sign(verdict); line->kind; line++) {
+        const sw_point *to = line->to;
+        if (line->kind == 'M')
+            cairo_move_to(pen, to->x, to->y);
+        else if (line->kind == 'L')
+            cairo_line_to(pen, to->x, to->y);
+        else
+            cairo_curve_to(pen, to[0].x, to[0].y, to[1].x, to[1].y, to[2].x, to[2].y);
     }
+    cairo_stroke(pen);
     cairo_restore(pen);
 }
 

@@ -33,11 +33,7 @@ static void put_next(sw_sheet *sheet, const sw_plan *plan)
 {
     sw_page_next(sheet, plan->next);
     if (sw_plan_any_sanding(plan))
-        sw_sheet_put(
-            sheet,
-            "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask against the dust of wood and foam, eye "
-            "protection, blades away from you, fumes and dust outdoors or with extraction; local rules come first, and "
-            "licensed work is for licensed people. <a href=\"#safety\">More on safety</a></p>\n");
+        sw_page_mask(sheet);
     sw_sheet_put(sheet, "</section>\n");
 }
 

@@ -57,8 +57,7 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
                      "photograph, inspect, and plan from both inspections with that as --layout.\n",
                      plan->settling_layout);
     if (sw_plan_any_sanding(plan))
-        sw_sheet_put(&sheet, "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and "
-                             "dust outdoors; local rules and licensed work come first.\n");
+        sw_words_mask(&sheet);
     put_lines(&sheet, "Mind: ", &plan->notes);
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Plan: %s/plan.html%s\n", folder,

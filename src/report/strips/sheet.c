@@ -11,10 +11,6 @@ static const char USE[] = "Cut the strips apart along the dashed lines. Lay a st
                           "on the tile's edge, the arrow pointing into the tile, end marks at the tile's corners; the "
                           "figures hang over the edge. Mark the places, take the strip away, sand. Figures are mm to "
                           "take off; between two of them it runs straight. Take off half, then measure.";
-static const char CAUTIONS[] =
-    "Before you sand or cut: wear an FFP3 or P3 mask, the dust of wood and foam harms the lungs, and eye protection. "
-    "Work outdoors or with extraction, fumes and dust do harm. Sharp blades, cut away from you, fingers behind the "
-    "edge. Local rules and the makers' data sheets come first; leave licensed work to licensed people.";
 static const char NOTHING[] = "Nothing to sand: this plan takes nothing off any edge, so there is no strip to lay on a "
                               "tile. See plan.html for what to do next.";
 static const double GAP_MM = 2.5, CUT_LINE_MM = 0.2, CUT_GREY = 0.55;
@@ -71,10 +67,10 @@ double sw_strips_foot(const sw_strips *strips, cairo_t *cr, bool draw)
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
     double words = open ? sw_pdf_paragraph(cr, check, 0, 0, across, leading, 0) : 0;
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 1);
-    double cautions = sw_pdf_paragraph(cr, CAUTIONS, 0, 0, across, leading, 0);
+    double cautions = sw_pdf_paragraph(cr, sw_cautions_paper, 0, 0, across, leading, 0);
     double top = strips->height_mm - SW_STRIPS_MARGIN_MM - cautions - words;
     if (draw) {
-        sw_pdf_paragraph(cr, CAUTIONS, SW_STRIPS_MARGIN_MM, top + words, across, leading, 1);
+        sw_pdf_paragraph(cr, sw_cautions_paper, SW_STRIPS_MARGIN_MM, top + words, across, leading, 1);
         sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
         if (open)
             sw_pdf_paragraph(cr, check, SW_STRIPS_MARGIN_MM, top, across, leading, 1);

@@ -38,7 +38,8 @@ static const char SNAPSHOT[] =
     "\n"
     "Next: true up B2 east, 20 to 150 mm from its north end: take off 0.62 mm at most. B2 and C2 touch at the north "
     "end, which holds the seam open further south; B2 stands proud there.\n"
-    "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fresh air; local rules come first.\n"
+    "Sanding or cutting: FFP3 or P3 mask, eye protection, blades away from you, fumes and dust outdoors; local "
+    "rules and licensed work come first.\n"
     "Mind: a card lies over B2-B3: move it & take the photo again\n"
     "Report: valley.seams\n"
     "For the whole table at once, with strips to print: seamwright plan valley.seams\n";
