@@ -83,8 +83,41 @@ static void the_most_photos_decide(void **state)
     }
 }
 
+/* Outlines are the plain means of the photos'. */
+static void outlines_are_averaged(void **state)
+{
+    (void)state;
+    static const fixture_noise even = {0.001, 0.03, 0.04};
+    static const double off[] = {0.1, 0.2, 0.6};
+    sw_inspection photos[3], out;
+    sw_error err = {""};
+    size_t seen = 0;
+    for (int k = 0; k < 3; k++) {
+        char name[16] = {(char)('1' + k), '.', 'j', 'p', 'g'};
+        fixture_shot(k, name, &even, &photos[k]);
+        for (size_t e = 0; e < 4 * photos[k].tile_count; e++)
+            for (size_t p = 0; p < photos[k].tiles[e / 4].edges[e % 4].point_count; p++)
+                photos[k].tiles[e / 4].edges[e % 4].points[p].proud_mm += off[k];
+    }
+    if (sw_inspection_combine(photos, 3, &out, &err))
+        fail_msg("%s", err.text);
+    for (size_t e = 0; e < 4 * out.tile_count; e++) {
+        const sw_edge *one = &photos[0].tiles[e / 4].edges[e % 4], *all = &out.tiles[e / 4].edges[e % 4];
+        for (size_t p = 0; p + 2 < all->point_count; p++)
+            if (one->points[p].state == SW_STATION_OK && one->points[p + 1].state == SW_STATION_OK) {
+                expect_near("proud", all->points[p].proud_mm - one->points[p].proud_mm, 0.3 - 0.1, 1e-9);
+                seen++;
+            }
+    }
+    assert_true(seen > 100);
+    sw_inspection_free(&out);
+    for (int k = 0; k < 3; k++)
+        sw_inspection_free(&photos[k]);
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(the_most_photos_decide)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(the_most_photos_decide),
+                                       cmocka_unit_test(outlines_are_averaged)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -32,6 +32,14 @@ static void make_plan(const sw_inspection *all, size_t count, const sw_layout *l
         fail_msg("no plan: %s", err.text);
 }
 
+static int told_to_say_the_height(const sw_plan *plan)
+{
+    int told = 0;
+    for (size_t i = 0; i < plan->notes.count; i++)
+        told += plan->notes.list[i].kind == SW_NOTE_HEIGHT_ASSUMED;
+    return told;
+}
+
 /* Angles follow from the height of the side faces: the option's, else the inspection's, else 45 mm. */
 static void the_angle_goes_by_the_height(void **state)
 {
@@ -56,6 +64,7 @@ static void the_angle_goes_by_the_height(void **state)
             snprintf(said, sizeof said, "(%.1f degrees)", degrees);
             assert_non_null(strstr(plan.edges[k].why, said));
         }
+        assert_int_equal(told_to_say_the_height(&plan), !(heights[i].table_mm > 0));
         expect_near("height", plan.height_mm, heights[i].height_mm, 1e-12);
         sw_plan_free(&plan);
         sw_inspection_free(&ins);

@@ -138,6 +138,7 @@ static void a_bow_is_sanded_in_the_middle(void **state)
     assert_int_equal(a->tile, 1);
     assert_int_equal(a->side, SW_WEST);
     assert_true(a->from_mm > 20 && a->from_mm < 100 && a->to_mm > 200 && a->to_mm < 280);
+    expect_near("as far from one end as from the other", a->from_mm + a->to_mm, SIDE, 1);
     expect_near("take off", a->remove_mm, 0.5, 0.05);
     assert_non_null(strstr(a->reason, "B1 west"));
     done(&t, &ins);

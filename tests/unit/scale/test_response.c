@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "scale/develop.h"
 #include "scale/squares.h"
 #include "support/draw.h"
 
@@ -65,6 +66,25 @@ static void expect_same_edge(const sw_response *got, double blur, double amount,
             fail_msg(
                 "blur %g, sharpening %g of %g px: at %g px the edge is off by %.4f (got %.3f halo %.3f, %.3f of %.3f)",
                 blur, amount, radius, at, a - b, got->blur_px, got->halo, got->sharpen, got->radius_px);
+    }
+}
+
+/* The model against its definition, written out above: halos, which no drawing here has, and sharpening. */
+static void a_developed_edge_is_the_models(void **state)
+{
+    (void)state;
+    static const sw_response models[] = {{.blur_px = 0.9, .radius_px = 1},
+                                         {.blur_px = 0.9, .halo = 0.15, .radius_px = 1},
+                                         {.blur_px = 0.8, .halo = 0.1, .sharpen = 0.6, .radius_px = 1.2}};
+    for (int m = 0; m < 3; m++) {
+        const sw_response *r = &models[m];
+        double stored[SW_DEVELOP_GRID];
+        sw_develop_edge(r, DRAW_BLACK, DRAW_WHITE, stored);
+        for (int i = -50; i <= 50; i++) {
+            double at = i * SW_DEVELOP_STEP;
+            expect_near("stored", stored[SW_DEVELOP_HALF + i],
+                        fmin(1, fmax(0, stored_edge(at, r->blur_px, r->halo, r->sharpen, r->radius_px))), 0.001);
+        }
     }
 }
 
@@ -149,6 +169,7 @@ static void nothing_to_go_by(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_developed_edge_is_the_models),
         cmocka_unit_test(blur_alone),
         cmocka_unit_test(soft_photos),
         cmocka_unit_test(blur_and_sharpening),
