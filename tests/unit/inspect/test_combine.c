@@ -304,6 +304,50 @@ static void turned_photos_are_turned_back(void **state)
     }
 }
 
+static const sw_note *note_of(const sw_inspection *ins, sw_note_kind kind, size_t *count)
+{
+    const sw_note *found = NULL;
+    *count = 0;
+    for (size_t i = 0; i < ins->notes.count; i++)
+        if (ins->notes.list[i].kind == kind) {
+            found = &ins->notes.list[i];
+            ++*count;
+        }
+    return found;
+}
+
+/* The first photo's notes stand as they are and once; another's with its file, and without places where it lay turned.
+ * Those on what a photo did not see are dropped, whatever their words: the joined seams tell. */
+static void notes_of_single_photos_are_gathered(void **state)
+{
+    (void)state;
+    sw_inspection photos[3], out;
+    size_t count;
+    shoot(photos, 3, &FAIR);
+    for (int k = 0; k < 3; k++) {
+        sw_notes_free(&photos[k].notes);
+        assert_int_equal(sw_note_add(&photos[k].notes, SW_NOTE_ONE_SQUARE, "one"), SW_OK);
+        assert_int_equal(sw_note_add(&photos[k].notes, SW_NOTE_SEAM_UNSEEN, "a leaf lay there"), SW_OK);
+    }
+    for (int k = 1; k < 3; k++) {
+        assert_int_equal(sw_note_add(&photos[k].notes, k == 1 ? SW_NOTE_BLURRED : SW_NOTE_SHARPENED, "no good"), SW_OK);
+        sw_note_at(&photos[k].notes, "A1 east");
+    }
+    assert_int_equal(sw_inspection_turn(&photos[2], 1, NULL), SW_OK);
+    combine(photos, 3, &out);
+    assert_string_equal(note_of(&out, SW_NOTE_ONE_SQUARE, &count)->text, "one");
+    assert_int_equal(count, 1);
+    assert_false(warned(&out, "a leaf lay there"));
+    const sw_note *blurred = note_of(&out, SW_NOTE_BLURRED, &count), *sharp = note_of(&out, SW_NOTE_SHARPENED, &count);
+    assert_string_equal(blurred->text, "two.jpg: no good");
+    assert_int_equal(blurred->place_count, 1);
+    assert_string_equal(blurred->places[0], "A1 east");
+    assert_string_equal(sharp->text, "three.jpg: no good");
+    assert_int_equal(sharp->place_count, 0);
+    sw_inspection_free(&out);
+    put_away(photos, 3);
+}
+
 /* Tile A1 was pushed away from B1 by 0.4 mm before the third photo. */
 static void a_moved_tile_is_told_and_not_averaged(void **state)
 {
@@ -317,6 +361,11 @@ static void a_moved_tile_is_told_and_not_averaged(void **state)
     const sw_seam_spread *moved = spread_of(&out, "A1-B1"), *still = spread_of(&out, "B1-C1");
     assert_true(warned(&out, "three.jpg shows A1-B1 otherwise than one.jpg, by up to 0."));
     assert_true(warned(&out, "Was a tile moved"));
+    size_t count;
+    const sw_note *differs = note_of(&out, SW_NOTE_PHOTO_DIFFERS, &count);
+    assert_int_equal(count, 1);
+    assert_int_equal(differs->place_count, 1);
+    assert_string_equal(differs->places[0], "A1-B1");
     assert_int_equal(moved->photos, 2);
     assert_int_equal(moved->left_out, 1);
     expect_near("difference", moved->difference_mm, 0.4,
@@ -420,6 +469,7 @@ int main(void)
         cmocka_unit_test(four_quarter_turns_change_nothing),
         cmocka_unit_test(a_quarter_turn_by_hand),
         cmocka_unit_test(turned_photos_are_turned_back),
+        cmocka_unit_test(notes_of_single_photos_are_gathered),
         cmocka_unit_test(a_moved_tile_is_told_and_not_averaged),
         cmocka_unit_test(another_table_is_refused),
         cmocka_unit_test(the_same_picture_twice_proves_nothing),
