@@ -8,9 +8,10 @@
 #include <string.h>
 
 #include "arrange/hunt.h"
-#include "arrange/report_back.h"
+#include "arrange/say.h"
 #include "inspection/notes.h"
 #include "push/same_tiles.h"
+#include "push/tile_outline.h"
 #include "seamwright/defaults_and_ranges.h"
 
 /* How long to search unless told, seconds. */
@@ -64,47 +65,20 @@ static sw_status check(const sw_inspection *inspections, size_t count, const sw_
     return SW_OK;
 }
 
-/* One tile's outline: the mean over all inspections. laid: count outlines; turns: as many. */
-static sw_status tile_outline(const sw_inspection *inspections, size_t count, const sw_layout *layouts, int tile,
-                              sw_outline *laid, int *turns, sw_outline *outline, sw_error *err)
-{
-    sw_status status = SW_OK;
-    size_t made = 0;
-    for (; made < count && !status; made++) {
-        size_t place = (size_t)tile;
-        turns[made] = 0;
-        for (size_t p = 0; layouts && p < inspections[made].tile_count; p++)
-            if (layouts[made].places[p].tile == tile) {
-                place = p;
-                turns[made] = layouts[made].places[p].turns;
-            }
-        status = sw_outline_make(&inspections[made].tiles[place], &laid[made], err);
-    }
-    if (!status)
-        status = sw_outline_mean(laid, turns, count, outline, err);
-    while (made > 0)
-        sw_outline_free(&laid[--made]);
-    return status;
-}
-
 static sw_status make_outlines(task *t, const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                                sw_error *err)
 {
     t->outlines = calloc(t->tiles + 1, sizeof *t->outlines);
-    sw_outline *laid = calloc(count, sizeof *laid);
-    int *turns = calloc(count, sizeof *turns);
-    sw_status status = t->outlines && laid && turns ? SW_OK : sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
+    sw_status status = t->outlines ? SW_OK : sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
     double sum = 0;
     size_t measured = 0;
     for (size_t i = 0; i < t->tiles && !status; i++) {
-        status = tile_outline(inspections, count, layouts, (int)i, laid, turns, &t->outlines[i], err);
+        status = sw_tile_outline(inspections, count, layouts, (int)i, &t->outlines[i], err);
         if (!status && isfinite(t->outlines[i].half_mm)) {
             sum += 2 * t->outlines[i].half_mm;
             measured++;
         }
     }
-    free(laid);
-    free(turns);
     if (!status && !measured)
         status = sw_fail(err, SW_BAD_INPUT, "no tile of the first inspection was measured; photograph again");
     t->pitch_mm = measured ? sum / (double)measured : 0;
@@ -116,10 +90,10 @@ static sw_status fix(task *t, const sw_arrange_options *options, sw_arrangement 
 {
     sw_status status = SW_OK;
     for (size_t i = 0; i < options->keep_count; i++)
-        t->puzzle.fixed[options->keep[i]] = 1;
+        t->puzzle.fixed[options->keep[i]] = true;
     for (size_t i = 0; i < t->tiles && !status; i++)
         if (!isfinite(t->outlines[i].half_mm)) {
-            t->puzzle.fixed[i] = 1;
+            t->puzzle.fixed[i] = true;
             status = sw_note_add(&a->notes, SW_NOTE_TILE_UNSEEN, "%s was not measured and stays where it is.",
                                  t->first->tiles[i].name);
             sw_note_at(&a->notes, t->first->tiles[i].name);
@@ -138,7 +112,7 @@ static sw_status push(const task *t, const sw_place *places, sw_arranged *arrang
 {
     sw_joints joints;
     sw_settled settled;
-    sw_status status = sw_joints_make(&t->puzzle, places, t->outlines, t->pitch_mm, 0, &joints, err);
+    sw_status status = sw_joints_make(&t->puzzle, places, t->outlines, t->pitch_mm, &joints, err);
     if (status)
         return status;
     status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, &settled, err);
@@ -197,10 +171,10 @@ static void turn_table(const sw_puzzle *puzzle, const sw_place *from, int quarte
 /* Of the ways to turn the table as a whole, the one that moves fewest tiles. */
 static sw_status least_moves(const sw_puzzle *puzzle, sw_place *places, sw_error *err)
 {
+    int least = count_moved(places, puzzle->places), best = 0;
     size_t size = (size_t)puzzle->places * sizeof *places;
-    sw_place *room = malloc(2 * size + 1), *trial = room, *best = room ? room + puzzle->places : NULL;
-    int least = count_moved(places, puzzle->places), found = 0;
-    if (!room)
+    sw_place *trial = malloc(size + 1);
+    if (!trial)
         return sw_fail(err, SW_NO_MEMORY, "%s", NO_MEMORY);
     for (int p = 0; p < puzzle->places; p++)
         if (puzzle->fixed[p])
@@ -212,20 +186,21 @@ static sw_status least_moves(const sw_puzzle *puzzle, sw_place *places, sw_error
         int moved = count_moved(trial, puzzle->places);
         if (moved < least) {
             least = moved;
-            found = 1;
-            memcpy(best, trial, size);
+            best = quarters;
         }
     }
-    if (found)
-        memcpy(places, best, size);
-    free(room);
+    if (best) {
+        turn_table(puzzle, places, best, trial);
+        memcpy(places, trial, size);
+    }
+    free(trial);
     return SW_OK;
 }
 
-static int gains(const sw_score *before, const sw_score *after)
+static bool gains(const sw_score *before, const sw_score *after)
 {
     if (after->worst_mm < before->worst_mm - LEAST_GAIN_MM)
-        return 1;
+        return true;
     return after->worst_mm <= before->worst_mm + SW_SCORE_SAME_MM && after->sum_mm < before->sum_mm - LEAST_GAIN_MM;
 }
 
@@ -242,10 +217,10 @@ static sw_status hunt(task *t, const sw_arrange_options *options, sw_arrangement
     sw_place *places = a->after.layout.places;
     sw_score before, after;
     double seconds = options->seconds > 0 ? options->seconds : DEFAULT_SECONDS;
-    int cut_short = 0;
+    bool cut_short = false;
     sw_hunt how = {&t->puzzle, t->outlines, t->pitch_mm, options->seed ? options->seed : 1, sw_deadline_in(seconds),
                    progress,   context};
-    sw_status status = sw_judge(&t->puzzle, t->outlines, t->pitch_mm, places, &before, err);
+    sw_status status = sw_hunt_judge(&how, places, &before, err);
     after = before;
     if (!status)
         status = sw_hunt_run(&how, places, &after, &a->tried, &cut_short, err);
@@ -289,8 +264,8 @@ static sw_status arrange(task *t, const sw_inspection *inspections, size_t count
     if (!status)
         status = push(t, a->after.layout.places, &a->after, err);
     if (!status)
-        status = sw_arrange_notes(t->first, t->outlines, a, err);
-    sw_arrange_next(a);
+        status = sw_arrange_say_notes(t->first, t->outlines, a, err);
+    sw_arrange_say_next(a);
     return status;
 }
 

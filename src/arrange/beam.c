@@ -24,7 +24,7 @@ typedef struct beam {
     int *counts; /* of each place */
     way *next;   /* all continuations, before the best are kept */
     sw_place *partial;
-    unsigned char *used;
+    bool *used;
 } beam;
 
 /* What a tile at place p costs, laid against those to its west and north. */
@@ -32,11 +32,10 @@ static double cost_at(const beam *b, int p)
 {
     double sum = 0;
     for (int k = 0; k < 4 && b->puzzle->around[p][k] >= 0; k++) {
-        int m = b->puzzle->around[p][k], sense;
+        int m = b->puzzle->around[p][k];
         if (b->puzzle->meetings[m].second != p)
             continue;
-        const sw_pair *pair = sw_puzzle_pair(b->puzzle, b->partial, m, &sense);
-        double g = pair->upper ? (double)pair->zone_mm : b->puzzle->pairs->unknown_mm, square = g * g;
+        double g = sw_puzzle_zone(b->puzzle, b->partial, m), square = g * g;
         sum += b->power == 1 ? g : b->power == 2 ? square : square * square;
     }
     return sum;
@@ -45,14 +44,14 @@ static double cost_at(const beam *b, int p)
 /* Lays the places before p as a way has them. */
 static void retrace(const beam *b, int p, int index)
 {
-    memset(b->used, 0, (size_t)b->puzzle->places);
+    memset(b->used, 0, (size_t)b->puzzle->places * sizeof *b->used);
     for (int q = 0; q < b->puzzle->places; q++)
         if (b->puzzle->fixed[q])
-            b->used[b->given[q].tile] = 1;
+            b->used[b->given[q].tile] = true;
     for (int q = p - 1; q >= 0; q--) {
         const way *w = &b->ways[(size_t)q * (size_t)b->width + (size_t)index];
         b->partial[q] = w->lay;
-        b->used[w->lay.tile] = 1;
+        b->used[w->lay.tile] = true;
         index = w->before;
     }
 }
@@ -60,7 +59,7 @@ static void retrace(const beam *b, int p, int index)
 /* All ways to go on from one; returns how many are in next then. */
 static int go_on(const beam *b, int p, int index, double cost, int count)
 {
-    int fixed = b->puzzle->fixed[p];
+    bool fixed = b->puzzle->fixed[p];
     retrace(b, p, index);
     for (int tile = 0; tile < b->puzzle->places; tile++)
         for (int turns = 0; turns < 4; turns++) {
@@ -112,15 +111,14 @@ sw_status sw_beam_run(const sw_puzzle *puzzle, int power, const sw_deadline *dea
     b.counts = calloc(n + 1, sizeof *b.counts);
     b.next = calloc(4 * n * (size_t)b.width + 1, sizeof *b.next);
     b.partial = calloc(n + 1, sizeof *b.partial);
-    b.used = calloc(n + 1, 1);
-    int failed = !b.ways || !b.counts || !b.next || !b.partial || !b.used;
-    if (!failed)
+    b.used = calloc(n + 1, sizeof *b.used);
+    bool room = b.ways && b.counts && b.next && b.partial && b.used;
+    if (room)
         fill(&b, deadline, places);
     free(b.ways);
     free(b.counts);
     free(b.next);
     free(b.partial);
     free(b.used);
-    return failed ? sw_fail(err, SW_NO_MEMORY, "not enough memory to search; close other programs and try again")
-                  : SW_OK;
+    return room ? SW_OK : sw_fail(err, SW_NO_MEMORY, "not enough memory to search; close other programs and try again");
 }

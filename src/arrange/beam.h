@@ -4,7 +4,8 @@
 #ifndef SW_ARRANGE_BEAM_H
 #define SW_ARRANGE_BEAM_H
 
-#include "arrange/anneal.h"
+#include "arrange/deadline.h"
+#include "arrange/puzzle.h"
 
 /* Fills the places; those that are fixed keep their tiles. What counts is the sum of the pairs' zones to this power (1,
  * 2 or 4), however the tiles' small turns agree. At the deadline places stay as they were. SW_NO_MEMORY. */

@@ -3,6 +3,8 @@
 #ifndef SW_ARRANGE_HUNT_H
 #define SW_ARRANGE_HUNT_H
 
+#include <stdint.h>
+
 #include "arrange/descend.h"
 
 typedef struct sw_hunt {
@@ -16,9 +18,12 @@ typedef struct sw_hunt {
     void *context;
 } sw_hunt;
 
+/* Pushes a layout (sw_settle); joints hardly seen count as puzzle->pairs->unknown_mm. */
+sw_status sw_hunt_judge(const sw_hunt *hunt, const sw_place *places, sw_score *score, sw_error *err);
+
 /* places and score: a layout, judged; replaced by the best found, which is never worse. tried counts layouts looked at.
- * cut_short: 1 when the deadline came first. SW_NO_MEMORY, SW_BROKEN. */
-sw_status sw_hunt_run(const sw_hunt *hunt, sw_place *places, sw_score *score, size_t *tried, int *cut_short,
+ * cut_short: the deadline came first. SW_NO_MEMORY, SW_BROKEN. */
+sw_status sw_hunt_run(const sw_hunt *hunt, sw_place *places, sw_score *score, size_t *tried, bool *cut_short,
                       sw_error *err);
 
 #endif

@@ -140,41 +140,42 @@ void sw_pairs_free(sw_pairs *pairs)
     memset(pairs, 0, sizeof *pairs);
 }
 
-/* Adds corners to the store. */
-static int keep(sw_pairs *pairs, size_t *count, size_t *room, const sw_hull_place *corners, int n)
+/* Adds corners to the store; false when memory is out. */
+static bool keep(sw_pairs *pairs, size_t *count, size_t *room, const sw_hull_place *corners, int n)
 {
     if (*count + (size_t)n > *room) {
         size_t more = 2 * *room + 4096;
         sw_hull_place *bigger = realloc(pairs->places, more * sizeof *bigger);
         if (!bigger)
-            return -1;
+            return false;
         pairs->places = bigger;
         *room = more;
     }
     if (n)
         memcpy(pairs->places + *count, corners, (size_t)n * sizeof *corners);
     *count += (size_t)n;
-    return 0;
+    return true;
 }
 
-static int add_pair(sw_pairs *pairs, const sw_outline *outlines, int i, int j, sw_profile *profile, size_t *count,
-                    size_t *room)
+/* False when memory is out. */
+static bool add_pair(sw_pairs *pairs, const sw_outline *outlines, int i, int j, sw_profile *profile, size_t *count,
+                     size_t *room)
 {
     sw_hull_place corners[2 * SW_OUTLINE_MOST];
     int sense;
     sw_pair *pair = (sw_pair *)sw_pair_of(pairs, i, j, &sense);
     *pair = (sw_pair){.places = *count};
     if (i / 4 == j / 4)
-        return 0; /* a tile does not lie beside itself */
+        return true; /* a tile does not lie beside itself */
     sw_profile_make(&outlines[i / 4], (sw_side)(i % 4), &outlines[j / 4], (sw_side)(j % 4), profile);
     if (profile->seen < SW_JOINT_LEAST_SEEN)
-        return 0;
+        return true;
     pair->upper = chain(profile, 1, corners);
     pair->lower = chain(profile, -1, corners + pair->upper);
-    if (keep(pairs, count, room, corners, pair->upper + pair->lower))
-        return -1;
+    if (!keep(pairs, count, room, corners, pair->upper + pair->lower))
+        return false;
     find_zone(pairs, pair);
-    return 0;
+    return true;
 }
 
 sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, sw_pairs *pairs, sw_error *err)
@@ -187,12 +188,12 @@ sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, sw_pairs *pair
     pairs->edges = (int)edges;
     pairs->pairs = calloc(edges * edges / 2 + 1, sizeof *pairs->pairs);
     sw_profile *profile = malloc(sizeof *profile);
-    int failed = !pairs->pairs || !profile;
-    for (int i = 0; !failed && i < pairs->edges; i++)
-        for (int j = i + 1; !failed && j < pairs->edges; j++)
-            failed = add_pair(pairs, outlines, i, j, profile, &count, &room);
+    bool held = pairs->pairs && profile;
+    for (int i = 0; held && i < pairs->edges; i++)
+        for (int j = i + 1; held && j < pairs->edges; j++)
+            held = add_pair(pairs, outlines, i, j, profile, &count, &room);
     free(profile);
-    if (!failed)
+    if (held)
         return SW_OK;
     sw_pairs_free(pairs);
     return sw_fail(err, SW_NO_MEMORY, "not enough memory to compare all edges; close other programs and try again");

@@ -15,6 +15,7 @@
 #ifndef SW_ARRANGE_PAIRS_H
 #define SW_ARRANGE_PAIRS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "push/outline_at.h"
@@ -22,8 +23,8 @@
 /* The shape of a joint: f(u) on the samples where both edges are known. */
 typedef struct sw_profile {
     double u[SW_OUTLINE_MOST], f[SW_OUTLINE_MOST];
-    int limits[SW_OUTLINE_MOST]; /* 1: both edges were seen there, so it counts for the widest gap; 0: only keeps the
-                                    tiles apart */
+    bool limits[SW_OUTLINE_MOST]; /* both edges were seen there, so it counts for the widest gap; else it only keeps the
+                                     tiles apart */
     int count;
     double seen; /* share of the joint's length where limits is 1 */
 } sw_profile;

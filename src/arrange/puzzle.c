@@ -4,6 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+/* What a mm above the limit costs in sw_puzzle_ease, in mm of the sum. */
+static const double OVER = 1000;
+
 void sw_puzzle_free(sw_puzzle *puzzle)
 {
     free(puzzle->meetings);
@@ -12,7 +15,7 @@ void sw_puzzle_free(sw_puzzle *puzzle)
     memset(puzzle, 0, sizeof *puzzle);
 }
 
-static void add_meeting(sw_puzzle *puzzle, int first, int second, int upright)
+static void add_meeting(sw_puzzle *puzzle, int first, int second, bool upright)
 {
     int m = puzzle->meeting_count++;
     puzzle->meetings[m] = (sw_meeting){first, second, upright};
@@ -30,7 +33,7 @@ sw_status sw_puzzle_make(const sw_pairs *pairs, int columns, int rows, sw_puzzle
     *puzzle = (sw_puzzle){.columns = columns, .rows = rows, .places = (int)places, .pairs = pairs};
     puzzle->meetings = calloc(2 * places + 1, sizeof *puzzle->meetings);
     puzzle->around = calloc(places + 1, sizeof *puzzle->around);
-    puzzle->fixed = calloc(places + 1, 1);
+    puzzle->fixed = calloc(places + 1, sizeof *puzzle->fixed);
     if (!puzzle->meetings || !puzzle->around || !puzzle->fixed) {
         sw_puzzle_free(puzzle);
         return sw_fail(err, SW_NO_MEMORY, "not enough memory to search; close other programs and try again");
@@ -38,9 +41,9 @@ sw_status sw_puzzle_make(const sw_pairs *pairs, int columns, int rows, sw_puzzle
     memset(puzzle->around, -1, places * sizeof *puzzle->around);
     for (int p = 0; p < puzzle->places; p++) {
         if (p % columns < columns - 1)
-            add_meeting(puzzle, p, p + 1, 1);
+            add_meeting(puzzle, p, p + 1, true);
         if (p / columns < rows - 1)
-            add_meeting(puzzle, p, p + columns, 0);
+            add_meeting(puzzle, p, p + columns, false);
     }
     return SW_OK;
 }
@@ -75,31 +78,31 @@ size_t sw_puzzle_work(const sw_puzzle *puzzle)
 
 /* Are there turns with every tilt between from and to (span: two a meeting)? A system of difference constraints:
  * Bellman 1958, Ford. Starts from the turns given and leaves turns that fulfil it. */
-static int feasible(const sw_puzzle *puzzle, const double *span, double *turns)
+static bool feasible(const sw_puzzle *puzzle, const double *span, double *turns)
 {
     static const double TINY = 1e-12;
     for (int round = 0; round <= puzzle->places; round++) {
-        int changed = 0;
+        bool changed = false;
         for (int m = 0; m < puzzle->meeting_count; m++) {
             double *a = &turns[puzzle->meetings[m].first], *b = &turns[puzzle->meetings[m].second];
             if (*b > *a + span[2 * m + 1] + TINY) {
                 *b = *a + span[2 * m + 1];
-                changed = 1;
+                changed = true;
             }
             if (*a > *b - span[2 * m] + TINY) {
                 *a = *b - span[2 * m];
-                changed = 1;
+                changed = true;
             }
         }
         if (!changed)
-            return 1;
+            return true;
     }
-    return 0;
+    return false;
 }
 
 /* Are there turns with no gap above `most`? If so they are left in turns. work begins with spans that a larger `most`
  * gave. */
-static int closes(const sw_puzzle *puzzle, const sw_place *places, double most, double *turns, double *work)
+static bool closes(const sw_puzzle *puzzle, const sw_place *places, double most, double *turns, double *work)
 {
     size_t spans = 2 * (size_t)puzzle->meeting_count;
     double *wide = work, *span = work + spans, *try = span + spans;
@@ -114,14 +117,13 @@ static int closes(const sw_puzzle *puzzle, const sw_place *places, double most, 
     }
     memcpy(try, turns, (size_t)puzzle->places * sizeof *try);
     if (!feasible(puzzle, span, try))
-        return 0;
+        return false;
     memcpy(wide, span, spans * sizeof *wide);
     memcpy(turns, try, (size_t)puzzle->places * sizeof *try);
-    return 1;
+    return true;
 }
 
-/* The zone of a meeting's pair: what it leaves at least. */
-static double zone_of(const sw_puzzle *puzzle, const sw_place *places, int meeting)
+double sw_puzzle_zone(const sw_puzzle *puzzle, const sw_place *places, int meeting)
 {
     int sense;
     const sw_pair *pair = sw_puzzle_pair(puzzle, places, meeting, &sense);
@@ -132,7 +134,7 @@ double sw_puzzle_least(const sw_puzzle *puzzle, const sw_place *places, int plac
 {
     double least = 0;
     for (int k = 0; k < 4 && puzzle->around[place][k] >= 0; k++)
-        least = fmax(least, zone_of(puzzle, places, puzzle->around[place][k]));
+        least = fmax(least, sw_puzzle_zone(puzzle, places, puzzle->around[place][k]));
     return least;
 }
 
@@ -140,7 +142,7 @@ double sw_puzzle_worst(const sw_puzzle *puzzle, const sw_place *places, double e
 {
     double least = 0, most = 0;
     for (int m = 0; m < puzzle->meeting_count; m++) {
-        least = fmax(least, zone_of(puzzle, places, m));
+        least = fmax(least, sw_puzzle_zone(puzzle, places, m));
         most = fmax(most, sw_puzzle_gap(puzzle, places, m, turns));
         work[2 * m] = -SW_PAIR_MOST_TILT;
         work[2 * m + 1] = SW_PAIR_MOST_TILT;
@@ -165,4 +167,47 @@ double sw_puzzle_worst(const sw_puzzle *puzzle, const sw_place *places, double e
         middle = (least + most) / 2;
     }
     return most;
+}
+
+/* The turn of the tile at a place at which a meeting of it leaves its least range. */
+static double turn_for(const sw_puzzle *puzzle, const sw_place *places, const double *turns, int place, int meeting)
+{
+    int sense;
+    const sw_pair *pair = sw_puzzle_pair(puzzle, places, meeting, &sense);
+    const sw_meeting *m = &puzzle->meetings[meeting];
+    double tilt = sense * (double)pair->tilt_rad; /* second's turn less first's */
+    return m->second == place ? turns[m->first] + tilt : turns[m->second] - tilt;
+}
+
+static double ease_cost(const sw_puzzle *puzzle, const sw_place *places, double most, int place, const double *turns)
+{
+    double sum = 0;
+    for (int k = 0; k < 4 && puzzle->around[place][k] >= 0; k++) {
+        double g = sw_puzzle_gap(puzzle, places, puzzle->around[place][k], turns);
+        sum += g + OVER * fmax(0, g - most);
+    }
+    return sum;
+}
+
+double sw_puzzle_ease(const sw_puzzle *puzzle, const sw_place *places, double most, int rounds, double *turns)
+{
+    for (int round = 0; round < rounds; round++)
+        for (int p = 0; p < puzzle->places; p++) {
+            double best = ease_cost(puzzle, places, most, p, turns), best_turn = turns[p];
+            for (int k = 0; k < 4 && puzzle->around[p][k] >= 0; k++)
+                for (int part = 1; part < 3; part++) { /* all the way to what suits this neighbour, and half of it */
+                    turns[p] =
+                        best_turn + (turn_for(puzzle, places, turns, p, puzzle->around[p][k]) - best_turn) / part;
+                    double cost = ease_cost(puzzle, places, most, p, turns);
+                    if (cost < best) {
+                        best = cost;
+                        best_turn = turns[p];
+                    }
+                    turns[p] = best_turn;
+                }
+        }
+    double sum = 0;
+    for (int m = 0; m < puzzle->meeting_count; m++)
+        sum += sw_puzzle_gap(puzzle, places, m, turns);
+    return sum;
 }

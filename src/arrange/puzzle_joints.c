@@ -32,43 +32,12 @@ static sw_joint lay_joint(const sw_meeting *m, const sw_point *centres, double p
 }
 
 /* u along the first tile's edge becomes at_mm along the joint. */
-static double at_of(int upright, double pitch, double u)
+static double at_of(bool upright, double pitch, double u)
 {
     return pitch / 2 + (upright ? u : -u);
 }
 
-static int by_place(const void *a, const void *b)
-{
-    const sw_joint_point *one = a, *two = b;
-    return (one->at_mm > two->at_mm) - (one->at_mm < two->at_mm);
-}
-
-/* Hull corners only: those above limit, those below keep apart; one that is in both hulls comes once. */
-static size_t thin_points(const sw_puzzle *puzzle, const sw_place *places, int meeting, double pitch, double closed,
-                          sw_joint_point *points)
-{
-    int sense, upright = puzzle->meetings[meeting].upright;
-    const sw_pair *pair = sw_puzzle_pair(puzzle, places, meeting, &sense);
-    const sw_hull_place *corners = puzzle->pairs->places + pair->places;
-    int all = pair->upper + pair->lower;
-    size_t n = 0;
-    for (int i = 0; i < all; i++)
-        points[i] = (sw_joint_point){.at_mm = at_of(upright, pitch, sense * (double)corners[i].u),
-                                     .gap_mm = closed + (double)corners[i].f,
-                                     .limits = i < pair->upper,
-                                     .apart = i >= pair->upper};
-    if (all)
-        qsort(points, (size_t)all, sizeof *points, by_place);
-    for (int i = 0; i < all; i++) {
-        if (!n || points[i].at_mm != points[n - 1].at_mm)
-            points[n++] = points[i];
-        points[n - 1].limits |= points[i].limits;
-        points[n - 1].apart |= points[i].apart;
-    }
-    return n;
-}
-
-static size_t all_points(const sw_profile *profile, int upright, double pitch, double closed, sw_joint_point *points)
+static size_t put_points(const sw_profile *profile, bool upright, double pitch, double closed, sw_joint_point *points)
 {
     if (profile->seen < SW_JOINT_LEAST_SEEN)
         return 0;
@@ -77,31 +46,31 @@ static size_t all_points(const sw_profile *profile, int upright, double pitch, d
         points[upright ? i : n - 1 - i] = (sw_joint_point){.at_mm = at_of(upright, pitch, profile->u[i]),
                                                            .gap_mm = closed + profile->f[i],
                                                            .limits = profile->limits[i],
-                                                           .apart = 1};
+                                                           .apart = true};
     return n;
 }
 
-static int make_room(const sw_puzzle *puzzle, const sw_outline *outlines, size_t *each, sw_joints *joints)
+static bool make_room(const sw_puzzle *puzzle, const sw_outline *outlines, size_t *each, sw_joints *joints)
 {
     int reach = 1;
     for (int i = 0; i < puzzle->places; i++)
         reach = outlines[i].reach > reach ? outlines[i].reach : reach;
-    *each = 4 * (size_t)reach + 2; /* both hulls, before what they share is struck out */
+    *each = 2 * (size_t)reach + 1;
     joints->places = (size_t)puzzle->places;
     joints->count = (size_t)puzzle->meeting_count;
     joints->centres = calloc(joints->places + 1, sizeof *joints->centres);
     joints->joints = calloc(joints->count + 1, sizeof *joints->joints);
     joints->points = calloc(joints->count * *each + 1, sizeof *joints->points);
-    return joints->centres && joints->joints && joints->points ? 0 : -1;
+    return joints->centres && joints->joints && joints->points;
 }
 
 sw_status sw_joints_make(const sw_puzzle *puzzle, const sw_place *places, const sw_outline *outlines, double pitch_mm,
-                         int thin, sw_joints *joints, sw_error *err)
+                         sw_joints *joints, sw_error *err)
 {
     size_t each;
     memset(joints, 0, sizeof *joints);
     sw_profile *profile = malloc(sizeof *profile);
-    if (make_room(puzzle, outlines, &each, joints) || !profile) {
+    if (!make_room(puzzle, outlines, &each, joints) || !profile) {
         free(profile);
         sw_joints_free(joints);
         return sw_fail(err, SW_NO_MEMORY, "not enough memory to lay out the seams; close other programs and try again");
@@ -116,13 +85,9 @@ sw_status sw_joints_make(const sw_puzzle *puzzle, const sw_place *places, const 
         sw_joint *joint = &joints->joints[m];
         *joint = lay_joint(meeting, joints->centres, pitch_mm);
         joint->points = joints->points + (size_t)m * each;
-        if (thin) {
-            joint->point_count = thin_points(puzzle, places, m, pitch_mm, closed, joint->points);
-            continue;
-        }
         sw_profile_make(one, sw_side_turned(meeting->upright ? SW_EAST : SW_SOUTH, -a->turns), two,
                         sw_side_turned(meeting->upright ? SW_WEST : SW_NORTH, -b->turns), profile);
-        joint->point_count = all_points(profile, meeting->upright, pitch_mm, closed, joint->points);
+        joint->point_count = put_points(profile, meeting->upright, pitch_mm, closed, joint->points);
     }
     free(profile);
     return SW_OK;

@@ -15,6 +15,7 @@
 #include "plan/making.h"
 #include "plan/removal_words.h"
 #include "push/lp.h"
+#include "push/tile_outline.h"
 
 /* No more than one tile, and one more in so many, is left out for being too small. */
 enum { LEFT_OUT_SHARE = 4 };
@@ -49,46 +50,9 @@ static void set_free(set *s)
     *s = (set){0};
 }
 
-/* The place where a tile of the first inspection lies in inspection k, and how it is turned there; -1 when it does not.
- */
-static int place_of(const sw_making *m, size_t k, size_t tile, int *turns)
-{
-    *turns = 0;
-    if (!m->layouts)
-        return (int)tile;
-    const sw_layout *l = &m->layouts[k];
-    for (int p = 0; p < l->columns * l->rows; p++)
-        if (l->places[p].tile == (int)tile) {
-            *turns = l->places[p].turns;
-            return p;
-        }
-    return -1;
-}
-
-/* The mean outline of a tile over all inspections. */
-static sw_status outline_of(const sw_making *m, size_t tile, sw_outline *mean, sw_error *err)
-{
-    sw_outline *all = calloc(m->count, sizeof *all);
-    int *turns = calloc(m->count, sizeof *turns);
-    size_t n = 0;
-    sw_status status = all && turns ? SW_OK : sw_plan_no_memory(err);
-    for (size_t k = 0; k < m->count && !status; k++) {
-        int place = place_of(m, k, tile, &turns[n]);
-        if (place >= 0)
-            status = sw_outline_make(&m->all[k].tiles[place], &all[n++], err);
-    }
-    if (!status)
-        status = sw_outline_mean(all, turns, n, mean, err);
-    for (size_t k = 0; all && k < n; k++)
-        sw_outline_free(&all[k]);
-    free(all);
-    free(turns);
-    return status;
-}
-
 static sw_status start_tile(const sw_making *m, set *s, size_t t, sw_error *err)
 {
-    sw_status status = outline_of(m, t, &s->outlines[t], err);
+    sw_status status = sw_tile_outline(m->all, m->count, m->layouts, (int)t, &s->outlines[t], err);
     if (!status)
         status = sw_common_largest(&s->outlines[t], m->tolerance_mm, &s->largest_mm[t], err);
     if (status || !isfinite(s->largest_mm[t]))

@@ -1,4 +1,4 @@
-#include "arrange/report_back.h"
+#include "arrange/say.h"
 
 #include <math.h>
 #include <stdbool.h>
@@ -106,8 +106,8 @@ static double usual_u95(const sw_inspection *first)
     return median;
 }
 
-sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outlines, sw_arrangement *arrangement,
-                           sw_error *err)
+sw_status sw_arrange_say_notes(const sw_inspection *first, const sw_outline *outlines, sw_arrangement *arrangement,
+                               sw_error *err)
 {
     double gain = arrangement->before.worst_mm - arrangement->after.worst_mm, u95 = usual_u95(first);
     sw_notes *notes = &arrangement->notes;
@@ -129,10 +129,10 @@ sw_status sw_arrange_notes(const sw_inspection *first, const sw_outline *outline
     return sw_noted(status, err);
 }
 
-void sw_arrange_next(sw_arrangement *arrangement)
+void sw_arrange_say_next(sw_arrangement *arrangement)
 {
     double tolerance = arrangement->tolerance_mm;
-    int fits_now = arrangement->before.worst_mm <= tolerance, fits_then = arrangement->after.worst_mm <= tolerance;
+    bool fits_now = arrangement->before.worst_mm <= tolerance, fits_then = arrangement->after.worst_mm <= tolerance;
     char *next = arrangement->next;
     size_t room = sizeof arrangement->next;
     if (fits_now)
