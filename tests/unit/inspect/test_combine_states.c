@@ -83,7 +83,7 @@ static void the_most_photos_decide(void **state)
     }
 }
 
-/* Outlines are the plain means of the photos'. */
+/* Outlines are the plain means of the photos'; chips at the table's rim come along. */
 static void outlines_are_averaged(void **state)
 {
     (void)state;
@@ -110,6 +110,9 @@ static void outlines_are_averaged(void **state)
             }
     }
     assert_true(seen > 100);
+    assert_int_equal(out.tiles[0].chip_count, 1); /* at the table's rim */
+    expect_near("chip", out.tiles[0].chips[0].at_mm, photos[0].tiles[0].chips[0].at_mm, 1e-9);
+    assert_true(out.tiles[0].chips[0].at_mm > 0);
     sw_inspection_free(&out);
     for (int k = 0; k < 3; k++)
         sw_inspection_free(&photos[k]);

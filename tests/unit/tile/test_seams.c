@@ -121,10 +121,37 @@ static void a_hidden_half_is_paid_for(void **state)
     sw_inspection_free(&ins);
 }
 
+/* By hand: tops 10 mm over the cards, seen from 1250 mm. A focal length 1 % off puts the camera 1 % higher, and a tile of
+ * 300 mm then reads 10 / 1250 of 1 % longer. */
+static void a_raised_tile_pays_for_the_cameras_height(void **state)
+{
+    (void)state;
+    for (int raised = 0; raised < 2; raised++) {
+        sw_tracks tracks;
+        sw_error err = {""};
+        sw_inspection ins = {.table = {.columns = 2, .rows = 1}, .step_mm = 1, .tolerance_mm = 0.5};
+        ins.scale = (sw_scale){.lens = {.fx = 3000, .fy = 3000},
+                               .px_per_mm = 2.4,
+                               .focal_u_rel = 0.01,
+                               .to_plane = {{1 / 1250.0, 0, 0}, {0, -1 / 1250.0, 0}, {0, 0, 1}},
+                               .to_mm = {{1250, 0, 0}, {0, -1250, 0}, {0, 0, 1}}};
+        lay(&tracks);
+        for (int k = 0; k < TRACKS; k++) {
+            sw_track *t = k < 3 ? &tracks.upright[k] : &tracks.level[k - 3];
+            t->rise_mm[SW_FIRST] = t->rise_mm[SW_SECOND] = raised ? 10 : 0;
+        }
+        assert_int_equal(sw_tiles_make(&tracks, &ins, &err), SW_OK);
+        expect_near("height", ins.tiles[0].edges[SW_NORTH].length_parts.u[SW_PART_HEIGHT],
+                    raised ? 10 / 1250.0 * 0.01 * SIDE : 0, 1e-6);
+        sw_tracks_free(&tracks);
+        sw_inspection_free(&ins);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(either_end_is_left_out),
-                                       cmocka_unit_test(ends_of_edges_are_left_out),
-                                       cmocka_unit_test(a_hidden_half_is_paid_for)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(either_end_is_left_out), cmocka_unit_test(ends_of_edges_are_left_out),
+        cmocka_unit_test(a_hidden_half_is_paid_for), cmocka_unit_test(a_raised_tile_pays_for_the_cameras_height)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
