@@ -102,7 +102,7 @@ static void put_columns(const sw_field *f, const void *at, json_t *object, sw_pu
     const char *rows = rows_of(f, at, &count);
     for (const sw_field *c = f->of; c < f->of + f->lines; c++)
         if (c->key)
-            sw_json_set(object, c->key, put_column(c, rows + c->at, count, f->size, p), &p->failed);
+            sw_json_set(object, c->key, put_column(c, rows ? rows + c->at : NULL, count, f->size, p), &p->failed);
 }
 
 static void put_members(const sw_field *table, size_t lines, const void *from, json_t *object, sw_putting *p)
