@@ -2,7 +2,8 @@
  *
  * fontconfig keeps its rules and patterns to the end of the process and stores addresses in them as offsets, which the
  * leak checker does not follow: it counts them as lost. Our own blocks have no frame of that library, so none is hidden. */
-const char *__lsan_default_suppressions(void);
+#define SHOWN __attribute__((visibility("default"))) /* to the sanitizers' shared library, which calls these */
+SHOWN const char *__lsan_default_suppressions(void);
 
 const char *__lsan_default_suppressions(void)
 {
@@ -10,7 +11,7 @@ const char *__lsan_default_suppressions(void)
 }
 
 /* Or the checker lists what it kept quiet about on standard error, where tests want nothing. */
-const char *__lsan_default_options(void);
+SHOWN const char *__lsan_default_options(void);
 
 const char *__lsan_default_options(void)
 {
