@@ -10,6 +10,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "seamwright/defaults_and_ranges.h"
 #include "support/recheck_make.h"
 
 static const made_photo CALM = {.scale = 1, .gap_mm = 1.2, .seed = 1};
@@ -400,7 +401,8 @@ static void what_cannot_be_compared_is_refused(void **state)
     assert_int_equal(sw_recheck_make(&before, &after, NULL, NULL, 0, &recheck, &err), SW_BAD_INPUT);
     assert_non_null(strstr(err.text, "mm larger in the later inspection"));
     assert_null(recheck.seams);
-    assert_int_equal(sw_recheck_make(&before, &before, NULL, NULL, 0.01, &recheck, &err), SW_BAD_INPUT);
+    assert_int_equal(sw_recheck_make(&before, &before, NULL, NULL, SW_TOLERANCE_LEAST_MM / 2, &recheck, &err),
+                     SW_BAD_INPUT);
     before.tile_count = 3;
     assert_int_equal(sw_recheck_make(&before, &after, NULL, NULL, 0, &recheck, &err), SW_BAD_INPUT);
     assert_non_null(strstr(err.text, "3 tiles and the later one 4"));
