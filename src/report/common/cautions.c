@@ -14,10 +14,9 @@ void sw_words_mask(sw_sheet *sheet)
 
 void sw_page_mask(sw_sheet *sheet)
 {
-    sw_sheet_put(sheet,
-                 "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask against the dust of wood and foam, "
-                 "eye protection, blades away from you, fumes and dust outdoors or with extraction; local rules come "
-                 "first, and licensed work is for licensed people. <a href=\"#safety\">More on safety</a></p>\n");
+    sw_sheet_put(sheet, "<p class=\"mask\"><b>Before you sand or cut:</b> FFP3 or P3 mask, eye protection, blades away "
+                        "from you, fumes and dust outdoors or with extraction; local rules come first, and licensed "
+                        "work is for licensed people. <a href=\"#safety\">More on safety</a></p>\n");
 }
 
 void sw_page_safety(sw_sheet *sheet)
