@@ -43,8 +43,8 @@ sw_status sw_checkerboard_check(const sw_checkerboard *board, sw_error *err)
 {
     if (board->columns < SW_BOARD_LEAST || board->columns > SW_BOARD_MOST || board->rows < SW_BOARD_LEAST ||
         board->rows > SW_BOARD_MOST)
-        return sw_fail(err, SW_BAD_INPUT, "a checkerboard needs %d to %d squares each way", SW_BOARD_LEAST,
-                       SW_BOARD_MOST);
+        return sw_fail(err, SW_BAD_INPUT, "a checkerboard needs %d to %d squares each way, not %d x %d squares",
+                       SW_BOARD_LEAST, SW_BOARD_MOST, board->columns, board->rows);
     return sw_range_check(SW_BOARD_SQUARE_MM, "a checkerboard's squares", board->square_mm, err);
 }
 

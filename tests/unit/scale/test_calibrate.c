@@ -214,8 +214,8 @@ static void requests_that_cannot_be_are_refused(void **state)
     assert_refused(many, 101, SCENE.board, "101 photos are more");
     assert_refused(list, 3, (sw_checkerboard){3, 7, 25}, "3 x 7 squares");
     assert_refused(list, 3, (sw_checkerboard){10, 61, 25}, "10 x 61 squares");
-    assert_refused(list, 3, (sw_checkerboard){10, 7, 0}, "0 mm");
-    assert_refused(list, 3, (sw_checkerboard){10, 7, NAN}, "mm wide");
+    assert_refused(list, 3, (sw_checkerboard){10, 7, 0}, "squares must be from 3 to 200 mm");
+    assert_refused(list, 3, (sw_checkerboard){10, 7, NAN}, "squares must be from 3 to 200 mm");
 }
 
 static void other_cameras_are_refused(void **state)
