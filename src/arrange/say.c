@@ -38,17 +38,15 @@ static sw_status note_standoffs(const sw_inspection *first, sw_notes *notes)
     for (size_t i = 0; i < first->seam_count; i++)
         if (stands_off(&first->seams[i]))
             list(names, sizeof names, first->seams[i].name, &full);
-    sw_status status =
-        sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
-                    "Reckoned from the top edges alone, pushed until they touch. A side face that leans can "
-                    "hold tops apart; a photo from above does not show which one.");
+    sw_status status = sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
+                                   "Reckoned from the top edges alone, pushed until they touch. A side face that leans "
+                                   "can hold tops apart; a photo from above does not show which one.");
     if (status || !names[0])
         return status;
-    status =
-        sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
-                    "In the photo %s stand open along their whole length. If those tiles were pushed tight, a face "
-                    "leans there, and the gap goes where that tile goes. Hold a try square to it.",
-                    names);
+    status = sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
+                         "In the photo %s stand open along their whole length. If those tiles were pushed tight, a "
+                         "face leans there, and the gap goes where that tile goes. Hold a try square to it.",
+                         names);
     for (size_t i = 0; !status && i < first->seam_count; i++)
         if (stands_off(&first->seams[i]))
             sw_note_at(notes, first->seams[i].name);
@@ -74,11 +72,10 @@ static sw_status note_unseen(const sw_inspection *first, const sw_outline *outli
             list(names, sizeof names, name, &full);
     if (!names[0])
         return SW_OK;
-    sw_status status = sw_note_add(
-        notes, SW_NOTE_EDGE_UNSEEN,
-        "Hardly seen, so not judged: %s. The search gains nothing from such an edge. Photograph with the whole "
-        "table and its rim in view.",
-        names);
+    sw_status status = sw_note_add(notes, SW_NOTE_EDGE_UNSEEN,
+                                   "Hardly seen, so not judged: %s. The search gains nothing from such an edge. "
+                                   "Photograph with the whole table and its rim in view.",
+                                   names);
     for (size_t i = 0; !status && i < 4 * first->tile_count; i++)
         if (unseen_edge(first, outlines, i, name))
             sw_note_at(notes, name);
@@ -115,17 +112,15 @@ sw_status sw_arrange_say_notes(const sw_inspection *first, const sw_outline *out
     if (!status)
         status = note_unseen(first, outlines, notes);
     if (!status && arrangement->better && gain < u95)
-        status = sw_note_add(
-            notes, SW_NOTE_SMALL_GAIN,
-            "The widest gap shrinks by %.2f mm only, less than the ± %.2f mm of a gap in this photo: whether it is "
-            "worth the work shows only when you lay the tiles so.",
-            fmax(0, gain), u95);
+        status = sw_note_add(notes, SW_NOTE_SMALL_GAIN,
+                             "The widest gap shrinks by %.2f mm only, less than the ± %.2f mm of a gap in this photo: "
+                             "whether it is worth the work shows only when you lay the tiles so.",
+                             fmax(0, gain), u95);
     else if (!status && arrangement->better)
-        status = sw_note_add(
-            notes, SW_NOTE_FORECAST,
-            "These are forecasts. Each gap is at least as unsure as in the photo (about ± %.2f mm), and of many "
-            "arrangements the luckiest was picked: expect a little more than forecast.",
-            isfinite(u95) ? u95 : 0);
+        status = sw_note_add(notes, SW_NOTE_FORECAST,
+                             "These are forecasts. Each gap is at least as unsure as in the photo (about ± %.2f mm), "
+                             "and of many arrangements the luckiest was picked: expect a little more than forecast.",
+                             isfinite(u95) ? u95 : 0);
     return sw_noted(status, err);
 }
 

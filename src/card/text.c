@@ -34,8 +34,7 @@ static void add_measuring(sw_card_paragraph **next, const sw_card *card)
     } else {
         add(next, SW_CARD_WORDS,
             "3. Measure both sides with a caliper and tell the program: the black square, across and down. For "
-            "example, "
-            "for %.1f by %.1f:",
+            "example, for %.1f by %.1f:",
             across, down);
         add(next, SW_CARD_COMMAND, "seamwright inspect table.jpg --reference %.1fx%.1f", across, down);
         add(next, SW_CARD_WORDS, "My card, in mm:   ________ x ________");
@@ -51,20 +50,17 @@ static void add_card(sw_card_paragraph **next, const sw_card *card)
         add(next, SW_CARD_TITLE, "Plain card %g: black square, %g mm", card->outer_mm, card->outer_mm);
     add(next, SW_CARD_WORDS,
         "1. Print at 100 %% (\"actual size\"), no fit to page, on matt paper. Check: each of the two rulers must "
-        "measure "
-        "100 mm within 1 mm. Printers are rarely exact: so measure the card (step 3).");
+        "measure 100 mm within 1 mm. Printers are rarely exact: so measure the card (step 3).");
     add(next, SW_CARD_WORDS,
         "2. Glue it flat on stiff card no thicker than 1 mm, with glue stick or spray glue over the whole back, and "
-        "let "
-        "it dry under books. No waves: a card 3 mm too high is already 0.25 %% wrong in scale.");
+        "let it dry under books. No waves: a card 3 mm too high is already 0.25 %% wrong in scale.");
     add_measuring(next, card);
     add(next, SW_CARD_WORDS,
         "4. Cut along the thin grey line, so that at least 10 mm of white stay all around. Use scissors, or a sharp "
         "blade along a steel rule on a cutting mat, your fingers behind the edge and never in the blade's path.");
     add(next, SW_CARD_WORDS,
         "5. Lay it flat on a tile's top, not across a seam, wholly in the picture, out of shadow and glare. Four "
-        "cards, "
-        "one near each corner of the table, measure far better than one.");
+        "cards, one near each corner of the table, measure far better than one.");
 }
 
 static void add_checkerboard(sw_card_paragraph **next, const sw_card *card)

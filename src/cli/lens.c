@@ -46,10 +46,9 @@ static void print_quality(const char *path, const sw_lens *lens)
     const sw_lens_fit fit = sw_lens_fit_of(lens);
     printf("%s: lens profile from %d photos of %d x %d pixels%s%s.\n", path, lens->photos, lens->width_px,
            lens->height_px, lens->camera[0] ? ", camera " : "", lens->camera);
-    printf(
-        "Fit: %s. The board's corners lie within %.2f px (RMS) of where the profile puts them; in a photo of a table "
-        "at %g px/mm that is %.3f mm.\n",
-        sw_lens_fit_name(fit), lens->residual_px, TYPICAL_PX_PER_MM, lens->residual_px / TYPICAL_PX_PER_MM);
+    printf("Fit: %s. The board's corners lie within %.2f px (RMS) of where the profile puts them; in a photo of a "
+           "table at %g px/mm that is %.3f mm.\n",
+           sw_lens_fit_name(fit), lens->residual_px, TYPICAL_PX_PER_MM, lens->residual_px / TYPICAL_PX_PER_MM);
     if (fit == SW_LENS_POOR)
         puts("To make it better: glue the board flat, hold the camera still, and keep the zoom unchanged.");
     printf("Cover: the board reached %.0f %% of the picture. ", 100.0 * lens->covered);

@@ -42,9 +42,9 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
 static int settle(recheck_job *job, const cli_words *words)
 {
     if (words->count != 2)
-        return cli_say("seamwright",
-                       "name two inspections, the earlier one first, like: seamwright recheck before.seams "
-                       "after.seams");
+        return cli_say(
+            "seamwright",
+            "name two inspections, the earlier one first, like: seamwright recheck before.seams after.seams");
     job->before_path = given_file(words->word[0]);
     job->after_path = given_file(words->word[1]);
     if (!job->before_path || !job->after_path)

@@ -43,17 +43,16 @@ static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
             u95_mm);
     if (!status && (scale->sharpen > SHARPEN_MUCH ||
                     (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
-        status = sw_note_add(
-            notes, SW_NOTE_SHARPENED,
-            "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps uncertain "
-            "by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.",
-            u95_mm);
+        status =
+            sw_note_add(notes, SW_NOTE_SHARPENED,
+                        "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps "
+                        "uncertain by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.",
+                        u95_mm);
     if (!status && scale->contrast > CONTRAST_MUCH)
-        status = sw_note_add(
-            notes, SW_NOTE_CONTRAST,
-            "This photo's contrast is turned up so far that the cards' black is deeper than print can be, which alone "
-            "makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.",
-            u95_mm);
+        status = sw_note_add(notes, SW_NOTE_CONTRAST,
+                             "This photo's contrast is turned up so far that the cards' black is deeper than print can "
+                             "be, which alone makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.",
+                             u95_mm);
     return status;
 }
 
@@ -63,15 +62,13 @@ sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const
     sw_notes *notes = &ins->notes;
     sw_status status = sw_heights_assumed(heights, notes);
     if (!status && ins->scale.square_count == 1)
-        status = sw_note_add(
-            notes, SW_NOTE_ONE_SQUARE,
-            "Only one reference square: gaps are safe, but lengths and corner angles away from it are uncertain. "
-            "Lay four, near the table's corners.");
+        status = sw_note_add(notes, SW_NOTE_ONE_SQUARE,
+                             "Only one reference square: gaps are safe, but lengths and corner angles away from it are "
+                             "uncertain. Lay four, near the table's corners.");
     if (!status && ins->scale.lens.source == SW_LENS_ESTIMATED)
-        status = sw_note_add(
-            notes, SW_NOTE_LENS_ESTIMATED,
-            "No lens profile: the lens was estimated from this picture, and straightness is less certain. Make a "
-            "profile once with 'seamwright lens'.");
+        status = sw_note_add(notes, SW_NOTE_LENS_ESTIMATED,
+                             "No lens profile: the lens was estimated from this picture, and straightness is less "
+                             "certain. Make a profile once with 'seamwright lens'.");
     if (!status)
         status = look_at_processing(&ins->scale, notes);
     if (!status)

@@ -63,11 +63,10 @@ sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes)
 {
     if (heights->assumed == 0)
         return SW_OK;
-    return sw_note_add(
-        notes, SW_NOTE_HEIGHT_ASSUMED,
-        "No height was given for %d of the tiles: taken as %g mm, like the lowest one named. Measure them too, or "
-        "put the usual height in front, like --height %g,A1=%g.",
-        heights->assumed, heights->plane_mm, heights->plane_mm, heights->plane_mm + 10);
+    return sw_note_add(notes, SW_NOTE_HEIGHT_ASSUMED,
+                       "No height was given for %d of the tiles: taken as %g mm, like the lowest one named. Measure "
+                       "them too, or put the usual height in front, like --height %g,A1=%g.",
+                       heights->assumed, heights->plane_mm, heights->plane_mm, heights->plane_mm + 10);
 }
 
 /* Tangent of the view angle across a seam where it is greatest; its sign says which tile is the far one (+: the
@@ -111,12 +110,11 @@ sw_status sw_heights_faked(const sw_options *options, sw_inspection *ins)
         return SW_OK;
     if (count > named)
         snprintf(more, sizeof more, " and %zu more", count - named);
-    sw_status status = sw_note_add(
-        &ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
-        "A tile that stands %g mm higher than its neighbour would fake or hide up to %.2f mm of gap, more than the "
-        "figures' own uncertainty, at %s%s: lay a ruler over both tiles, and if it rocks or light shows under it, give "
-        "the heights with --height.",
-        UNNOTICED_MM, most, names, more);
+    sw_status status = sw_note_add(&ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
+                                   "A tile that stands %g mm higher than its neighbour would fake or hide up to %.2f "
+                                   "mm of gap, more than the figures' own uncertainty, at %s%s: lay a ruler over both "
+                                   "tiles, and if it rocks or light shows under it, give the heights with --height.",
+                                   UNNOTICED_MM, most, names, more);
     for (size_t i = 0; !status && i < ins->seam_count; i++)
         if (faked_mm(ins, camera, &ins->seams[i]) > 0)
             sw_note_at(&ins->notes, ins->seams[i].name);

@@ -16,10 +16,9 @@ sw_status sw_lens_doubts(const sw_lens *lens, const sw_photo *photo, sw_notes *n
             lens->camera, photo->camera);
     double apart_mm = fabs(lens->focal_mm - photo->focal_mm), larger_mm = fmax(lens->focal_mm, photo->focal_mm);
     if (!status && lens->focal_mm > 0.0 && photo->focal_mm > 0.0 && apart_mm > FOCAL_DIFFERS * larger_mm)
-        status =
-            sw_note_add(notes, SW_NOTE_LENS_DOUBTFUL,
-                        "The lens profile was made at a focal length of %g mm, this photo at %g mm: photograph with "
-                        "the profile's lens and zoom, or make a profile for this one.",
-                        lens->focal_mm, photo->focal_mm);
+        status = sw_note_add(notes, SW_NOTE_LENS_DOUBTFUL,
+                             "The lens profile was made at a focal length of %g mm, this photo at %g mm: photograph "
+                             "with the profile's lens and zoom, or make a profile for this one.",
+                             lens->focal_mm, photo->focal_mm);
     return status;
 }

@@ -10,12 +10,11 @@ static sw_status note_hidden(sw_inspection *ins, const sw_seam *seam, double sha
 {
     const sw_tile *a = &ins->tiles[seam->first], *b = &ins->tiles[seam->second];
     const sw_tile *high = a->height_mm > b->height_mm ? a : b, *low = high == a ? b : a;
-    return sw_note_add(&ins->notes, SW_NOTE_SEAM_UNSEEN,
-                       "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f "
-                       "mm beside %s from "
-                       "where the camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
-                       seam->name, 100 * share, high->name, high->height_mm - low->height_mm, hides_mm, low->name,
-                       low->name);
+    return sw_note_add(
+        &ins->notes, SW_NOTE_SEAM_UNSEEN,
+        "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f mm beside %s "
+        "from where the camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
+        seam->name, 100 * share, high->name, high->height_mm - low->height_mm, hides_mm, low->name, low->name);
 }
 
 sw_status sw_note_unseen(sw_inspection *ins)

@@ -54,10 +54,10 @@ static void check_format(sw_reading *r, const sw_json_kind *kind, const json_t *
     else if (!json_is_integer(version))
         sw_read_wrong(r, "it does not say its format version (\"format_version\")");
     else if (number > SW_FORMAT_VERSION)
-        r->status = sw_fail(r->err, SW_BAD_INPUT,
-                            "%.255s: has format version %lld, and this program reads version %d; use the newer program "
-                            "that wrote it",
-                            r->path, number, SW_FORMAT_VERSION);
+        r->status = sw_fail(
+            r->err, SW_BAD_INPUT,
+            "%.255s: has format version %lld, and this program reads version %d; use the newer program that wrote it",
+            r->path, number, SW_FORMAT_VERSION);
     else if (number != SW_FORMAT_VERSION)
         sw_read_wrong(r, "has format version %lld, and this program reads version %d", number, SW_FORMAT_VERSION);
 }

@@ -117,11 +117,10 @@ static sw_status check_colours(const jpeg_reader *reader)
     case JCS_RGB:
         return SW_OK;
     default:
-        return sw_fail(
-            reader->err, SW_BAD_INPUT,
-            "%.200s: its colours are coded for printing (CMYK) or unknown; use the phone's own file, or save it "
-            "with sRGB colours",
-            reader->source->name);
+        return sw_fail(reader->err, SW_BAD_INPUT,
+                       "%.200s: its colours are coded for printing (CMYK) or unknown; use the phone's own file, or "
+                       "save it with sRGB colours",
+                       reader->source->name);
     }
 }
 

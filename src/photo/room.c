@@ -28,12 +28,11 @@ sw_status sw_photo_fits(const sw_source *source, uint64_t width, uint64_t height
     /* The sides come first, so that the product below cannot overflow. */
     if (width <= SW_PHOTO_MAX_SIDE_PX && height <= SW_PHOTO_MAX_SIDE_PX && width * height <= SW_PHOTO_MAX_PIXELS)
         return SW_OK;
-    return sw_fail(
-        err, SW_BAD_INPUT,
-        "%.200s: claims %llu x %llu pixels, over the limit of %u million pixels and %u a side; make a smaller "
-        "copy of it",
-        source->name, (unsigned long long)width, (unsigned long long)height, SW_PHOTO_MAX_PIXELS / 1000000u,
-        SW_PHOTO_MAX_SIDE_PX);
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%.200s: claims %llu x %llu pixels, over the limit of %u million pixels and %u a side; make a "
+                   "smaller copy of it",
+                   source->name, (unsigned long long)width, (unsigned long long)height, SW_PHOTO_MAX_PIXELS / 1000000u,
+                   SW_PHOTO_MAX_SIDE_PX);
 }
 
 sw_status sw_photo_room(const sw_source *source, uint64_t width, uint64_t height, int bits, sw_photo *photo,

@@ -191,8 +191,8 @@ static sw_status say_anew(sw_making *m, const set *s, size_t left_out)
             continue;
         if (k < left_out)
             status = sw_note_add(cannot, SW_NOTE_TILE_TOO_SMALL,
-                                 "%s is too small: it only fits a square of %.1f mm, and all others would have to "
-                                 "come down to it. Cut a new tile of %.1f mm in its place.",
+                                 "%s is too small: it only fits a square of %.1f mm, and all others would have to come "
+                                 "down to it. Cut a new tile of %.1f mm in its place.",
                                  name, s->largest_mm[s->by_size[k]], m->plan->common_tile_mm);
         else
             status = sw_note_add(

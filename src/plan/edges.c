@@ -97,15 +97,13 @@ static void say_bevel(const sw_making *m, int joint, int other, sw_side facing, 
     if (edge->lean == SW_LEAN_KNOWN)
         snprintf(part, sizeof part,
                  "bevel the side face: %.1f mm off at the base (%.1f degrees), less and less to nothing at the top "
-                 "edge. Its base "
-                 "stands proud and holds the tops of %s apart.",
+                 "edge. Its base stands proud and holds the tops of %s apart.",
                  edge->bevel_mm, edge->bevel_deg, seam);
     else
         snprintf(part, sizeof part,
                  "hold a try square to the side face; if it leans, bevel it: at most %.1f mm off at the base (%.1f "
-                 "degrees), less "
-                 "and less to nothing at the top edge. The tops of %s stay %.1f mm apart; this face leans, or %s %s, "
-                 "or both.",
+                 "degrees), less and less to nothing at the top edge. The tops of %s stay %.1f mm apart; this face "
+                 "leans, or %s %s, or both.",
                  edge->bevel_mm, edge->bevel_deg, seam, m->standoff_mm[joint], m->all->tiles[other].name,
                  sw_side_name(facing));
     put(edge->why, sizeof edge->why, part);

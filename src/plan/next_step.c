@@ -47,8 +47,7 @@ void sw_plan_say_next(const sw_making *m)
         snprintf(
             plan->next, sizeof plan->next,
             "%srue up %s %s first, by its strip, a little at a time. Do all edges of the plan, then push the tiles "
-            "together, "
-            "photograph again and run recheck.",
+            "together, photograph again and run recheck.",
             open >= 0
                 ? "Push the tiles together; seams that stay open along their whole length want the try square. Then t"
                 : "T",
@@ -56,8 +55,7 @@ void sw_plan_say_next(const sw_making *m)
     else if (open == 0)
         snprintf(plan->next, sizeof plan->next,
                  "Push the tiles together. Where the gap stays, hold a try square to both faces, beginning with %s %s, "
-                 "and bevel the one that "
-                 "leans.",
+                 "and bevel the one that leans.",
                  name, sw_side_name(plan->edges[0].side));
     else
         snprintf(plan->next, sizeof plan->next,

@@ -83,8 +83,7 @@ static sw_status say_notes(sw_making *m)
     if (!status && any_standoff(m))
         status = sw_note_add(&plan->notes, SW_NOTE_LEAN_POSSIBLE,
                              "That side faces lean supposes that the tiles were pushed tight for the photo. If they "
-                             "were not, push them, "
-                             "photograph again, and plan from that.");
+                             "were not, push them, photograph again, and plan from that.");
     if (!status && any_standoff(m) && !(m->all->table.height_mm > 0))
         status = sw_note_add(&plan->notes, SW_NOTE_HEIGHT_ASSUMED,
                              "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",

@@ -49,8 +49,7 @@ static void say_sand(const sw_whole *w, const sw_seam *seam, const sw_cut *other
                  sw_side_name(sw_joint_side(seam, other->rim)));
     snprintf(a->reason, sizeof a->reason,
              "Pushed together, the tiles touch along %s between %.0f and %.0f mm and stay open elsewhere; with up to "
-             "%.2f mm off there%s "
-             "this seam can close.",
+             "%.2f mm off there%s this seam can close.",
              sw_edge_name(ins, a->tile, a->side, name), a->from_mm, a->to_mm, a->remove_mm, more);
 }
 
@@ -74,8 +73,7 @@ static void advise_over(const sw_whole *w, int index, sw_advice *a)
     else if (w->standoff_mm[index] > 0)
         snprintf(a->reason, sizeof a->reason,
                  "The top edges could touch, yet they stay %.1f mm apart all along: push the tiles together; if the "
-                 "gap stays, hold a try "
-                 "square to both side faces, one leans.",
+                 "gap stays, hold a try square to both side faces, one leans.",
                  w->standoff_mm[index]);
     else if (w->pushed.max_mm[index] <= limit)
         snprintf(a->reason, sizeof a->reason,
@@ -105,8 +103,7 @@ void sw_reason_seam(const sw_whole *w, int index, sw_advice *a)
         else
             snprintf(a->reason, sizeof a->reason,
                      "Too close to the tolerance to call from this photo: do not sand; try a feeler gauge at %.0f mm, "
-                     "or photograph "
-                     "from nearer.",
+                     "or photograph from nearer.",
                      seam->max_at_mm);
     } else {
         a->action = SW_LEAVE;

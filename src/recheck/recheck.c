@@ -132,8 +132,7 @@ static sw_status check_input(sw_comparing *c, const sw_layout *layout, double to
     if (columns != b->columns || rows != b->rows)
         return sw_fail(
             err, SW_BAD_INPUT,
-            "the later inspection shows %d x %d tiles where %d x %d are expected; say how they lie there with "
-            "--layout",
+            "the later inspection shows %d x %d tiles where %d x %d are expected; say how they lie there with --layout",
             b->columns, b->rows, columns, rows);
     return SW_OK;
 }

@@ -22,12 +22,11 @@ static const char *where(const sw_edge_change *e, double at_mm, char text[48])
 static sw_status warn_of_too_much(sw_comparing *c, const sw_edge_change *e)
 {
     char name[EDGE_NAME_ROOM], place[48];
-    sw_status status = sw_note_add(
-        &c->out->notes, SW_NOTE_TOO_MUCH_OFF,
-        "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off it; what is gone stays "
-        "gone, and the next plan must reckon with it.",
-        sw_edge_name(c->before, e->tile, e->side, name), e->most_over_mm, e->most_over_u95_mm,
-        where(e, e->most_over_at_mm, place));
+    sw_status status = sw_note_add(&c->out->notes, SW_NOTE_TOO_MUCH_OFF,
+                                   "Too much came off %s: %.2f ± %.2f mm more than planned, %s. Take nothing more off "
+                                   "it; what is gone stays gone, and the next plan must reckon with it.",
+                                   sw_edge_name(c->before, e->tile, e->side, name), e->most_over_mm,
+                                   e->most_over_u95_mm, where(e, e->most_over_at_mm, place));
     sw_note_at(&c->out->notes, name);
     return status;
 }
@@ -88,11 +87,10 @@ static sw_status warn_of_edges(sw_comparing *c)
     char list[LIST_ROOM];
     sw_status status = SW_OK;
     if (2 * (size_t)c->astray > c->out->place_count)
-        status =
-            sw_note_add(notes, SW_NOTE_OTHER_PLAN,
-                        "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was "
-                        "carried out?",
-                        c->astray, c->out->place_count);
+        status = sw_note_add(
+            notes, SW_NOTE_OTHER_PLAN,
+            "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was carried out?",
+            c->astray, c->out->place_count);
     for (size_t i = 0, told = 0; i < c->out->edge_count && told < TOLD_MOST && !status; i++)
         if (c->out->edges[i].too_much && c->out->edges[i].planned) {
             status = warn_of_too_much(c, &c->out->edges[i]);
@@ -104,11 +102,12 @@ static sw_status warn_of_edges(sw_comparing *c)
                      sw_note_add(notes, SW_NOTE_OFF_UNPLANNED,
                                  "Not in the plan, yet something came off: %s. Take nothing more off there.", list));
     if (!status && list_edges(c, is_pair_over, list))
-        status = at_edges(c, is_pair_over,
-                          sw_note_add(notes, SW_NOTE_TOO_MUCH_OFF,
-                                      "More than planned came off these and their opposite edges together: %s. Take "
-                                      "nothing more off either.",
-                                      list));
+        status = at_edges(
+            c, is_pair_over,
+            sw_note_add(
+                notes, SW_NOTE_TOO_MUCH_OFF,
+                "More than planned came off these and their opposite edges together: %s. Take nothing more off either.",
+                list));
     if (!status && list_edges(c, is_not_seen, list))
         status = at_edges(c, is_not_seen,
                           sw_note_add(notes, SW_NOTE_OFF_UNKNOWN, "What came off these could not be seen: %s.", list));
@@ -182,11 +181,10 @@ static sw_status warn_of_sizes(sw_comparing *c)
                              "files the right way round?",
                              b->taken, a->taken);
     if (!status && c->grown)
-        status = sw_note_add(
-            notes, SW_NOTE_TILES_GREW,
-            "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check that each "
-            "inspection was given its own card's size.",
-            c->grown, a->tile_count);
+        status = sw_note_add(notes, SW_NOTE_TILES_GREW,
+                             "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check "
+                             "that each inspection was given its own card's size.",
+                             c->grown, a->tile_count);
     if (!status && c->unseen) {
         status = sw_note_add(notes, SW_NOTE_OFF_UNKNOWN,
                              "What came off tile %s%s is not known: it was not measured well enough in both photos.",
@@ -197,12 +195,11 @@ static sw_status warn_of_sizes(sw_comparing *c)
         char first[EDGE_NAME_ROOM];
         sw_side other = (sw_side)(c->unsplit_side + 2);
         sw_edge_name(c->before, c->unsplit_tile, c->unsplit_side, first);
-        status = sw_note_add(
-            notes, SW_NOTE_OFF_UNKNOWN,
-            "%s and %s: what came off the two together is known, but not how much of it off which, as nothing "
-            "on the tile tells them apart.%s%s",
-            first, sw_side_name(other), c->unsplit > 1 ? " The same holds for others." : "",
-            c->plan ? "" : " A plan (--plan) would help.");
+        status = sw_note_add(notes, SW_NOTE_OFF_UNKNOWN,
+                             "%s and %s: what came off the two together is known, but not how much of it off which, as "
+                             "nothing on the tile tells them apart.%s%s",
+                             first, sw_side_name(other), c->unsplit > 1 ? " The same holds for others." : "",
+                             c->plan ? "" : " A plan (--plan) would help.");
         sw_note_at(notes, first);
         sw_note_at(notes, sw_edge_name(c->before, c->unsplit_tile, other, first));
     }
@@ -239,16 +236,14 @@ static void say_stop(sw_comparing *c)
     if (close)
         snprintf(out->next, sizeof out->next,
                  "Stop here: no seam is surely over %.2f mm. Too close to call: %s. Do not sand on these; try a feeler "
-                 "gauge "
-                 "of %.2f mm there, and only where it slips in photograph once more, nearer or in softer light.",
+                 "gauge of %.2f mm there, and only where it slips in photograph once more, nearer or in softer light.",
                  limit, list, limit);
     else if (out->too_close) {
         list_seams(c, is_blind, list);
-        snprintf(
-            out->next, sizeof out->next,
-            "Stop here: every seam that was seen is within %.2f mm. Not seen: %s. Photograph these once more before "
-            "you sand anything.",
-            limit, list);
+        snprintf(out->next, sizeof out->next,
+                 "Stop here: every seam that was seen is within %.2f mm. Not seen: %s. Photograph these once more "
+                 "before you sand anything.",
+                 limit, list);
     } else
         snprintf(out->next, sizeof out->next,
                  "Stop here: every seam is within %.2f mm. Take nothing more off any edge.", limit);
@@ -262,12 +257,11 @@ static void say_go_on(sw_comparing *c)
     const sw_seam_change *worst = &out->seams[0];
     const char *seam = c->after->seams[worst->seam].name;
     if (left)
-        snprintf(
-            out->next, sizeof out->next,
-            "Go on with %s as planned: %.2f mm came off where %.2f mm should, so up to %.2f mm more, %s. A little at a "
-            "time; then push the tiles together, photograph again and run recheck.",
-            sw_edge_name(c->before, left->tile, left->side, name), fmax(0, left->taken_mm), left->planned_mm,
-            left->planned_mm - fmax(0, left->taken_mm), where(left, left->planned_at_mm, place));
+        snprintf(out->next, sizeof out->next,
+                 "Go on with %s as planned: %.2f mm came off where %.2f mm should, so up to %.2f mm more, %s. A little "
+                 "at a time; then push the tiles together, photograph again and run recheck.",
+                 sw_edge_name(c->before, left->tile, left->side, name), fmax(0, left->taken_mm), left->planned_mm,
+                 left->planned_mm - fmax(0, left->taken_mm), where(left, left->planned_at_mm, place));
     else if (got_worse(worst))
         snprintf(
             out->next, sizeof out->next,

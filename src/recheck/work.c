@@ -107,11 +107,11 @@ static sw_status check_size(sw_comparing *c, const sw_work *w, sw_error *err)
 {
     double smaller = 2 * (w->was.half_mm - w->is.half_mm), u95 = 4 * w->scale_mm;
     if (-smaller > GROWN_MOST_MM + u95 || smaller > SHRUNK_MOST_MM + u95)
-        return sw_fail(err, SW_BAD_INPUT,
-                       "tile %s is %.1f mm %s in the later inspection than in the earlier one, which sanding does not "
-                       "explain; name two inspections of the same tiles, the earlier one first, each made with its own "
-                       "card's size",
-                       w->before->name, fabs(smaller), smaller > 0 ? "smaller" : "larger");
+        return sw_fail(
+            err, SW_BAD_INPUT,
+            "tile %s is %.1f mm %s in the later inspection than in the earlier one, which sanding does not explain; "
+            "name two inspections of the same tiles, the earlier one first, each made with its own card's size",
+            w->before->name, fabs(smaller), smaller > 0 ? "smaller" : "larger");
     c->grown += -smaller > u95;
     return SW_OK;
 }

@@ -69,9 +69,8 @@ sw_status sw_lens_check_photo(const sw_lens *lens, const sw_photo *photo, sw_err
 {
     if (lens->width_px == photo->width_px && lens->height_px == photo->height_px)
         return SW_OK;
-    return sw_fail(
-        err, SW_BAD_INPUT,
-        "this profile is for pictures of %d x %d pixels, but %.255s has %d x %d; photograph at the profile's "
-        "size or make a profile of this size with 'seamwright lens'",
-        lens->width_px, lens->height_px, photo->file, photo->width_px, photo->height_px);
+    return sw_fail(err, SW_BAD_INPUT,
+                   "this profile is for pictures of %d x %d pixels, but %.255s has %d x %d; photograph at the "
+                   "profile's size or make a profile of this size with 'seamwright lens'",
+                   lens->width_px, lens->height_px, photo->file, photo->width_px, photo->height_px);
 }

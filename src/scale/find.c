@@ -258,11 +258,10 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
         return too_small(photo, sightings[0].quad.size_px, err);
     sw_response response = sw_response_fit(&esf, !sightings[0].light);
     if (response.poor || response.blur_px > BLUR_MOST_PX)
-        return sw_fail(
-            err, SW_BAD_INPUT,
-            "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe the lens and "
-            "focus on the tiles",
-            photo->file);
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the photo is blurred, edges are smeared over several pixels; hold the phone still, wipe "
+                       "the lens and focus on the tiles",
+                       photo->file);
     keep_response(&response, scale);
     sw_photo seen;
     sw_status status = sw_scale_light(photo, response.contrast, &seen, err);

@@ -108,30 +108,26 @@ static sw_status check(const sw_photo *photo, const sw_scale *scale, const sw_se
 {
     double given = table->tile_mm;
     if (!b->columns || b->worth < HALF_THERE * sw_block_ideal(b, s->pitch))
-        return sw_fail(
-            err, SW_NOT_FOUND,
-            "%s: the reference square is there, but no square tiles were found round it; does the card lie on the "
-            "tiles, and is the whole table in the picture?",
-            photo->file);
+        return sw_fail(err, SW_NOT_FOUND,
+                       "%s: the reference square is there, but no square tiles were found round it; does the card lie "
+                       "on the tiles, and is the whole table in the picture?",
+                       photo->file);
     if (given > 0 && fabs(s->pitch / given - 1) > SW_GIVEN_SLACK)
-        return sw_fail(
-            err, SW_BAD_INPUT,
-            "%s: the tiles measure about %.0f mm, not %g mm; is the reference square really %g mm wide (--reference), "
-            "and the tile size right (--tile)?",
-            photo->file, s->pitch, given, scale->reference.outer_x_mm);
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the tiles measure about %.0f mm, not %g mm; is the reference square really %g mm wide "
+                       "(--reference), and the tile size right (--tile)?",
+                       photo->file, s->pitch, given, scale->reference.outer_x_mm);
     const char *cut = sw_cut_side(photo, scale, s, b);
     if (cut)
-        return sw_fail(
-            err, SW_BAD_INPUT,
-            "%s: the table is cut off at the %s of the picture; step back so that all tiles and some floor round "
-            "them are in it",
-            photo->file, cut);
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the table is cut off at the %s of the picture; step back so that all tiles and some floor "
+                       "round them are in it",
+                       photo->file, cut);
     if (table->columns > 0 && (table->columns != b->columns || table->rows != b->rows))
-        return sw_fail(
-            err, SW_BAD_INPUT,
-            "%s: the picture shows %d x %d tiles (across x down), not %d x %d; leave --table out, or clear away what "
-            "hides the others",
-            photo->file, b->columns, b->rows, table->columns, table->rows);
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the picture shows %d x %d tiles (across x down), not %d x %d; leave --table out, or clear "
+                       "away what hides the others",
+                       photo->file, b->columns, b->rows, table->columns, table->rows);
     return SW_OK;
 }
 

@@ -116,11 +116,10 @@ static sw_status refuse_turned_steps(const combining *c, sw_error *err)
         uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
     for (size_t k = 1; uneven && k < c->count; k++)
         if (c->repeat->quarter_turns[k] != 0)
-            return sw_fail(
-                err, SW_BAD_INPUT,
-                "%s: the table lies turned against %s, so the heights of --height went to other tiles; inspect it "
-                "alone, with heights by its own names",
-                c->photos[k].file, c->photos[0].file);
+            return sw_fail(err, SW_BAD_INPUT,
+                           "%s: the table lies turned against %s, so the heights of --height went to other tiles; "
+                           "inspect it alone, with heights by its own names",
+                           c->photos[k].file, c->photos[0].file);
     return SW_OK;
 }
 

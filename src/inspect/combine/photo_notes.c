@@ -73,11 +73,10 @@ static sw_status note_moved(const sw_together *t, size_t k)
         }
     if (!moved.count)
         return SW_OK;
-    sw_status status = sw_note_add(
-        &out->notes, SW_NOTE_PHOTO_DIFFERS,
-        "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and the ± holds both. Was a tile "
-        "moved, or did a lamp shine across the gap?",
-        t->photos[k].file, moved.text, t->photos[0].file, most);
+    sw_status status = sw_note_add(&out->notes, SW_NOTE_PHOTO_DIFFERS,
+                                   "%.60s shows %s otherwise than %.60s, by up to %.2f mm; it is left out there, and "
+                                   "the ± holds both. Was a tile moved, or did a lamp shine across the gap?",
+                                   t->photos[k].file, moved.text, t->photos[0].file, most);
     for (size_t i = 0; !status && i < out->seam_count; i++)
         if (differences[i].moved)
             sw_note_at(&out->notes, out->seams[i].name);
@@ -88,11 +87,10 @@ static sw_status note_spread(const sw_spread *spread, const char *what, sw_notes
 {
     if (spread->agreement != SW_AGREE_WORSE)
         return SW_OK;
-    return sw_note_add(
-        notes, SW_NOTE_PHOTOS_DISAGREE,
-        "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f times "
-        "as wide for it.",
-        what, spread->widened);
+    return sw_note_add(notes, SW_NOTE_PHOTOS_DISAGREE,
+                       "The photos disagree about %s by more than the ± of single photos allows; the ± was made %.1f "
+                       "times as wide for it.",
+                       what, spread->widened);
 }
 
 /* Where the table as a whole agrees, but single seams do not. */

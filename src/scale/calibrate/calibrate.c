@@ -65,21 +65,20 @@ static sw_status compare(session *s, const sw_photo *photo)
 {
     const sw_photo *first = &s->first;
     if (photo->width_px != first->width_px || photo->height_px != first->height_px)
-        return sw_fail(
-            s->err, SW_BAD_INPUT,
-            "%.120s has %d x %d pixels, %.120s has %d x %d; take all photos with the same camera at the same "
-            "size, and let no program turn or crop them",
-            photo->file, photo->width_px, photo->height_px, first->file, first->width_px, first->height_px);
+        return sw_fail(s->err, SW_BAD_INPUT,
+                       "%.120s has %d x %d pixels, %.120s has %d x %d; take all photos with the same camera at the "
+                       "same size, and let no program turn or crop them",
+                       photo->file, photo->width_px, photo->height_px, first->file, first->width_px, first->height_px);
     if (photo->camera[0] && first->camera[0] && strcmp(photo->camera, first->camera) != 0)
         return sw_fail(s->err, SW_BAD_INPUT,
                        "%.120s was taken with %s, %.120s with %s; a profile is for one camera: take all photos with it",
                        photo->file, photo->camera, first->file, first->camera);
     if (differ(photo->focal_mm, first->focal_mm) || differ(photo->focal_35mm, first->focal_35mm))
-        return sw_fail(
-            s->err, SW_BAD_INPUT,
-            "%.120s was taken at %.4g mm focal length (%.4g mm in 35 mm terms), %.120s at %.4g (%.4g); take all "
-            "photos at the same zoom, without digital zoom",
-            photo->file, photo->focal_mm, photo->focal_35mm, first->file, first->focal_mm, first->focal_35mm);
+        return sw_fail(s->err, SW_BAD_INPUT,
+                       "%.120s was taken at %.4g mm focal length (%.4g mm in 35 mm terms), %.120s at %.4g (%.4g); take "
+                       "all photos at the same zoom, without digital zoom",
+                       photo->file, photo->focal_mm, photo->focal_35mm, first->file, first->focal_mm,
+                       first->focal_35mm);
     return SW_OK;
 }
 
@@ -192,11 +191,10 @@ static sw_status run_solver(session *s, bool fy, sw_lens *lens, sw_solution *sol
         s->shots[v].view = views[v];
     free(views);
     if (status == SW_BAD_INPUT)
-        return sw_fail(
-            s->err, status,
-            "the photos are too alike or too few to tell the lens from them (%.150s); take some more with the "
-            "board held at a slant of 20 to 40 degrees, to another side in each",
-            why.text);
+        return sw_fail(s->err, status,
+                       "the photos are too alike or too few to tell the lens from them (%.150s); take some more with "
+                       "the board held at a slant of 20 to 40 degrees, to another side in each",
+                       why.text);
     return status == SW_OK ? SW_OK : sw_fail(s->err, status, "%s", why.text);
 }
 
@@ -225,10 +223,10 @@ static sw_status drop_odd(session *s, bool *dropped)
     }
     if (odd == s->count)
         return SW_OK;
-    snprintf(reason, sizeof reason,
-             "%.120s: its corners do not lie where the other photos put them; was the board bent, "
-             "or the photo blurred?",
-             s->shots[odd].file);
+    snprintf(
+        reason, sizeof reason,
+        "%.120s: its corners do not lie where the other photos put them; was the board bent, or the photo blurred?",
+        s->shots[odd].file);
     drop_shot(s, odd);
     *dropped = true;
     return leave_out(s, reason);
@@ -277,13 +275,11 @@ static sw_status last_fit(session *s, int given, sw_lens *lens, sw_solution *sol
     double u = sqrt(fmax(0, lens->covariance[0][0] + lens->covariance[1][1] - 2 * lens->covariance[0][1])) / lens->fx;
     if (fabs(ratio) <= RATIO_SAID || fabs(ratio) <= RATIO_SURE * u)
         return run_solver(s, false, lens, solution);
-    return sw_noted(
-        sw_note_add(
-            s->notes, SW_NOTE_OTHER,
-            "the photos are %.1f %% %s than they should be; the profile allows for it, but use photos as the camera "
-            "wrote them",
-            100 * fabs(ratio), ratio > 0 ? "taller" : "wider"),
-        s->err);
+    return sw_noted(sw_note_add(s->notes, SW_NOTE_OTHER,
+                                "the photos are %.1f %% %s than they should be; the profile allows for it, but use "
+                                "photos as the camera wrote them",
+                                100 * fabs(ratio), ratio > 0 ? "taller" : "wider"),
+                    s->err);
 }
 
 static sw_status check_slants(session *s, const sw_lens *lens)
@@ -295,11 +291,10 @@ static sw_status check_slants(session *s, const sw_lens *lens)
     free(views);
     double u = sqrt(lens->covariance[0][0]) / lens->fx;
     if (distinct < SW_LENS_PHOTOS_LEAST)
-        return sw_fail(
-            s->err, SW_BAD_INPUT,
-            "the %zu photos show the board in only %zu different positions, and %d are needed: move and slant "
-            "the board between the photos",
-            s->count, distinct, SW_LENS_PHOTOS_LEAST);
+        return sw_fail(s->err, SW_BAD_INPUT,
+                       "the %zu photos show the board in only %zu different positions, and %d are needed: move and "
+                       "slant the board between the photos",
+                       s->count, distinct, SW_LENS_PHOTOS_LEAST);
     if (!(u <= FOCAL_U_REFUSED))
         return sw_fail(s->err, SW_BAD_INPUT,
                        "the photos are too alike: they leave the focal length open by %.0f %%; take some more with the "
@@ -308,8 +303,7 @@ static sw_status check_slants(session *s, const sw_lens *lens)
     if (u > FOCAL_U_SAID)
         return sw_noted(sw_note_add(s->notes, SW_NOTE_PHOTOS_ALIKE,
                                     "the focal length is known to %.1f %% only: take some more photos with the board "
-                                    "held at a slant of 20 to "
-                                    "40 degrees, to another side in each",
+                                    "held at a slant of 20 to 40 degrees, to another side in each",
                                     100 * u),
                         s->err);
     return SW_OK;

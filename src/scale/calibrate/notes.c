@@ -168,10 +168,9 @@ sw_status sw_note_board(const sw_view *views, size_t count, const sw_lens *lens,
                              "the printed squares are %.1f %% %s than wide; this was allowed for", 100 * fabs(stretch),
                              stretch > 0 ? "taller" : "less tall");
     if (!status && lens->residual_px > RESIDUAL_SAID_PX)
-        status = sw_note_add(
-            notes, SW_NOTE_CORNERS_SCATTER,
-            "the corners scatter by %.1f px: the board may not be flat, or the photos not sharp; a better profile "
-            "comes from a board glued to glass or a plate, and a camera held still",
-            lens->residual_px);
+        status = sw_note_add(notes, SW_NOTE_CORNERS_SCATTER,
+                             "the corners scatter by %.1f px: the board may not be flat, or the photos not sharp; a "
+                             "better profile comes from a board glued to glass or a plate, and a camera held still",
+                             lens->residual_px);
     return status;
 }
