@@ -17,13 +17,6 @@
 #include <webp/encode.h>
 #include <webp/mux.h>
 
-/* x265, which only this test code uses, keeps some memory for itself; the leak check of sanitized builds asks here. */
-const char *__lsan_default_suppressions(void);
-const char *__lsan_default_suppressions(void)
-{
-    return "leak:libx265";
-}
-
 static void append(made *to, const void *data, size_t size)
 {
     uint8_t *more = realloc(to->data, to->size + size + 1);
