@@ -153,7 +153,7 @@ static void put_key(const above *in)
             in->sheet,
             "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2H33L17 16z\" fill=\"" SW_HEX_OVER
             "\" stroke=\"" SW_HEX_OVER_INK "\"/></svg><b>S</b> sand: what comes off the top edge, at most so many mm; "
-                                           "drawn %d times as deep as it is.</li>\n",
+            "drawn %d times as deep as it is.</li>\n",
             in->times);
     if (any_bevel(in->plan))
         sw_sheet_put(in->sheet, "<li><svg viewBox=\"0 0 34 18\" aria-hidden=\"true\"><path d=\"M1 2 6 14 11 2 16 14 21 "
