@@ -85,7 +85,7 @@ static bool put_object(FILE *file, const json_t *object, int depth)
         wrong |= put_value(file, member, depth + 1);
         before = ",";
     }
-    return wrong | put_line(file, depth) | (fputs("}", file) < 0);
+    return wrong || put_line(file, depth) || fputs("}", file) < 0;
 }
 
 static bool put_array(FILE *file, const json_t *array, int depth)
@@ -95,7 +95,7 @@ static bool put_array(FILE *file, const json_t *array, int depth)
         wrong |= fputs(i ? "," : "", file) < 0 || put_line(file, depth + 1);
         wrong |= put_value(file, json_array_get(array, i), depth + 1);
     }
-    return wrong | put_line(file, depth) | (fputs("]", file) < 0);
+    return wrong || put_line(file, depth) || fputs("]", file) < 0;
 }
 
 /* A number of at most FAST_DECIMALS decimals, which nearly all are, as an integer with a point set into it: the
