@@ -107,7 +107,8 @@ static void put_columns(const sw_field *f, const void *at, json_t *object, sw_pu
 
 static void put_members(const sw_field *table, size_t lines, const void *from, json_t *object, sw_putting *p)
 {
-    for (const sw_field *f = table; f < table + lines; f++) {
+    for (size_t i = 0; i < lines; i++) {
+        const sw_field *f = &table[i];
         const void *at = (const char *)from + f->at;
         if (f->when && !f->when(from))
             continue;
