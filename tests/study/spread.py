@@ -52,7 +52,7 @@ def linear_pictures(out, opt):
         truth = table.make_truth(opt, tiles)
         picture, develop = table.look(opt, tiles, truth, lambda text: print(text, file=sys.stderr, flush=True))
         for ink in INKS:
-            picture.cards = table.make_cards({**opt, "ink_spread": ink})
+            picture.cards = table.make_cards({**opt, "ink_spread": ink}, tiles)
             np.save(path[ink], compose.expose(picture))
         develop["balance"] = list(map(float, develop["balance"]))
         table.write_json(notes + ".part", {"truth": truth, "gain_of_exposure": develop["gain"] / opt["exposure"],

@@ -2,11 +2,13 @@
 
 A Latin hypercube: every number's range is cut into as many equal parts as there are tables and each part is used once, so
 that no corner of a range is left to luck.  Kinds (colours, lights, layouts) are dealt out in turn from a shuffled pack.
-The same seed gives the same tables whatever is made of them.
+The same seed gives the same tables whatever is made of them.  At the end come kinds that chance seldom deals: nearly closed
+tables and wide open ones.
 """
 import numpy as np
 
-COUNT = 64
+ORDINARY, CLOSED, WIDE = 64, 8, 4
+COUNT = ORDINARY + CLOSED + WIDE
 SEED = 20261
 
 # The cameras: pixels, focal length (px), k1 k2 p1 p2 k3.  Lenses as phones have them, rounded by eye.
@@ -23,6 +25,10 @@ LAYOUTS = (
     ("B", 2, 2, 250.0), ("B", 3, 2, 200.0), ("B", 2, 2, 300.0), ("B", 3, 3, 250.0), ("B", 2, 1, 250.0), ("B", 2, 3, 200.0),
     ("C", 2, 2, 300.0), ("C", 3, 2, 250.0), ("C", 2, 2, 200.0), ("C", 3, 3, 200.0), ("C", 3, 1, 300.0), ("C", 4, 3, 200.0),
     ("D", 2, 2, 300.0), ("D", 2, 2, 200.0), ("D", 3, 2, 300.0),
+)
+# Of the tables at the end, most at 3 px/mm and finer
+ADDED_LAYOUTS = (
+    ("A", 2, 2, 200.0), ("B", 2, 2, 250.0), ("B", 3, 2, 200.0), ("C", 2, 2, 200.0), ("A", 3, 2, 300.0), ("D", 2, 2, 200.0),
 )
 COLOURS = ("blue", "pink", "white", "yellow", "grey", "darkgreen", "charcoal", "green", "terracotta", "lilac", "sand")
 
@@ -42,6 +48,14 @@ KINDS = {
     "layout": LAYOUTS,
 }
 
+# Edges cut by machine and pushed together: nearly all of the gaps come out at 0 to 0.1 mm.
+NEARLY_CLOSED = {"gaps": [0.0, 0.05], "slope": 0.00006, "offset": 0.02, "bow": 0.012, "wave": 0.01, "fine": 0.004, "lean": 0.0,
+                 "turn": 0.00006, "slip": 0.02}
+# Ordinary edges 3 to 5 mm apart; where four corners meet the generator leaves more here and there
+WIDE_OPEN = {"gaps": [3.0, 3.8], "slope": 0.0005, "offset": 0.05, "bow": 0.08, "touching": 0.0, "slip": 0.3}
+# Entries of the generator that may come to an end; they are still drawn, for the other draws to stay the same
+MAY_GO = ("bounce", "samples", "around")
+
 
 def dealt(rng, kinds, count):
     """count of the kinds, each as often as the others, in a shuffled order."""
@@ -49,11 +63,10 @@ def dealt(rng, kinds, count):
     return [pack[i] for i in rng.permutation(count)]
 
 
-def tables(count=COUNT, seed=SEED):
-    """The recipes, in order, each with its camera's letter: [(camera, recipe)]."""
-    rng = np.random.default_rng(seed)
+def draw(count, rng, layouts, first_seed):
+    """count recipes, each with its camera's letter: [(camera, recipe)]."""
     numbers = {k: a + (b - a) * (rng.permutation(count) + rng.uniform(0, 1, count)) / count for k, (a, b) in RANGES.items()}
-    kinds = {k: dealt(rng, v, count) for k, v in KINDS.items()}
+    kinds = {k: dealt(rng, layouts if k == "layout" else v, count) for k, v in KINDS.items()}
     second = dealt(rng, COLOURS + (None,) * 2 * len(COLOURS), count)  # a third of the tables have tiles of two colours
     out = []
     for i in range(count):
@@ -61,7 +74,8 @@ def tables(count=COUNT, seed=SEED):
         r.update({k: v[i] for k, v in kinds.items()})
         camera, columns, rows, tile = r.pop("layout")
         wide, turned = r.pop("wide"), r.pop("turned")
-        r.update(CAMERAS[camera], columns=columns, rows=rows, tile=tile, seed=7000 + i, jpeg=round(r["jpeg"]), noise=round(r["noise"]))
+        r.update(CAMERAS[camera], columns=columns, rows=rows, tile=tile, seed=first_seed + i)
+        r.update(jpeg=round(r["jpeg"]), noise=round(r["noise"]))
         # least openings of the seams: most tables fine, some to 6 mm; openings come on top of what the edges' shapes leave
         r["gaps"] = [0.5, 4.5] if wide > 0.75 else [0.0, round(0.3 + 2.2 * wide, 2)]
         # most people hold the phone straight; the table may still lie turned in the picture
@@ -73,3 +87,12 @@ def tables(count=COUNT, seed=SEED):
         r["samples"], r["around"] = 8, 4
         out.append((camera, r))
     return out
+
+
+def tables():
+    """The recipes, in order, each with its camera's letter: [(camera, recipe)]."""
+    out = draw(ORDINARY, np.random.default_rng(SEED), LAYOUTS, 7000)
+    added = draw(CLOSED + WIDE, np.random.default_rng(SEED + 1), ADDED_LAYOUTS, 7100)
+    for i, (_, r) in enumerate(added):
+        r.update(NEARLY_CLOSED if i < CLOSED else WIDE_OPEN)
+    return out + added
