@@ -85,6 +85,16 @@ def worst_seam(parts):
     return max(means, key=abs)
 
 
+def mean_squares(parts):
+    """{photo and seam (of stations) or photo: mean square of the errors}; what stands together errs together."""
+    out = {}
+    for name, rows in parts.items():
+        seams = rows[:, 3] if rows.shape[1] > 3 else np.zeros(len(rows))
+        for seam in np.unique(seams):
+            out["%s %d" % (name, seam)] = round(float(np.mean(rows[seams == seam, 0] ** 2)), 9)
+    return out
+
+
 def figures(parts):
     """A row of {photo: (error, u95, true gap, seam where there is one)}."""
     rows = np.concatenate(list(parts.values()))
@@ -94,7 +104,7 @@ def figures(parts):
     return {"photos": len(parts), "count": len(rows), "bias": error.mean(), "rms": np.sqrt(np.mean(error ** 2)),
             "held": 100 * np.mean(np.abs(error) <= u95), "over_u": over_u, "u95": np.median(u95),
             "worst": worst_seam(parts) if rows.shape[1] > 3 else None,
-            "squares": {name: float(np.sum(p[:, 0] ** 2)) for name, p in parts.items()}}
+            "squares": mean_squares(parts)}
 
 
 def verdict_figures(parts):
@@ -132,6 +142,7 @@ def summary(program, judged, fine_px=FINE):
         "program": program, "fine_px_per_mm": fine_px, "photos": sorted({j.photo for j in judged}),
         "seconds": round(sum(j.seconds for j in judged) / max(1, len(judged)), 4),
         "refused": ["%s, %s: %s" % (j.photo, j.lens, j.refused) for j in judged if j.refused],
+        "missing": ["%s, %s: %s" % (j.photo, j.lens, " ".join(j.missing)) for j in judged if j.missing],
         "rows": collect(judged, fine_px, lambda j: {k: (v, v[:, 2]) for k, v in j.figures.items()}, figures),
         "verdicts": collect(judged, fine_px, lambda j: {"verdict": (j.verdicts, j.verdicts[:, 2])}, verdict_figures),
     }
@@ -221,3 +232,5 @@ def judge_aims(s, lenses):
     print("%.2f s of a core a photo" % s["seconds"])
     for line in s["refused"]:
         print("refused: " + line)
+    for line in s["missing"]:
+        print("not measured: " + line)

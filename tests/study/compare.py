@@ -1,13 +1,14 @@
 """Two builds of the program or more over the same photos: their figures side by side.
 
 Run it through tests/study/compare, which says how.  A program may also be a file of figures (--json of a study or comparison).
-Columns hold one figure for each program.  "better by": how much smaller the mean square of the last program's errors is than
-the first's, in standard errors over photos: under 2 it may be chance.
+Columns hold one figure for each program.  "seams' RMS times": what a seam's RMS error is multiplied by from the first program to
+the last (geometric mean, with two standard errors over the seams): seldom large errors hardly move it, as they do RMS.
 """
 import argparse
 import json
 import math
 import os
+import statistics
 import sys
 
 HERE = os.path.dirname(os.path.abspath(__file__))
@@ -17,18 +18,21 @@ import judge  # noqa: E402
 import photos  # noqa: E402
 import variety  # noqa: E402
 
+LEAST_MM2 = 1e-8  # no error of a seam is told from nothing below 0.0001 mm
 COLUMNS = (("bias", "bias", "%+.4f"), ("RMS", "rms", "%.4f"), ("held", "held", "%.1f"), ("error over u", "over_u", "%.2f"),
-           ("median u95", "u95", "%.4f"), ("worst seam", "worst", "%+.4f"))
+           ("median u95", "u95", "%.4f"))
+SEAM_COLUMN = ("worst seam", "worst", "%+.4f")
 VERDICT_COLUMNS = (("within holds", "within_holds", "%.1f"), ("over holds", "over_holds", "%.1f"),
                    ("too close to call", "open", "%d"), ("wrong within", "wrong_within", "%d"), ("wrong over", "wrong_over", "%d"))
 
 
-def better_by(first, last):
-    """Photos are what is independent; each weighs by its figures."""
-    both = first["squares"].keys() & last["squares"].keys()
-    change = [first["squares"][p] - last["squares"][p] for p in both]
-    spread = math.sqrt(sum(c * c for c in change))
-    return "%+.1f" % (sum(change) / spread) if spread > 0 else "="
+def change(first, last):
+    """Geometric mean of what the RMS of a seam (of a photo) is multiplied by, with two standard errors."""
+    both = sorted(first["squares"].keys() & last["squares"].keys())
+    ratio = [0.5 * math.log(max(last["squares"][k], LEAST_MM2) / max(first["squares"][k], LEAST_MM2)) for k in both]
+    if len(ratio) < 3:
+        return "-"
+    return "%.3f ± %.3f" % (math.exp(statistics.mean(ratio)), 2 * statistics.stdev(ratio) / math.sqrt(len(ratio)))
 
 
 def side_by_side(rows, columns):
@@ -43,14 +47,16 @@ def matched(summaries, part, figure, lens, kinds):
 
 
 def print_figure(summaries, figure, lens, kinds):
-    lines = []
+    columns, lines = COLUMNS + (SEAM_COLUMN,) if figure == "station" else COLUMNS, []
     for (kind, of), rows in matched(summaries, "rows", figure, lens, kinds):
         count = " / ".join(sorted({str(r["count"]) for r in rows if r}))
-        change = better_by(rows[0], rows[-1]) if rows[0] and rows[-1] else "-"
-        lines.append([kind, of, count, *side_by_side(rows, COLUMNS), change])
+        times = [change(rows[0], rows[-1]) if rows[0] and rows[-1] else "-"] if len(rows) > 1 else []
+        lines.append([kind, of, count, *side_by_side(rows, columns), *times])
     if lines:
         print("%s, %s\n" % (figure.capitalize(), bykind.WAYS[lens]))
-        bykind.table(("kind", "of", "count", *(name for name, _, _ in COLUMNS), "better by"), lines)
+        what = "seams" if figure == "station" else "photos"
+        head = ["kind", "of", "count", *(name for name, _, _ in columns), what + "' RMS times"]
+        bykind.table(head[:len(lines[0])], lines)
 
 
 def print_verdicts(summaries, lens, kinds):
@@ -97,8 +103,8 @@ def main(argv):
     if len(summaries) > 1 and all(s["rows"] == summaries[0]["rows"] for s in summaries):
         variety.say("compare: no figure differs; a program copied out of its build folder still uses the library there")
     for i, s in enumerate(summaries, 1):
-        print("%d: %s, %.2f s of a core a photo, %d photos, %d refused" %
-              (i, s["program"], s["seconds"], len(s["photos"]), len(s["refused"])))
+        print("%d: %s, %.2f s of a core a photo, %d photos, %d refused, %d with seams not measured" %
+              (i, s["program"], s["seconds"], len(s["photos"]), len(s["refused"]), len(s.get("missing", []))))
     print()
     for lens in variety.lens_ways(args):
         for figure in args.figures:

@@ -24,12 +24,13 @@ VERDICTS = ("within", "over", "too close to call")
 class Judged:
     """What one inspection of one photo gave.  figures: {"station": array of (error, u95, true gap in mm or NaN; of
     stations also the seam's number)};
-    verdicts: array of (widest gap read, its u95, true widest, index of the verdict); refused: why there is none."""
+    verdicts: array of (widest gap read, its u95, true widest, index of the verdict); refused: why there is none; missing: seams
+    of the truth that were not measured."""
 
     def __init__(self, photo, lens):
         self.photo, self.lens, self.seconds, self.refused = photo.name, lens, 0.0, None
         self.px_per_mm, self.kinds = photo.px_per_mm, photo.kinds
-        self.figures, self.verdicts = {}, np.zeros((0, 4))
+        self.missing, self.figures, self.verdicts = [], {}, np.zeros((0, 4))
 
 
 # ---- one seam, one tile -------------------------------------------------------------------------------------------
@@ -99,6 +100,8 @@ def judge(inspection, truth, into):
     for tile in inspection["tiles"]:
         if tile["name"] in truth["tiles"]:
             add_tile(tile, truth["tiles"][tile["name"]], rows)
+    measured = {s["name"] for s in inspection["seams"] if s["gap_mm"]["mean"] is not None}
+    into.missing = [name for name in truth["seams"] if name not in measured]
     into.figures = {"station": np.concatenate(found), **{k: np.array(v, float).reshape(-1, 3) for k, v in rows.items()}}
     into.verdicts = np.array(verdicts, float).reshape(-1, 4)
 
@@ -112,7 +115,7 @@ def inspect(job):
     with tempfile.TemporaryDirectory() as scratch:
         out = os.path.join(keep or scratch, photo.name + "-" + lens)
         command = [program, "inspect", photo.path + ".jpg", "--reference", photo.reference, "--tolerance", str(TOLERANCE_MM),
-                   "--no-pictures", "-o", out] + (["--lens", photo.lens] if lens == PROFILE else [])
+                   "--no-pictures", "-o", out, *photo.told] + (["--lens", photo.lens] if lens == PROFILE else [])
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         done = subprocess.run(command, capture_output=True, text=True)
         after = resource.getrusage(resource.RUSAGE_CHILDREN)

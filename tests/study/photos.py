@@ -24,10 +24,11 @@ def class_of(value, classes):
 
 
 class Photo:
-    """path without its ending; lens: a profile or None; kinds: {"light": "window" ...}, without those that are not known."""
+    """path without its ending; lens: a profile or None; told: options that the program gets besides; kinds: {"light": "window"
+    ...}, without those that are not known."""
 
-    def __init__(self, path, recipe, lens):
-        self.path, self.lens, self.name = path, lens, os.path.basename(path)
+    def __init__(self, path, recipe, lens, told=()):
+        self.path, self.lens, self.told, self.name = path, lens, list(told), os.path.basename(path)
         with open(path + ".truth.json") as file:
             truth = json.load(file)
         sides = [truth["reference"][k] for k in ("side", "inner") if truth["reference"].get(k)]
@@ -70,7 +71,8 @@ def study_photos(program, folder, numbers):
     for i, (camera, recipe) in enumerate(tables.tables(), 1):
         path = os.path.join(folder, "s%02d" % i)
         if (numbers is None or i in numbers) and os.path.exists(path + ".truth.json"):
-            out.append(Photo(path, recipe, profile(program, folder, camera)))
+            told = ("--tile", "%g" % recipe["tile"]) if tables.tile_is_told(i) else ()
+            out.append(Photo(path, recipe, profile(program, folder, camera), told))
     return out
 
 

@@ -89,6 +89,12 @@ def draw(count, rng, layouts, first_seed):
     return out
 
 
+def tile_is_told(number):
+    """Whether the program is told the side of this table's tiles (numbers from 1): seams that are closed may not show at all, and
+    such a table cannot be told from one large tile."""
+    return ORDINARY < number <= ORDINARY + CLOSED
+
+
 def tables():
     """The recipes, in order, each with its camera's letter: [(camera, recipe)]."""
     out = draw(ORDINARY, np.random.default_rng(SEED), LAYOUTS, 7000)

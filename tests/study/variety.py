@@ -85,7 +85,7 @@ def lens_ways(args):
 
 def write(path, what):
     with open(path, "w") as file:
-        json.dump(what, file, indent=1)
+        json.dump(what, file)
         file.write("\n")
 
 
