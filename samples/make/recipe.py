@@ -25,8 +25,11 @@ DEFAULT = {
     "sand": [],
     # tops: colour names, used in turn over the table; texture fine | beads | brushed, amount (share of the tone)
     "colours": ["blue"], "texture": "fine", "texture_amount": 0.015,
-    # light window | lamp | two | overcast, from where (degrees, 0 east, 90 north), light passed on between gap walls
-    "light": "window", "light_toward": 40.0, "bounce": 0.15,
+    # rims rounded, radius in mm: one for all tiles, {"A1": 0.4} by tile (0 for the others), or [from, to] at random by tile; the gap
+    # of the truth lies between the side faces just below
+    "rim": 0.0,
+    # light window | lamp | two | overcast, from where (degrees, 0 east, 90 north)
+    "light": "window", "light_toward": 40.0,
     # table-top of wood: tone, and the grain's direction in degrees
     "wood": [0.22, 0.15, 0.09], "wood_turn": 70.0,
     # where the camera stands: tilt, from which side (degrees), turn of the picture (within 40: A1 is the tile at
@@ -44,8 +47,8 @@ DEFAULT = {
     # radius (px), a blur of the finished picture (sigma, px: a program's, not the lens's), JPEG quality
     "blur": 0.6, "vignette": 0.1, "exposure": 0.72, "noise": 9000.0, "read": 4.0, "mosaic": "directional", "contrast": 0.0,
     "gamma": 1.0, "sharpen": 0.3, "sharpen_radius": 1.0, "soften": 0.0, "jpeg": 92, "camera": "Museum phone",
-    # how finely the ray tracer looks: samples a pixel across a seam; photo pixels a sample of what lies around the table
-    "samples": 12, "around": 2,
+    # how finely light is worked out and looked at: 2 halves every step
+    "fineness": 1.0,
     # days between the seed's own day and the photo's; which photo of the same table it is: another number, other noise
     "days": 0, "shot": 0,
 }
@@ -83,14 +86,18 @@ def pick_table(rng):
             "texture_amount": round(rng.uniform(0.005, 0.035), 4)}
 
 
+def pick_wood(rng):
+    rng.uniform()  # was the light between walls, which now follows from the albedo; the tables of old numbers stay what they were
+    return [round(v * rng.uniform(0.6, 1.6), 3) for v in (0.22, 0.15, 0.09)]
+
+
 def pick_view(rng):
     strong = rng.random() < 0.3
     return {"tilt": round(rng.uniform(0, 12 if strong else 6), 2), "tilt_toward": round(rng.uniform(0, 360), 1),
             "rotate": round(rng.uniform(-38, 38) if rng.random() < 0.3 else rng.normal(0, 3), 2),
             "fill": round(rng.uniform(0.72, 0.93), 3), "shift": [round(rng.normal(0, 0.02), 4), round(rng.normal(0, 0.02), 4)],
             "light": str(rng.choice(["window", "lamp", "two", "overcast"])), "light_toward": round(rng.uniform(0, 360), 1),
-            "bounce": round(rng.uniform(0.05, 0.25), 3), "wood": [round(v * rng.uniform(0.6, 1.6), 3) for v in (0.22, 0.15, 0.09)],
-            "wood_turn": round(rng.uniform(0, 180), 1)}
+            "wood": pick_wood(rng), "wood_turn": round(rng.uniform(0, 180), 1)}
 
 
 def pick_photo(rng):

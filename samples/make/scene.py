@@ -1,93 +1,24 @@
-"""What a ray tracer is needed for: light in the gaps, side faces, shadows on the table-top.  Writes scenes for POV-Ray.
+"""What the camera sees that is not a level top in open light: gaps, rims, side faces, tops beside a step, the table-top.
 
-The tops are flat, lie above everything else and are lit evenly, so they need no ray tracer (compose.py shades them from the
-same lamps with the same formula).  POV-Ray renders narrow patches along rims and seams, far finer than the photo's
-pixels, and one coarse picture of everything around the table.  A patch is a parallelogram on the plane of the tops, as
-seen from the camera's eye: sample (column i, row j) lies at origin + i a + j b.
+compose.py shades the level tops.  Narrow patches along rims and seams (patch.py) are looked at here, sight line by sight
+line (sight.py), and lit by the cross-section of the seam or outer side they end in (slot.py).
 """
-import math
-import subprocess
-from pathlib import Path
-
 import numpy as np
 
-LIGHT_SCALE = 0.4     # keeps rendered values below 1, where the output would clip
-WOOD_BASE_MM = 4.0    # thickness of the tile's wooden base
-INSET_MM = 15.0       # the tops' mesh: a rim strip this wide around a plain square
-DEPTHS = (0.0, 0.15, 0.35, 0.6, 0.9, 1.3, 1.9, 2.8, 4.2)  # wall bands, in gaps: fine where light changes fast
-SHADOW = 4.0          # a step's shadow is traced this many times its height out: lamps down to 14 degrees
-LEAST_STEP_MM = 0.5   # lower steps' shadows lie within the seams' own patches
+import light
+import slot as cross
+from floor import Floor, Wood
+from patch import Patch
+from sight import FLOOR, SIDES, TOP, Sight, Solid, follow, levels
+
+LEAST_STEP_MM = 0.02   # a lower step's effect on the tops lies within the seams' own patches
 OPPOSITE = {"N": "S", "S": "N", "E": "W", "W": "E"}
-BOUNCE_DECAY = 0.7    # light passed to and fro between the walls fades within about this many gaps
-
-
-class Patch:
-    """tiles: (tile, whether its mesh needs the fine bands; the others only keep light and sight out)."""
-
-    def __init__(self, origin, a, b, columns, rows, tiles, box=(1, 1)):
-        self.origin, self.a, self.b = np.array(origin, float), np.array(a, float), np.array(b, float)
-        self.columns, self.rows, self.tiles, self.box = int(columns), int(rows), tiles, box
-        self.light = None
-
-    def average(self):
-        """Running mean over box = (columns, rows) samples: the area of one sub-pixel of the photo."""
-        for axis, n in ((1, self.box[0]), (0, self.box[1])):
-            if n > 1:
-                total = np.cumsum(self.light, axis=axis, dtype=np.float64)
-                lead = np.take(total, range(n - 1, total.shape[axis]), axis=axis)
-                zero = np.zeros_like(np.take(total, [0], axis=axis))
-                tail = np.concatenate([zero, np.take(total, range(0, total.shape[axis] - n), axis=axis)], axis=axis)
-                self.light = ((lead - tail) / n).astype(np.float32)
-        self.origin = self.origin + self.a * (self.box[0] - 1) / 2 + self.b * (self.box[1] - 1) / 2
-        self.rows, self.columns = self.light.shape[:2]
-
-
-# ---- lamps --------------------------------------------------------------------------------------------------------
-
-def panel(rng, middle, u, v, nu, nv, colour):
-    """A flat source as nu x nv points, each somewhere in its own cell, so that no row of them lines up with a gap."""
-    out = []
-    for i in range(nu):
-        for j in range(nv):
-            s, t = (i + rng.uniform(0.1, 0.9)) / nu - 0.5, (j + rng.uniform(0.1, 0.9)) / nv - 0.5
-            out.append((np.array(middle) + s * np.array(u) + t * np.array(v), np.array(colour) / (nu * nv)))
-    return out
-
-
-def lamps(rng, kind, toward_deg, table_middle, top_mm):
-    """Points (position, colour) whose light adds up to 1 on the middle of the table."""
-    c, s = math.cos(math.radians(toward_deg)), math.sin(math.radians(toward_deg))
-    mx, my = table_middle
-
-    def spot(dist, toward, height):
-        return (mx + dist * math.cos(math.radians(toward)), my + dist * math.sin(math.radians(toward)), top_mm + height)
-    sky = panel(rng, (mx, my, top_mm + 1900), (4200, 0, 0), (0, 4200, 0), 5, 5, (1.0, 1.0, 1.0))
-    if kind == "window":
-        main = panel(rng, spot(1900, toward_deg, 1250), (-1300 * s, 1300 * c, 0), (0, 0, 1400), 5, 4, (0.92, 0.98, 1.08))
-        share = 0.62
-    elif kind == "lamp":
-        main = panel(rng, spot(700, toward_deg, 1500), (260, 0, 0), (0, 260, 0), 3, 3, (1.12, 0.98, 0.82))
-        share = 0.72
-    elif kind == "two":
-        main = (panel(rng, spot(1000, toward_deg, 1400), (250, 0, 0), (0, 250, 0), 3, 3, (1.05, 1.0, 0.9))
-                + panel(rng, spot(1200, toward_deg + 150, 1500), (250, 0, 0), (0, 250, 0), 3, 3, (0.75, 0.72, 0.68)))
-        share = 0.75
-    else:  # "overcast": a large soft sky only
-        main, share = sky, 1.0
-    out = []
-    for group, weight in ((main, share),) if main is sky else ((main, share), (sky, 1 - share)):
-        level = irradiance(group, np.array([mx]), np.array([my]), top_mm).mean()
-        out += [(p, col * weight / level) for p, col in group]
-    return out
-
-
-def irradiance(points, x, y, z):
-    """Light on a level face at (x, y, z): sum of colour x cosine, as POV-Ray's plain diffuse finish has it."""
-    out = np.zeros(x.shape + (3,))
-    for pos, colour in points:
-        dx, dy, dz = pos[0] - x, pos[1] - y, pos[2] - z
-        out += (dz / np.sqrt(dx * dx + dy * dy + dz * dz))[..., None] * colour
-    return out
+BESIDE = {"N": (0, -1), "E": (1, 0), "S": (0, 1), "W": (-1, 0)}
+SEAM_SHARE, RIM_SHARE, SQUARE_SHARE = 1 / 12, 1 / 6, 1 / 8   # of a pixel between samples across
+MARGIN_PX = 2.5        # of tops beside a rim
+CORNER_PX = 5          # of everything around the corners where tiles meet
+FIELD_MM = 900.0       # how far beyond the tiles the light on the table-top is worked out
+SEAM_GAP_MM = 0.05     # levels of depth are not closer than for a gap of this width
 
 
 # ---- tops off the plane -------------------------------------------------------------------------------------------
@@ -112,229 +43,241 @@ class Seen:
         return self.eye[0] + (x - self.eye[0]) / f, self.eye[1] + (y - self.eye[1]) / f
 
 
-# ---- meshes -------------------------------------------------------------------------------------------------------
+# ---- the scene ----------------------------------------------------------------------------------------------------
 
-def outline(tile, below_mm, height_mm, knot_mm):
-    """The tile's outline below_mm under its top, side by side: dict of (n, 2) arrays, low end first."""
-    out_mm = {s: tile.standoff(s, height_mm) * below_mm / height_mm for s in "NESW"}
-    top, here = tile.corner_u(), tile.corner_u(out_mm)
-    sides = {}
-    for s in "NESW":
-        lo, hi = tile.span(s, top)
-        lo2, hi2 = tile.span(s, here)
-        u = tile.edges[s].knots(lo, hi, knot_mm)
-        u2 = lo2 + (u - lo) / (hi - lo) * (hi2 - lo2)
-        dev = tile.edges[s].clean(u2) - tile.edges[s].bite(u2, below_mm) + out_mm[s]
-        sides[s] = np.column_stack(tile.world(*tile.local(s, u2, dev)))
-    return sides
+class Scene:
+    """look: "height_mm", and albedos: "top" and "foam" of a tile, "ply", "wood" (floor.Wood)."""
+
+    def __init__(self, environment, tiles, look, seen, fineness):
+        self.environment, self.tiles, self.look, self.seen, self.fineness = environment, tiles, look, seen, fineness
+        self.by_place = {(t.column, t.row): t for t in tiles.values()}
+        self.height = look["height_mm"]
+        self.bodies = {t.name: {s: self.body(t, s) for s in SIDES} for t in tiles.values()}
+        corners = np.array([t.world(*c) for t in tiles.values() for c in t.corner_u().values()])
+        self.lo, self.hi = corners.min(axis=0) - 30, corners.max(axis=0) + 30
+        self.maps = {t.rise_mm: None for t in tiles.values()} | {0.0: None}
+        for rise in self.maps:
+            self.maps[rise] = light.LevelMap(environment, self.lo, self.hi, self.height + rise)
+        self.slots, self.outer = {}, {s: [] for s in SIDES}
+        for t in tiles.values():
+            for side in SIDES:
+                self.add_slot(t, side)
+        self.solids = {t.name: Solid(self.bodies[t.name]) for t in tiles.values()}
+        self.floor = Floor(environment, list(tiles.values()), self.outer, self.height, self.lo - FIELD_MM, self.hi + FIELD_MM, fineness)
+
+    def body(self, tile, side):
+        return cross.Body(tile, side, self.height, (self.look["top"](tile), self.look["foam"](tile), self.look["ply"]))
+
+    def neighbour(self, tile, side):
+        step = BESIDE[side]
+        return self.by_place.get((tile.column + step[0], tile.row + step[1]))
+
+    def add_slot(self, tile, side):
+        """The cross-sections at a tile's side, which it shares with its neighbour."""
+        other = self.neighbour(tile, side)
+        if other and side in "NW":
+            return  # the neighbour's
+        body = self.bodies[tile.name][side]
+        if other:
+            left, right = body, self.bodies[other.name][OPPOSITE[side]]
+        else:
+            left, right = (body, None) if body.sign > 0 else (None, body)
+        made = cross.Slot(left, right, *self.fan(body), self.height, self.look["wood"].tone, self.fineness)
+        self.slots[tile.name, side] = made
+        if other:
+            self.slots[other.name, OPPOSITE[side]] = made
+        else:
+            self.outer[side].append((made, body))
+
+    def fan(self, body):
+        lo, hi = body.along.min(), body.along.max()
+        along = np.linspace(lo, hi, max(2, round((hi - lo) / light.PLACE_MM * self.fineness) + 1))
+        s = body.rim_at(along)
+        x, y, across = (s, along, (1.0, 0.0)) if body.upright else (along, -s, (0.0, -1.0))
+        places = np.column_stack([x, y, np.full(along.shape, self.height)])
+        return light.Fan(self.environment, places, across, self.fineness), (lo, hi)
+
+    def level(self, x, y, rise_mm):
+        return self.maps[rise_mm].at(x, y)
+
+    def top_light(self, tile, x, y):
+        """On a tile's top: the open light, and what higher neighbours change."""
+        out = self.level(x, y, tile.rise_mm)
+        for side in SIDES:
+            other = self.neighbour(tile, side)
+            if other and other.rise_mm > tile.rise_mm + 1e-6:
+                body = self.bodies[tile.name][side]
+                along, s = (y, x) if body.upright else (x, -y)
+                near = np.flatnonzero(body.sign * (body.rim_at(along) - s) < cross.SHADE * (other.rise_mm - tile.rise_mm))
+                out[near] += self.slots[tile.name, side].top_change(body, along[near], s[near])
+        return out
 
 
-def side_levels(gap_mm, free_mm, height_mm, chips):
-    """free_mm: how much of the wall stands above the neighbour's top; the gap's own depth begins below it."""
-    levels = [0.0]
-    if gap_mm is not None:
-        levels += [free_mm + d * gap_mm for d in DEPTHS if free_mm + d * gap_mm < height_mm - WOOD_BASE_MM - 1]
-    for _, _, _, height in chips:
-        levels += [height * f for f in (0.25, 0.5, 0.75, 1.0)]
-    return sorted(set(levels)) + [height_mm - WOOD_BASE_MM, height_mm]
+class View:
+    """What sight lines through a patch may meet.  solids: sight.Solid; slots: those at whose floor they may end."""
 
+    def __init__(self, scene, solids, slots, gap_mm):
+        self.scene, self.solids, self.slots = scene, solids, slots
+        self.depths = levels(solids, scene.height, gap_mm)
 
-class Mesh:
-    def __init__(self):
-        self.points, self.faces, self.textures = [], [], []
+    def sight(self, x, y):
+        return Sight(self.scene.seen.eye, self.scene.height, x, y)
 
-    def add(self, xyz):
-        start = len(self.points)
-        self.points.extend(xyz)
-        return list(range(start, start + len(xyz)))
+    def look_label(self, x, y):
+        return follow(self.solids, self.sight(x, y), self.depths).label()
 
-    def strip(self, upper, lower, texture):
-        for i in range(len(upper) - 1):
-            self.faces.append((upper[i], upper[i + 1], lower[i + 1], texture))
-            self.faces.append((upper[i], lower[i + 1], lower[i], texture))
+    def look(self, x, y):
+        """(hits, radiance by colour) of sight lines through places x, y on the plane of the tops."""
+        sight = self.sight(x, y)
+        hits = follow(self.solids, sight, self.depths)
+        hx, hy = sight.at(hits.depth)
+        out = np.zeros((len(x), 3))
+        label = hits.label()
+        for n, solid in enumerate(self.solids):
+            at = np.flatnonzero(label == n * 8 + TOP)
+            if len(at):
+                body = solid.bodies[solid.sides[0]]
+                out[at] = body.albedo_top * self.scene.top_light(solid.tile, hx[at], hy[at])
+            for side in solid.sides:
+                at = np.flatnonzero(label == n * 8 + SIDES.index(side))
+                if len(at):
+                    out[at] = self.side(solid.bodies[side], hx[at], hy[at], hits.depth[at] - solid.top)
+        at = np.flatnonzero(hits.solid == FLOOR)
+        if len(at):
+            out[at] = self.scene.look["wood"].albedo(hx[at], hy[at]) * self.floor(hx[at], hy[at])
+        return hits, out
 
-    def text(self, textures):
-        pts = ",".join("<%.5f,%.5f,%.5f>" % tuple(p) for p in self.points)
-        fcs = ",".join("<%d,%d,%d>,%d" % f for f in self.faces)
-        tex = "\n".join("texture{%s}" % t for t in textures)
-        return ("mesh2{vertex_vectors{%d,%s}\ntexture_list{%d,%s}\nface_indices{%d,%s}}\n"
-                % (len(self.points), pts, len(textures), tex, len(self.faces), fcs))
+    def side(self, body, x, y, d):
+        lit = self.scene.slots[body.tile.name, body.side].face_light(body, y if body.upright else x, np.maximum(d, 0))
+        return lit * np.where((d > body.height - cross.WOOD_BASE_MM)[:, None], body.albedo_base, body.albedo_side)
 
-
-def texture(colour, glow=0.0):
-    return ("pigment{rgb<%.4f,%.4f,%.4f>} finish{ambient 0 diffuse 1 emission %.5f}"
-            % (*colour, glow * LIGHT_SCALE))
-
-
-def add_top(mesh, tile, rim, z):
-    inset = tile.side_mm / 2 - INSET_MM
-    for s, pts in rim.items():
-        lo, hi = tile.span(s, tile.corner_u())
-        u = np.clip(np.linspace(lo, hi, len(pts)), -inset, inset)
-        local = {"N": (u, u * 0 + inset), "S": (u, u * 0 - inset), "E": (u * 0 + inset, u), "W": (u * 0 - inset, u)}[s]
-        inner = np.column_stack(tile.world(*local))
-        mesh.strip(mesh.add([(*p, z) for p in pts]), mesh.add([(*p, z) for p in inner]), 0)
-    square = [(*tile.world(sx * inset, sy * inset), z) for sx, sy in ((-1, -1), (1, -1), (1, 1), (-1, 1))]
-    a, b, c, d = mesh.add(square)
-    mesh.faces += [(a, b, c, 0), (a, c, d, 0)]
-
-
-def tile_mesh(tile, look, gaps, fine):
-    """A tile as a mesh2.  gaps: side -> (mean gap in mm, how far it stands above the other tile) for sides at a seam; fine:
-    whether seams get their bands."""
-    height, mesh = look["height_mm"] + tile.rise_mm, Mesh()
-    textures = [texture(look["top"](tile)), texture(look["ply"])]
-    knot = 2.0 if fine else 4.0
-    z = height
-    cache = {}
-
-    def at(level):
-        if level not in cache:
-            cache[level] = outline(tile, level, height, knot)
-        return cache[level]
-    add_top(mesh, tile, at(0.0), z)
-    foam = look["foam"](tile)
-    for s in "NESW":
-        gap, free = (max(gaps[s][0], 0.1), max(gaps[s][1], 0.0)) if fine and s in gaps else (None, 0.0)
-        levels = side_levels(gap, free, height, tile.edges[s].chips)
-        for upper, lower in zip(levels, levels[1:]):
-            glow = 0.0
-            if gap is not None:
-                glow = look["bounce"] * float(np.mean(foam)) * math.exp(-max(0.0, 0.5 * (upper + lower) - free) / (BOUNCE_DECAY * gap))
-            base = lower > height - WOOD_BASE_MM + 1e-6
-            if not base:
-                textures.append(texture(foam, glow))
-            mesh.strip(mesh.add([(*p, z - upper) for p in at(upper)[s]]),
-                       mesh.add([(*p, z - lower) for p in at(lower)[s]]), 1 if base else len(textures) - 1)
-    return mesh.text(textures)
+    def floor(self, x, y):
+        """Between two tiles as their cross-section says (where seams cross: the brighter one), else as around the table."""
+        out, inside = self.scene.floor.light(x, y), np.zeros(len(x), bool)
+        for one in self.slots:
+            along, s = (y, x) if one.left.upright else (x, -y)
+            held = np.clip(along, one.stations[0], one.stations[-1])
+            at = np.flatnonzero((s > one.left.rim_at(held)) & (s < one.right.rim_at(held)))
+            lit = one.floor_light(along[at], s[at])
+            out[at] = np.where(inside[at, None], np.maximum(out[at], lit), lit)
+            inside[at] = True
+        return out
 
 
 # ---- patches ------------------------------------------------------------------------------------------------------
 
-def edge_patch(rims, upright, pixel_mm, across_share, tiles, margin_px=2.5):
-    """A patch along one or two rims.  Samples lie across_share of a pixel apart across them, half a pixel along."""
+def edge_patch(view, rims, upright, pixel_mm, share, margin_mm):
+    """A patch along one or two rims.  Samples lie `share` of a pixel apart across them, half a pixel along."""
     axis = 1 if upright else 0
     pts = np.vstack(rims)
     along, pos = pts[:, axis], pts[:, 1 - axis]
     slope, cut = np.polyfit(along, pos, 1)
     off = pos - slope * along - cut
-    q, p = pixel_mm * across_share, pixel_mm * 0.5
-    lo, hi = off.min() - margin_px * pixel_mm, off.max() + margin_px * pixel_mm
-    start, end = along.min() - 2, along.max() + 2
+    q, p = pixel_mm * share, pixel_mm * 0.5
+    lo, hi = off.min() - margin_mm, off.max() + margin_mm
+    start, end = along.min() - MARGIN_PX * pixel_mm, along.max() + MARGIN_PX * pixel_mm
     first = (cut + slope * start + lo, start) if upright else (start, cut + slope * start + lo)
     a = (q, 0.0) if upright else (0.0, q)
     b = (slope * p, p) if upright else (p, slope * p)
-    return Patch(first, a, b, (hi - lo) / q + 1, (end - start) / p + 1, tiles, box=(max(1, round(0.5 / across_share)), 1))
+    return Patch(first, a, b, (hi - lo) / q + 2, (end - start) / p + 1, view, box=(max(1, round(0.5 / share)), 1))
 
 
-def square_patch(points, pixel_mm, share, tiles, margin_px):
+def square_patch(view, points, pixel_mm, share, margin_px):
     pts = np.array(points)
     lo, hi = pts.min(axis=0) - margin_px * pixel_mm, pts.max(axis=0) + margin_px * pixel_mm
     q = pixel_mm * share
-    n = (hi - lo) / q + 1
-    return Patch(lo, (q, 0), (0, q), n[0], n[1], tiles, box=(max(1, round(0.5 / share)),) * 2)
+    n = (hi - lo) / q + 2
+    return Patch(lo, (q, 0), (0, q), n[0], n[1], view, box=(max(1, round(0.5 / share)),) * 2)
 
 
-def neighbours(by_place, column, row, fine):
-    """The tiles around a place; those named in `fine` get the fine mesh."""
-    return [(t, t in fine) for (c, r), t in by_place.items() if abs(c - column) <= 1 and abs(r - row) <= 1]
+class Patches:
+    """Shades first, then rims, seams, chips and junctions; where patches overlap the later one counts."""
+
+    def __init__(self, scene, pixel_mm):
+        self.scene, self.seen, self.pixel_mm, self.fineness = scene, scene.seen, pixel_mm, scene.fineness
+
+    def all(self):
+        shades, rims, seams, chips, junctions = [], [], [], [], {}
+        for (c, r), tile in self.scene.by_place.items():
+            for side in "ESWN":
+                other = self.scene.neighbour(tile, side)
+                if other is None:
+                    rims.append(self.rim(tile, side))
+                elif side in "ES":
+                    seams.append(self.seam(tile, other, side))
+                if other is not None and other.rise_mm - tile.rise_mm > LEAST_STEP_MM:
+                    shades.append(self.shade(tile, other, side))
+                chips += [self.chip(tile, other, side, chip) for chip in tile.edges[side].chips]
+            for name, (x, y) in tile.corner_u().items():
+                at = junctions.setdefault((c + ("E" in name), r + ("S" in name)), ([], []))
+                at[0].append(tuple(self.seen.on_plane(tile.world(x, y), tile.rise_mm)))
+                at[1].append(tile)
+        return shades + rims + seams + chips + [self.junction(*at) for at in junctions.values()]
+
+    def share(self, share):
+        return share / self.fineness
+
+    def view(self, pairs):
+        """pairs: (tile, side) that may be met."""
+        solids = [Solid(self.scene.bodies[t.name], s) for t, s in pairs]
+        slots = []
+        for t, sides in pairs:
+            for s in sides:
+                one = self.scene.slots[t.name, s]
+                if one.left and one.right and one not in slots:
+                    slots.append(one)
+        gaps = [np.median(one.right.rim_at(one.stations) - one.left.rim_at(one.stations)) for one in slots]
+        return View(self.scene, solids, slots, max(min(gaps, default=cross.OPEN_MM), SEAM_GAP_MM))
+
+    def drawn(self, tile, side):
+        return self.seen.on_plane(tile.rim(side, False), tile.rise_mm)
+
+    def rim(self, tile, side):
+        """As far out as the side face shows."""
+        body = self.scene.bodies[tile.name][side]
+        foot = tile.rim(side, False) + np.array({"N": (0, 1), "S": (0, -1), "E": (1, 0), "W": (-1, 0)}[side]) * body.lean * body.height
+        rims, shown = self.drawn(tile, side), self.seen.on_plane(foot, -self.scene.height)
+        axis, sign = (0, 1) if side == "E" else (0, -1) if side == "W" else (1, 1) if side == "N" else (1, -1)
+        lines = [rims]
+        if (sign * (shown[:, axis].mean() - rims[:, axis].mean())) > 0:
+            shift = np.zeros(2)
+            shift[axis] = sign * np.max(sign * (shown[:, axis] - rims[:, axis]))
+            lines.append(rims + shift)
+        margin = MARGIN_PX * self.pixel_mm + tile.round_mm
+        return edge_patch(self.view([(tile, side)]), lines, side in "EW", self.pixel_mm, self.share(RIM_SHARE), margin)
+
+    def seam(self, tile, other, side):
+        view = self.view([(tile, side), (other, OPPOSITE[side])])
+        margin = MARGIN_PX * self.pixel_mm + max(tile.round_mm, other.round_mm)
+        return edge_patch(view, [self.drawn(tile, side), self.drawn(other, OPPOSITE[side])], side == "E", self.pixel_mm,
+                          self.share(SEAM_SHARE), margin)
+
+    def shade(self, low, high, side):
+        """The lower top beside a higher tile, as far as that changes its light."""
+        step = high.rise_mm - low.rise_mm
+        lo, hi = low.span(side, low.corner_u())
+        band = [low.world(*low.local(side, u, -d)) for u in (lo, hi) for d in (0.0, cross.SHADE * step)]
+        pts = [*self.seen.on_plane(band, low.rise_mm), *self.drawn(high, OPPOSITE[side])[[0, -1]]]
+        view = self.view([(low, side), (high, OPPOSITE[side])])
+        return square_patch(view, pts, self.pixel_mm, 1 / 2, 3)
+
+    def chip(self, tile, other, side, chip):
+        at, half, depth, _ = chip
+        dev = float(tile.edges[side].clean(at))
+        box = [tile.world(*tile.local(side, at + e * half, dev - f * depth)) for e in (-1, 1) for f in (0, 1)]
+        view = self.view([(tile, side)] + ([(other, OPPOSITE[side])] if other else []))
+        return square_patch(view, self.seen.on_plane(box, tile.rise_mm), self.pixel_mm, self.share(SQUARE_SHARE), 3)
+
+    def junction(self, points, tiles):
+        margin = CORNER_PX + max(t.round_mm for t in tiles) / self.pixel_mm
+        return square_patch(self.view([(t, SIDES) for t in tiles]), points, self.pixel_mm, self.share(SQUARE_SHARE), margin)
 
 
-def shadow_patch(high, low, side, other_side, seen, pixel_mm, tiles):
-    """The lower top beside a higher tile, as far as the higher tile's shadow may reach."""
-    step = high.rise_mm - low.rise_mm
-    lo, hi = low.span(other_side, low.corner_u())
-    band = [low.world(*low.local(other_side, u, -d)) for u in (lo, hi) for d in (0.0, SHADOW * step)]
-    pts = [*seen.on_plane(band, low.rise_mm), *seen.on_plane(high.rim(side, False)[[0, -1]], high.rise_mm)]
-    return square_patch(pts, pixel_mm, 1 / 2, tiles, 3)
-
-
-def patches(tiles, pixel_mm, seen, samples):
-    """Shadows first, then rims, seams, chips and junctions; where patches overlap the later one counts.  samples: a pixel,
-    across a seam."""
-    by_place = {(t.column, t.row): t for t in tiles.values()}
-    shadows, rims, seams, chips, junctions = [], [], [], [], {}
-
-    def rim(tile, side):
-        return seen.on_plane(tile.rim(side, False), tile.rise_mm)
-    for (c, r), t in by_place.items():
-        for s, dc, dr, upright in (("E", 1, 0, True), ("S", 0, 1, False), ("W", -1, 0, True), ("N", 0, -1, False)):
-            other = by_place.get((c + dc, r + dr))
-            if other is None:
-                rims.append(edge_patch([rim(t, s)], upright, pixel_mm, 1 / 8, neighbours(by_place, c, r, [t])))
-            elif s in "ES":
-                seams.append(edge_patch([rim(t, s), rim(other, "W" if s == "E" else "N")], upright, pixel_mm, 1 / samples,
-                                        neighbours(by_place, c, r, [t, other])))
-            if other is not None and t.rise_mm - other.rise_mm > LEAST_STEP_MM:
-                shadows.append(shadow_patch(t, other, s, OPPOSITE[s], seen, pixel_mm, neighbours(by_place, c, r, [t, other])))
-            for at, half, depth, _ in t.edges[s].chips:
-                dev = float(t.edges[s].clean(at))
-                box = [t.world(*t.local(s, at + e * half, dev - f * depth)) for e in (-1, 1) for f in (0, 1)]
-                chips.append(square_patch(seen.on_plane(box, t.rise_mm), pixel_mm, 1 / 4, neighbours(by_place, c, r, [t]), 3))
-        for name, (x, y) in t.corner_u().items():
-            key = (c + ("E" in name), r + ("S" in name))
-            junctions.setdefault(key, []).append(tuple(seen.on_plane(t.world(x, y), t.rise_mm)))
-    cross = [square_patch(pts, pixel_mm, 1 / 6, [(t, True) for (c, r), t in by_place.items()
-                                                 if k[0] - 1 <= c <= k[0] and k[1] - 1 <= r <= k[1]], 5)
-             for k, pts in junctions.items()]
-    return shadows + rims + seams + chips + cross
-
-
-# ---- POV-Ray ------------------------------------------------------------------------------------------------------
-
-def vector(v):
-    return "<%.7f,%.7f,%.7f>" % tuple(v)
-
-
-def camera_text(patch, eye, top_mm):
-    middle = patch.origin + patch.a * (patch.columns - 1) / 2 + patch.b * (patch.rows - 1) / 2
-    direction = np.array([*middle, top_mm]) - eye
-    return ("camera{perspective location %s direction %s right %s up %s}\n"
-            % (vector(eye), vector(direction), vector([*(patch.a * patch.columns), 0]), vector([*(-patch.b * patch.rows), 0])))
-
-
-def cached_mesh(tile, look, gaps, fine, cache={}):
-    """A tile's mesh does not depend on the patch; most patches share it."""
-    key = (id(tile), fine)
-    if key not in cache:
-        cache[key] = tile_mesh(tile, look, gaps, fine), tile  # holding the tile keeps its id taken
-    return cache[key][0]
-
-
-def scene_text(patch, eye, look, points, gaps):
-    body = ["#version 3.7;\nglobal_settings{assumed_gamma 1.0 max_trace_level 3}\n", camera_text(patch, eye, look["height_mm"])]
-    for pos, colour in points:
-        body.append("light_source{%s rgb %s}\n" % (vector(pos), vector(colour * LIGHT_SCALE)))
-    body.append("plane{<0,0,1>,0 %s}\n" % look["table_top"])
-    body += [cached_mesh(t, look, gaps[t.name], fine) for t, fine in patch.tiles]
-    return "".join(body)
-
-
-def read_ppm16(path):
-    data = Path(path).read_bytes()
-    head, at = [], 0
-    while len(head) < 4:
-        end = at
-        while data[end:end + 1] not in (b" ", b"\n", b"\t"):
-            end += 1
-        if data[at:at + 1] == b"#":
-            end = data.index(b"\n", at)
-        elif end > at:
-            head.append(data[at:end])
-        at = end + 1
-    width, height, top = (int(v) for v in head[1:])
-    values = np.frombuffer(data, ">u2" if top > 255 else "u1", offset=at, count=width * height * 3)
-    return values.reshape(height, width, 3).astype(np.float32) / top
-
-
-def render(patch, folder, eye, look, points, gaps, extra=("-A",)):
-    """Runs POV-Ray for one patch; its samples are then in patch.light (linear, 1 = a white top at the table's middle)."""
-    scene, picture = Path(folder) / "patch.pov", Path(folder) / "patch.ppm"
-    scene.write_text(scene_text(patch, eye, look, points, gaps))
-    command = ["povray", "+I" + str(scene), "+O" + str(picture), "+W%d" % patch.columns, "+H%d" % patch.rows, "-D", "-V",
-               "+FP16", "File_Gamma=1.0", "+WT1", "-GA", *extra]
-    done = subprocess.run(command, capture_output=True, text=True)
-    if done.returncode:
-        raise RuntimeError("povray failed: " + done.stderr[-2000:])
-    patch.light = read_ppm16(picture) / LIGHT_SCALE
-    patch.average()
+def around(scene, lo, hi, step_mm):
+    """The table-top, a sample every step_mm."""
+    size = (np.array(hi) - lo) / step_mm + 1
+    out = Patch(lo, (step_mm, 0), (0, step_mm), size[0], size[1])
+    x, y = np.meshgrid(lo[0] + step_mm * np.arange(out.columns), lo[1] + step_mm * np.arange(out.rows))
+    below = scene.seen.on_top(x, y, -scene.height)
+    out.light = (scene.look["wood"].albedo(*below) * scene.floor.light(*below)).astype(np.float32)
+    return out

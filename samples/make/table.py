@@ -4,23 +4,27 @@
 usage: table.py RECIPE.json OUT      writes OUT.jpg and OUT.truth.json
        table.py --random SEED OUT    the same from a random recipe, which goes to OUT.recipe.json
        table.py ... --set key=value  changes an entry (value as JSON)
-Needs Python 3 with numpy and Pillow, and POV-Ray 3.7.
+Needs Python 3 with numpy and Pillow.
 """
 import json
 import math
 import sys
-import tempfile
 import time
 
 import numpy as np
 
 import compose
+import floor
 import lens
+import light
 import marks
 import recipe
 import scene
 import sensor
 import tiles as shapes
+
+
+AROUND_PX = 2   # photo pixels a sample of the table-top
 
 
 def build_tiles(opt):
@@ -34,9 +38,21 @@ def build_tiles(opt):
         tiles[name].rise_mm += float(more_mm)
     if opt["sand"]:
         shapes.sand(np.random.default_rng([opt["seed"], 8]), tiles, *opt["sand"])
+    round_rims(np.random.default_rng([opt["seed"], 10]), tiles, opt["rim"])
     shapes.lay(np.random.default_rng([opt["seed"], 2]), tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"],
                opt["turn"], opt["tile_height"])
     return tiles
+
+
+def round_rims(rng, tiles, rim):
+    """rim: one radius, one for each tile named, or [from, to]."""
+    for name, tile in tiles.items():
+        if isinstance(rim, dict):
+            tile.round_mm = float(rim.get(name, 0.0))
+        else:
+            tile.round_mm = round(float(rng.uniform(*rim)), 3) if isinstance(rim, list) else float(rim)
+    if isinstance(rim, dict) and set(rim) - set(tiles):
+        raise SystemExit("recipe: rim: there is no tile " + ", ".join(sorted(set(rim) - set(tiles))))
 
 
 def card_places(rng, opt):
@@ -53,59 +69,35 @@ def card_places(rng, opt):
             for c, r in corners]
 
 
-def table_top(opt):
-    w = np.array(opt["wood"])
-    stops = "".join("[%.2f rgb<%.4f,%.4f,%.4f>]" % (t, *(w * k)) for t, k in ((0, 0.7), (0.35, 1.0), (0.6, 1.12), (0.8, 0.92), (1, 1.25)))
-    return ("pigment{bozo color_map{%s} turbulence 0.15 scale<9,500,50> rotate z*%.1f translate<%d,%d,0>} "
-            "finish{ambient 0 diffuse 1}" % (stops, opt["wood_turn"], opt["seed"] * 131 % 5000, opt["seed"] * 57 % 5000))
-
-
 def looks(opt):
     names = opt["colours"]
 
     def top(tile):
         return np.array(recipe.COLOURS[names[(tile.column + tile.row) % len(names)]])
+    wood = floor.Wood(np.random.default_rng([opt["seed"], 11]), opt["wood"], opt["wood_turn"])
     return {"height_mm": opt["tile_height"], "top": top, "foam": lambda tile: 0.95 * top(tile) + 0.02, "ply": (0.40, 0.28, 0.17),
-            "bounce": opt["bounce"], "table_top": table_top(opt)}
+            "wood": wood}
 
 
-def mean_gaps(truth):
-    """Tile -> side -> (mean gap, how far the tile stands above the other one)."""
-    gaps = {name: {} for name in truth["tiles"]}
-    rise = {name: tile.get("rise_mm", 0.0) for name, tile in truth["tiles"].items()}
-    for name, seam in truth["seams"].items():
-        a, b = name.split("-")
-        mean = float(np.mean(seam["gap_without_chips"]))
-        sides = "EW" if a[1:] == b[1:] else "SN"
-        gaps[a][sides[0]], gaps[b][sides[1]] = (mean, rise[a] - rise[b]), (mean, rise[b] - rise[a])
-    return gaps
-
-
-def around_patch(camera, top_mm, pixel_mm, tiles, step_px):
-    """Everything the frame sees, a sample every step_px pixels."""
+def frame(camera, top_mm, margin_mm):
+    """The rectangle on the plane of the tops that holds everything the frame sees: two corners."""
     zero = np.zeros(60)
     left, right, top, bottom = zero - 2, zero + camera.width + 1, zero - 2, zero + camera.height + 1
     level, upright = np.linspace(-2, camera.width + 1, 60), np.linspace(-2, camera.height + 1, 60)
     px, py = np.concatenate([level, left, right, level]), np.concatenate([top, upright, upright, bottom])
     x, y = camera.plane(px, py, top_mm)
-    q = step_px * pixel_mm
-    lo, hi = np.array([x.min(), y.min()]) - q, np.array([x.max(), y.max()]) + q
-    size = (hi - lo) / q + 1
-    return scene.Patch(lo, (q, 0), (0, q), size[0], size[1], [(t, False) for t in tiles.values()])
+    return np.array([x.min(), y.min()]) - margin_mm, np.array([x.max(), y.max()]) + margin_mm
 
 
-def trace(camera, tiles, opt, look, points, truth, say):
-    """All that POV-Ray renders: (patches, the picture around)."""
+def render(stage, camera, opt, say):
+    """All that compose.py does not shade itself: (patches, the picture around)."""
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
-    gaps = mean_gaps(truth)
-    patches = scene.patches(tiles, pixel_mm, scene.Seen(camera.at, opt["tile_height"]), opt["samples"])
-    around = around_patch(camera, opt["tile_height"], pixel_mm, tiles, opt["around"])
-    with tempfile.TemporaryDirectory() as folder:
-        for i, p in enumerate(patches):
-            say("ray tracing %d of %d" % (i + 1, len(patches) + 1))
-            scene.render(p, folder, camera.at, look, points, gaps)
-        scene.render(around, folder, camera.at, look, points, gaps, extra=("+A0.1", "+AM2", "+R2"))
-    return patches, around
+    patches = scene.Patches(stage, pixel_mm).all()
+    for i, p in enumerate(patches):
+        say("patch %d of %d" % (i + 1, len(patches)))
+        p.render()
+    step = AROUND_PX * pixel_mm / opt["fineness"]
+    return patches, scene.around(stage, *frame(camera, opt["tile_height"], step), step)
 
 
 def rise_under(tiles, at):
@@ -145,15 +137,16 @@ def look(opt, tiles, truth, say):
     camera = camera_for(opt, truth)
     pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
     middle = np.mean([t["pose"][:2] for t in truth["tiles"].values()], axis=0)
-    points = scene.lamps(np.random.default_rng([opt["seed"], 5]), opt["light"], opt["light_toward"], middle, opt["tile_height"])
+    environment = light.make(opt["light"], opt["light_toward"], middle, opt["tile_height"])
     tones, cards, seen = looks(opt), make_cards(opt, tiles), scene.Seen(camera.at, opt["tile_height"])
     places = [card.at for card in cards]
-    patches, around = trace(camera, tiles, opt, tones, points, truth, say)
+    say("light")
+    stage = scene.Scene(environment, tiles, tones, seen, opt["fineness"])
+    patches, around = render(stage, camera, opt, say)
     grain, ink = surface(opt, tiles, truth, pixel_mm, seen)
     picture = compose.Picture(camera, opt["tile_height"], tiles, {n: tones["top"](t) for n, t in tiles.items()},
-                              lambda x, y, rise: scene.irradiance(points, x, y, opt["tile_height"] + rise), patches, around, cards,
-                              grain, ink, pixel_mm, seen)
-    level = scene.irradiance(points, *(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
+                              stage.level, patches, around, cards, grain, ink, pixel_mm, seen)
+    level = environment.level(*(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
     balance = 1 / level.mean(axis=0) ** 0.9  # phones leave a little of the lamp's tint
     develop = {**opt, "gain": opt["exposure"] / (0.8 * float((level * balance).max())), "balance": balance}
     truth["camera"] = {**camera.truth(), "blur": opt["blur"], "jpeg": opt["jpeg"]}
@@ -177,6 +170,8 @@ def make_truth(opt, tiles):
     truth = shapes.truth(tiles)
     truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
                   "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
+    if any(t.round_mm for t in tiles.values()):
+        truth["rim"] = {n: t.round_mm for n, t in tiles.items()}
     return truth
 
 

@@ -79,6 +79,7 @@ class Tile:
     def __init__(self, name, column, row, side_mm, edges, lean_deg, rise_mm=0.0):
         self.name, self.column, self.row, self.side_mm = name, column, row, side_mm
         self.edges, self.lean_deg, self.rise_mm = edges, lean_deg, rise_mm
+        self.round_mm = 0.0  # radius of the rims; dev is where the side faces begin, just below
         self.pose = [column * side_mm, -row * side_mm, 0.0]
         self.corner_cache = {}
 

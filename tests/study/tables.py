@@ -19,7 +19,7 @@ CAMERAS = {
     "D": {"width": 2592, "height": 1944, "f": 2050.0, "dist": [0.02, -0.01, -0.0001, -0.0003, 0.0]},
 }
 
-# camera, tiles across and down, side (mm): from 2 to 6 px/mm, seldom more than 2 m of seams, as tracing costs by the metre
+# camera, tiles across and down, side (mm): from 2 to 6 px/mm, seldom more than 2 m of seams, as light costs by the metre
 LAYOUTS = (
     ("A", 2, 2, 200.0), ("A", 2, 2, 300.0), ("A", 3, 2, 300.0), ("A", 3, 3, 300.0), ("A", 2, 1, 300.0), ("A", 4, 2, 200.0),
     ("B", 2, 2, 250.0), ("B", 3, 2, 200.0), ("B", 2, 2, 300.0), ("B", 3, 3, 250.0), ("B", 2, 1, 250.0), ("B", 2, 3, 200.0),
@@ -36,7 +36,7 @@ COLOURS = ("blue", "pink", "white", "yellow", "grey", "darkgreen", "charcoal", "
 RANGES = {
     "blur": (0.4, 1.2), "sharpen": (0.0, 1.0), "sharpen_radius": (0.7, 1.6), "jpeg": (70, 98), "noise": (2000, 20000),
     "vignette": (0.0, 0.25), "exposure": (0.55, 0.85), "tilt": (0.0, 12.0), "tilt_toward": (0.0, 360.0),
-    "light_toward": (0.0, 360.0), "bounce": (0.05, 0.25), "fill": (0.74, 0.92), "touching": (0.0, 0.5), "chips": (0.0, 0.35),
+    "light_toward": (0.0, 360.0), "unused": (0.0, 1.0), "fill": (0.74, 0.92), "touching": (0.0, 0.5), "chips": (0.0, 0.35),
     "lean": (0.0, 2.5), "wave": (0.02, 0.15), "bow": (0.03, 0.25), "fine": (0.002, 0.02), "slope": (0.0003, 0.0028),
     "offset": (0.1, 0.5), "texture_amount": (0.003, 0.035), "thickness": (0.1, 0.3), "wood_turn": (0.0, 180.0),
     "wide": (0.0, 1.0), "turned": (0.0, 1.0),
@@ -73,6 +73,7 @@ def draw(count, rng, layouts, first_seed):
         r = {k: round(float(v[i]), 4) for k, v in numbers.items()}
         r.update({k: v[i] for k, v in kinds.items()})
         camera, columns, rows, tile = r.pop("layout")
+        r.pop("unused")  # was a number of the light's, and stays so that the others are drawn as before
         wide, turned = r.pop("wide"), r.pop("turned")
         r.update(CAMERAS[camera], columns=columns, rows=rows, tile=tile, seed=first_seed + i)
         r.update(jpeg=round(r["jpeg"]), noise=round(r["noise"]))
@@ -83,8 +84,6 @@ def draw(count, rng, layouts, first_seed):
         r["colours"] = [r["colours"]] + ([second[i]] if second[i] and second[i] != r["colours"] else [])
         if r["squares"] == 4 and columns * rows < 4:
             r["squares"] = 2
-        # half the tracing time of a sample's (samples/make/recipe.py)
-        r["samples"], r["around"] = 8, 4
         out.append((camera, r))
     return out
 

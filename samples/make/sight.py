@@ -1,0 +1,148 @@
+"""Where a sight line ends: on a top, on a side face, or on the table-top.
+
+A tile is what lies within its four outlines, which change with depth: rounded rims, chips, leaning sides.  A sight line is
+followed down through levels of depth; between the last one outside a tile and the first one inside it the place is found by
+false position.
+"""
+import math
+
+import numpy as np
+
+FLOOR, TOP = -1, 4    # instead of a tile's number; instead of a side's
+ARC_LEVELS = 16       # of a rounding: a sight line that grazes it may be missed by r (pi / 2 / 16)^2 / 8, 1 um at 0.8 mm
+CHIP_LEVELS = 10
+SIDE_LEVELS = 12      # between them a side is straight but for its edge's waves
+ROUNDS = 5            # of false position
+SIDES = "NESW"
+
+
+class Solid:
+    """A tile as sight lines meet it.  sides: those that may be met."""
+
+    def __init__(self, bodies, sides=SIDES):
+        """bodies: side -> slot.Body."""
+        self.bodies, self.sides = bodies, sides
+        one = bodies[sides[0]]
+        self.tile, self.top = one.tile, one.top
+        self.c, self.s = math.cos(self.tile.pose[2]), math.sin(self.tile.pose[2])
+
+    def outside(self, x, y, depth):
+        """(distance outside the tile's outline at that depth, negative inside; which side is nearest to being passed)."""
+        dx, dy = x - self.tile.pose[0], y - self.tile.pose[1]
+        lx, ly = self.c * dx + self.s * dy, -self.s * dx + self.c * dy
+        d = np.broadcast_to(depth - self.top, lx.shape)
+        best, which = None, None
+        for side in self.sides:
+            body = self.bodies[side]
+            h, u = {"N": (ly, lx), "S": (-ly, lx), "E": (lx, ly), "W": (-lx, ly)}[side]
+            far = h - self.tile.side_mm / 2 - body.edge.clean(u) - self.out(body, u, d)
+            if best is None:
+                best, which = far, np.full(far.shape, SIDES.index(side))
+            else:
+                more = far > best
+                best, which = np.where(more, far, best), np.where(more, SIDES.index(side), which)
+        return best, which
+
+    @staticmethod
+    def out(body, u, d):
+        out = body.out(u, d, False)
+        for lo, hi, height in body.chips:
+            hit = (u > lo) & (u < hi) & (d < height)
+            if hit.any():
+                out[hit] = body.out(u[hit], d[hit])
+        return out
+
+
+def levels(solids, height_mm, gap_mm):
+    """Depths at which sight lines are looked at."""
+    out = [height_mm]
+    for solid in solids:
+        low = max(0.0, *(s.top for s in solids)) - solid.top  # of the lowest top under this one
+        r = solid.tile.round_mm
+        if r:
+            out += list(solid.top + r * (1 - np.cos(np.linspace(0, math.pi / 2, ARC_LEVELS + 1))))
+        out += list(solid.top + np.array([0.0, low * 0.5, low]))
+        out += list(solid.top + low + r + gap_mm * np.geomspace(0.3, max(1.0, height_mm / gap_mm), SIDE_LEVELS))
+        for side in solid.sides:
+            for _, _, chip in solid.bodies[side].chips:
+                out += list(solid.top + chip * np.linspace(0, 1, CHIP_LEVELS + 1))
+    out = np.unique(np.round(np.array(out), 4))
+    tops = np.array([s.top for s in solids])
+    keep = out[(out >= tops.min() - 1e-9) & (out <= height_mm)]
+    return np.unique(np.concatenate([keep, tops]))
+
+
+class Sight:
+    """Sight lines from the eye through places x, y on the plane of the tops."""
+
+    def __init__(self, eye, top_mm, x, y):
+        above = eye[2] - top_mm
+        self.x, self.y, self.dx, self.dy = x, y, (x - eye[0]) / above, (y - eye[1]) / above
+
+    def at(self, depth):
+        return self.x + self.dx * depth, self.y + self.dy * depth
+
+    def some(self, which):
+        out = Sight.__new__(Sight)
+        out.x, out.y, out.dx, out.dy = self.x[which], self.y[which], self.dx[which], self.dy[which]
+        return out
+
+
+class Hits:
+    """What sight lines end on: number of the solid or FLOOR, side's number in SIDES or TOP, depth."""
+
+    def __init__(self, count, floor_mm):
+        self.solid, self.side = np.full(count, FLOOR), np.full(count, TOP)
+        self.depth = np.full(count, float(floor_mm))
+
+    def label(self):
+        return self.solid * 8 + self.side
+
+
+def meet(solid, sight, low, high, far_low, far_high):
+    """Depth at which sight lines enter the solid between depths low (outside) and high (inside)."""
+    low, high, a, b = low.copy(), high.copy(), far_low.copy(), far_high.copy()
+    for _ in range(ROUNDS):
+        part = np.clip(a / np.maximum(a - b, 1e-15), 0.02, 0.98)
+        mid = low + part * (high - low)
+        far = solid.outside(*sight.at(mid), mid)[0]
+        inside = far < 0
+        high, b = np.where(inside, mid, high), np.where(inside, far, b)
+        low, a = np.where(inside, low, mid), np.where(inside, a, far)
+    return low + np.clip(a / np.maximum(a - b, 1e-15), 0, 1) * (high - low)
+
+
+def follow(solids, sight, depths):
+    """Hits of the sight lines on the solids or on the floor at the last depth."""
+    hits = Hits(len(sight.x), depths[-1])
+    active = np.arange(len(sight.x))
+    line = sight
+    before = [np.full(len(active), np.inf) for _ in solids]
+    for k, depth in enumerate(depths):
+        x, y = line.at(depth)
+        now, done = [], np.zeros(len(active), bool)
+        for n, solid in enumerate(solids):
+            if depth < solid.top:
+                now.append(np.full(len(active), np.inf))
+                continue
+            far, side = solid.outside(x, y, depth)
+            now.append(far)
+            new = np.flatnonzero(far < 0)
+            if not len(new):
+                continue
+            at = active[new]
+            if depth == solid.top:
+                met, side = np.full(len(new), depth), np.full(len(new), TOP)
+            else:
+                met = meet(solid, line.some(new), np.full(len(new), depths[k - 1]), np.full(len(new), depth), before[n][new], far[new])
+                side = solid.outside(*line.some(new).at(met), met)[1]
+            first = ~done[new] | (met < hits.depth[at])
+            hits.solid[at[first]], hits.side[at[first]], hits.depth[at[first]] = n, side[first], met[first]
+            done[new] = True
+        if done.any():
+            keep = np.flatnonzero(~done)
+            active, line, now = active[keep], line.some(keep), [far[keep] for far in now]
+        before = now
+        if not len(active):
+            break
+    return hits
