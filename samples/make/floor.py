@@ -73,9 +73,16 @@ class Floor:
         self.normals = np.column_stack([step[:, 1], -step[:, 0]]) / length[:, None]
         self.offsets = (self.normals * corners).sum(axis=1)
 
+    def outside(self, x, y):
+        """How far outside each of the outline's lines."""
+        return x[None] * self.normals[:, :1] + y[None] * self.normals[:, 1:] - self.offsets[:, None]
+
+    def inside(self, x, y):
+        return self.outside(x, y).max(axis=0) < 0
+
     def put_outside(self, x, y):
         """Places under the tiles stand for the nearest one outside: light between two places is linear up to the outline."""
-        far = x[None] * self.normals[:, :1] + y[None] * self.normals[:, 1:] - self.offsets[:, None]
+        far = self.outside(x, y)
         nearest = far.argmax(axis=0)
         more = np.where(far.max(axis=0) < 0, 0.1 - far.max(axis=0), 0)
         return x + more * self.normals[nearest, 0], y + more * self.normals[nearest, 1]

@@ -31,29 +31,33 @@ class Patch:
         self.rows, self.columns = self.light.shape[:2]
 
     def mend(self, cells, light, label):
+        """The mean of every cell whose ends differ: the first face up to its end, what lies between (Simpson's rule), the second."""
         row, column = np.nonzero(label[:, :-1] != label[:, 1:])
         if not len(row):
             return
-        first, second = label[row, column], label[row, column + 1]
-        low, high = self.halve(row, column, first, True), self.halve(row, column, second, False)
-        ends = [self.scene.look(*self.places(column + t, row)) for t in (*low, *high)]
-        (_, last), (after, begin), (_, end), (_, start) = ends
-        t, w = low[0][:, None], np.maximum(high[1] - low[0], 0)[:, None]
-        middle = self.scene.look(*self.places(column + (low[1] + high[0]) / 2, row))[1]
-        between = np.where((after.label() != second)[:, None], (begin + 4 * middle + end) / 6, 0)
-        w = np.where((after.label() != second)[:, None], w, 0)
-        cells[row, column] = (t * (light[row, column] + last) / 2 + w * between
-                              + (1 - t - w) * (start + light[row, column + 1]) / 2)
+        second = label[row, column + 1]
+        (last, after), (end, start) = self.halve(row, column, label[row, column], second)
+        column, row = np.tile(column, 5), np.tile(row, 5)
+        hits, found = self.scene.look(*self.places(column + np.concatenate([last, after, (after + end) / 2, end, start]), row))
+        at_last, at_after, at_middle, at_end, at_start = found.reshape(5, len(second), 3)
+        row, column = row[:len(second)], column[:len(second)]
+        apart = hits.label().reshape(5, -1)[1] != second  # else the second begins where the first ends
+        gap = np.where(apart, np.maximum(start - last, 0), 0)[:, None]
+        last = last[:, None]
+        cells[row, column] = (last * (light[row, column] + at_last) / 2 + gap * (at_after + 4 * at_middle + at_end) / 6
+                              + (1 - last - gap) * (at_start + light[row, column + 1]) / 2)
 
-    def halve(self, row, column, label, leading):
-        """Between which two shares of a cell the face at its beginning ends (leading), or the one at its end begins."""
-        low, high = np.zeros(len(row)), np.ones(len(row))
+    def halve(self, row, column, first, second):
+        """Shares of cells between which the first face ends, and between which the second begins: ((low, high), (low, high))."""
+        n = len(row)
+        row, column = np.tile(row, 2), np.tile(column, 2)
+        low, high = np.zeros(2 * n), np.ones(2 * n)
         for _ in range(HALVINGS):
             mid = (low + high) / 2
-            same = self.scene.look_label(*self.places(column + mid, row)) == label
-            up = same if leading else ~same
+            label = self.scene.look_label(*self.places(column + mid, row))
+            up = np.concatenate([label[:n] == first, label[n:] != second])
             low, high = np.where(up, mid, low), np.where(up, high, mid)
-        return low, high
+        return (low[:n], high[:n]), (low[n:], high[n:])
 
     def mean(self, cells):
         """Running mean over the box; moves the origin to the first box's middle."""

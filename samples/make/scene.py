@@ -9,7 +9,7 @@ import light
 import slot as cross
 from floor import Floor, Wood
 from patch import Patch
-from sight import FLOOR, SIDES, TOP, Sight, Solid, follow, levels
+from sight import FLOOR, SIDES, TOP, Hits, Sight, Solid, follow, levels
 
 LEAST_STEP_MM = 0.02   # a lower step's effect on the tops lies within the seams' own patches
 OPPOSITE = {"N": "S", "S": "N", "E": "W", "W": "E"}
@@ -17,7 +17,6 @@ BESIDE = {"N": (0, -1), "E": (1, 0), "S": (0, 1), "W": (-1, 0)}
 SEAM_SHARE, RIM_SHARE, SQUARE_SHARE = 1 / 12, 1 / 6, 1 / 8   # of a pixel between samples across
 MARGIN_PX = 2.5        # of tops beside a rim
 CORNER_PX = 5          # of everything around the corners where tiles meet
-FIELD_MM = 900.0       # how far beyond the tiles the light on the table-top is worked out
 SEAM_GAP_MM = 0.05     # levels of depth are not closer than for a gap of this width
 
 
@@ -46,9 +45,10 @@ class Seen:
 # ---- the scene ----------------------------------------------------------------------------------------------------
 
 class Scene:
-    """look: "height_mm", and albedos: "top" and "foam" of a tile, "ply", "wood" (floor.Wood)."""
+    """look: "height_mm", and albedos: "top" and "foam" of a tile, "ply", "wood" (floor.Wood).  frame: two corners of what is seen, on
+    the plane of the tops."""
 
-    def __init__(self, environment, tiles, look, seen, fineness):
+    def __init__(self, environment, tiles, look, seen, frame, fineness):
         self.environment, self.tiles, self.look, self.seen, self.fineness = environment, tiles, look, seen, fineness
         self.by_place = {(t.column, t.row): t for t in tiles.values()}
         self.height = look["height_mm"]
@@ -62,8 +62,8 @@ class Scene:
         for t in tiles.values():
             for side in SIDES:
                 self.add_slot(t, side)
-        self.solids = {t.name: Solid(self.bodies[t.name]) for t in tiles.values()}
-        self.floor = Floor(environment, list(tiles.values()), self.outer, self.height, self.lo - FIELD_MM, self.hi + FIELD_MM, fineness)
+        self.floor = Floor(environment, list(tiles.values()), self.outer, self.height,
+                           *(np.column_stack(seen.on_top(*np.array(frame).T, -self.height))), fineness)
 
     def body(self, tile, side):
         return cross.Body(tile, side, self.height, (self.look["top"](tile), self.look["foam"](tile), self.look["ply"]))
@@ -114,22 +114,39 @@ class Scene:
 
 
 class View:
-    """What sight lines through a patch may meet.  solids: sight.Solid; slots: those at whose floor they may end."""
+    """What sight lines through a patch may meet.  solids: sight.Solid; slots: those at whose floor they may end; near: the same
+    solids with the sides only that are met away from their ends."""
 
-    def __init__(self, scene, solids, slots, gap_mm):
-        self.scene, self.solids, self.slots = scene, solids, slots
-        self.depths = levels(solids, scene.height, gap_mm)
+    def __init__(self, scene, solids, slots, gap_mm, near=None):
+        self.scene, self.solids, self.slots, self.near = scene, solids, slots, near
+        self.depths = levels(near or solids, scene.height, gap_mm, scene.fineness)
 
     def sight(self, x, y):
         return Sight(self.scene.seen.eye, self.scene.height, x, y)
 
+    def follow(self, sight):
+        if not self.near:
+            return follow(self.solids, sight, self.depths)
+        clear = np.ones(len(sight.x), bool)
+        for depth in (self.depths[0], self.depths[-1]):
+            x, y = sight.at(depth)
+            for solid in self.near:
+                body = solid.bodies[solid.sides[0]]
+                along = y if body.upright else x
+                clear &= (along > body.along[0]) & (along < body.along[-1])
+        out = Hits(len(sight.x), self.depths[-1])
+        for solids, which in ((self.near, np.flatnonzero(clear)), (self.solids, np.flatnonzero(~clear))):
+            if len(which):
+                out.put(which, follow(solids, sight.some(which), self.depths))
+        return out
+
     def look_label(self, x, y):
-        return follow(self.solids, self.sight(x, y), self.depths).label()
+        return self.follow(self.sight(x, y)).label()
 
     def look(self, x, y):
         """(hits, radiance by colour) of sight lines through places x, y on the plane of the tops."""
         sight = self.sight(x, y)
-        hits = follow(self.solids, sight, self.depths)
+        hits = self.follow(sight)
         hx, hy = sight.at(hits.depth)
         out = np.zeros((len(x), 3))
         label = hits.label()
@@ -153,11 +170,11 @@ class View:
 
     def floor(self, x, y):
         """Between two tiles as their cross-section says (where seams cross: the brighter one), else as around the table."""
-        out, inside = self.scene.floor.light(x, y), np.zeros(len(x), bool)
+        out, inside, under = self.scene.floor.light(x, y), np.zeros(len(x), bool), self.scene.floor.inside(x, y)
         for one in self.slots:
             along, s = (y, x) if one.left.upright else (x, -y)
             held = np.clip(along, one.stations[0], one.stations[-1])
-            at = np.flatnonzero((s > one.left.rim_at(held)) & (s < one.right.rim_at(held)))
+            at = np.flatnonzero(under & (s > one.left.rim_at(held)) & (s < one.right.rim_at(held)))
             lit = one.floor_light(along[at], s[at])
             out[at] = np.where(inside[at, None], np.maximum(out[at], lit), lit)
             inside[at] = True
@@ -211,14 +228,14 @@ class Patches:
             for name, (x, y) in tile.corner_u().items():
                 at = junctions.setdefault((c + ("E" in name), r + ("S" in name)), ([], []))
                 at[0].append(tuple(self.seen.on_plane(tile.world(x, y), tile.rise_mm)))
-                at[1].append(tile)
+                at[1].append((tile, name))
         return shades + rims + seams + chips + [self.junction(*at) for at in junctions.values()]
 
     def share(self, share):
         return share / self.fineness
 
     def view(self, pairs):
-        """pairs: (tile, side) that may be met."""
+        """pairs: (tile, sides that may be met)."""
         solids = [Solid(self.scene.bodies[t.name], s) for t, s in pairs]
         slots = []
         for t, sides in pairs:
@@ -227,7 +244,9 @@ class Patches:
                 if one.left and one.right and one not in slots:
                     slots.append(one)
         gaps = [np.median(one.right.rim_at(one.stations) - one.left.rim_at(one.stations)) for one in slots]
-        return View(self.scene, solids, slots, max(min(gaps, default=cross.OPEN_MM), SEAM_GAP_MM))
+        near = None if all(len(s) > 1 for _, s in pairs) else solids
+        whole = solids if near is None else [Solid(self.scene.bodies[t.name], "".join(o for o in SIDES if o != OPPOSITE[s])) for t, s in pairs]
+        return View(self.scene, whole, slots, max(min(gaps, default=cross.OPEN_MM), SEAM_GAP_MM), near)
 
     def drawn(self, tile, side):
         return self.seen.on_plane(tile.rim(side, False), tile.rise_mm)
@@ -268,9 +287,10 @@ class Patches:
         view = self.view([(tile, side)] + ([(other, OPPOSITE[side])] if other else []))
         return square_patch(view, self.seen.on_plane(box, tile.rise_mm), self.pixel_mm, self.share(SQUARE_SHARE), 3)
 
-    def junction(self, points, tiles):
-        margin = CORNER_PX + max(t.round_mm for t in tiles) / self.pixel_mm
-        return square_patch(self.view([(t, SIDES) for t in tiles]), points, self.pixel_mm, self.share(SQUARE_SHARE), margin)
+    def junction(self, points, corners):
+        """corners: (tile, the name of its corner): only the two sides there can be met."""
+        margin = CORNER_PX + max(t.round_mm for t, _ in corners) / self.pixel_mm
+        return square_patch(self.view(corners), points, self.pixel_mm, self.share(SQUARE_SHARE), margin)
 
 
 def around(scene, lo, hi, step_mm):

@@ -9,9 +9,10 @@ import math
 import numpy as np
 
 FLOOR, TOP = -1, 4    # instead of a tile's number; instead of a side's
-ARC_LEVELS = 16       # of a rounding: a sight line that grazes it may be missed by r (pi / 2 / 16)^2 / 8, 1 um at 0.8 mm
+ARC_LEVELS = 10       # of a rounding: a sight line that grazes it may be missed by r (pi / 2 / 10)^2 / 8, 2.5 um at 0.8 mm
 CHIP_LEVELS = 10
-SIDE_LEVELS = 12      # between them a side is straight but for its edge's waves
+SIDE_LEVELS = 8       # between them a side is straight but for its edge's waves
+LEAST_MM = 0.005
 ROUNDS = 5            # of false position
 SIDES = "NESW"
 
@@ -53,23 +54,26 @@ class Solid:
         return out
 
 
-def levels(solids, height_mm, gap_mm):
-    """Depths at which sight lines are looked at."""
-    out = [height_mm]
+def levels(solids, height_mm, gap_mm, fineness):
+    """Depths at which sight lines are looked at: close where outlines bend, never closer than LEAST_MM."""
+    tops = np.array([s.top for s in solids])
+    low = tops.max()
+    out = [low + gap_mm * np.geomspace(0.5, max(1.0, height_mm / gap_mm), round(SIDE_LEVELS * fineness)), np.array([height_mm])]
     for solid in solids:
-        low = max(0.0, *(s.top for s in solids)) - solid.top  # of the lowest top under this one
         r = solid.tile.round_mm
         if r:
-            out += list(solid.top + r * (1 - np.cos(np.linspace(0, math.pi / 2, ARC_LEVELS + 1))))
-        out += list(solid.top + np.array([0.0, low * 0.5, low]))
-        out += list(solid.top + low + r + gap_mm * np.geomspace(0.3, max(1.0, height_mm / gap_mm), SIDE_LEVELS))
-        for side in solid.sides:
-            for _, _, chip in solid.bodies[side].chips:
-                out += list(solid.top + chip * np.linspace(0, 1, CHIP_LEVELS + 1))
-    out = np.unique(np.round(np.array(out), 4))
-    tops = np.array([s.top for s in solids])
-    keep = out[(out >= tops.min() - 1e-9) & (out <= height_mm)]
-    return np.unique(np.concatenate([keep, tops]))
+            turn = np.linspace(0, math.pi / 2, round(ARC_LEVELS * fineness) + 1)
+            out.append(solid.top + r * (1 - np.cos(turn)))
+        out.append(solid.top + np.linspace(0, low - solid.top, 3))
+        chip = max((h for side in solid.sides for _, _, h in solid.bodies[side].chips), default=0)
+        if chip:
+            out.append(solid.top + chip * np.linspace(0, 1, round(CHIP_LEVELS * fineness) + 1))
+    out = np.unique(np.concatenate(out))
+    kept = list(np.unique(tops)) + [height_mm]
+    for depth in out[(out >= tops.min()) & (out <= height_mm)]:
+        if np.min(np.abs(depth - np.array(kept))) > LEAST_MM / fineness:
+            kept.append(depth)
+    return np.sort(np.array(kept))
 
 
 class Sight:
@@ -95,6 +99,9 @@ class Hits:
         self.solid, self.side = np.full(count, FLOOR), np.full(count, TOP)
         self.depth = np.full(count, float(floor_mm))
 
+    def put(self, which, hits):
+        self.solid[which], self.side[which], self.depth[which] = hits.solid, hits.side, hits.depth
+
     def label(self):
         return self.solid * 8 + self.side
 
@@ -112,32 +119,38 @@ def meet(solid, sight, low, high, far_low, far_high):
     return low + np.clip(a / np.maximum(a - b, 1e-15), 0, 1) * (high - low)
 
 
+class Entry:
+    """Which sight lines have got inside a solid, between which depths, how far outside it at the first and at the second."""
+
+    def __init__(self):
+        self.parts = []
+
+    def add(self, which, low, high, far_low, far_high):
+        self.parts.append((which, np.full(len(which), low), np.full(len(which), high), far_low, far_high))
+
+    def joined(self):
+        return [np.concatenate(column) for column in zip(*self.parts)] if self.parts else None
+
+
 def follow(solids, sight, depths):
     """Hits of the sight lines on the solids or on the floor at the last depth."""
-    hits = Hits(len(sight.x), depths[-1])
-    active = np.arange(len(sight.x))
-    line = sight
+    hits, entries = Hits(len(sight.x), depths[-1]), [Entry() for _ in solids]
+    active, line = np.arange(len(sight.x)), sight
     before = [np.full(len(active), np.inf) for _ in solids]
     for k, depth in enumerate(depths):
         x, y = line.at(depth)
         now, done = [], np.zeros(len(active), bool)
         for n, solid in enumerate(solids):
             if depth < solid.top:
-                now.append(np.full(len(active), np.inf))
+                now.append(before[n])
                 continue
-            far, side = solid.outside(x, y, depth)
+            far = solid.outside(x, y, depth)[0]
             now.append(far)
             new = np.flatnonzero(far < 0)
-            if not len(new):
-                continue
-            at = active[new]
-            if depth == solid.top:
-                met, side = np.full(len(new), depth), np.full(len(new), TOP)
-            else:
-                met = meet(solid, line.some(new), np.full(len(new), depths[k - 1]), np.full(len(new), depth), before[n][new], far[new])
-                side = solid.outside(*line.some(new).at(met), met)[1]
-            first = ~done[new] | (met < hits.depth[at])
-            hits.solid[at[first]], hits.side[at[first]], hits.depth[at[first]] = n, side[first], met[first]
+            if len(new) and depth == solid.top:
+                hits.solid[active[new]], hits.depth[active[new]] = n, depth
+            elif len(new):
+                entries[n].add(active[new], depths[k - 1], depth, before[n][new], far[new])
             done[new] = True
         if done.any():
             keep = np.flatnonzero(~done)
@@ -145,4 +158,13 @@ def follow(solids, sight, depths):
         before = now
         if not len(active):
             break
+    for n, (solid, entry) in enumerate(zip(solids, entries)):
+        found = entry.joined()
+        if found:
+            own = sight.some(found[0])
+            met = meet(solid, own, *found[1:])
+            side = solid.outside(*own.at(met), met)[1]
+            first = np.flatnonzero(met < hits.depth[found[0]])
+            at = found[0][first]
+            hits.solid[at], hits.side[at], hits.depth[at] = n, side[first], met[first]
     return hits

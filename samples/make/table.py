@@ -89,15 +89,13 @@ def frame(camera, top_mm, margin_mm):
     return np.array([x.min(), y.min()]) - margin_mm, np.array([x.max(), y.max()]) + margin_mm
 
 
-def render(stage, camera, opt, say):
-    """All that compose.py does not shade itself: (patches, the picture around)."""
-    pixel_mm = (camera.at[2] - opt["tile_height"]) / camera.f
+def render(stage, pixel_mm, seen, fineness, say):
+    """All that compose.py does not shade itself: (patches, the picture around).  seen: two corners of what the frame sees."""
     patches = scene.Patches(stage, pixel_mm).all()
     for i, p in enumerate(patches):
         say("patch %d of %d" % (i + 1, len(patches)))
         p.render()
-    step = AROUND_PX * pixel_mm / opt["fineness"]
-    return patches, scene.around(stage, *frame(camera, opt["tile_height"], step), step)
+    return patches, scene.around(stage, *seen, AROUND_PX * pixel_mm / fineness)
 
 
 def rise_under(tiles, at):
@@ -141,8 +139,9 @@ def look(opt, tiles, truth, say):
     tones, cards, seen = looks(opt), make_cards(opt, tiles), scene.Seen(camera.at, opt["tile_height"])
     places = [card.at for card in cards]
     say("light")
-    stage = scene.Scene(environment, tiles, tones, seen, opt["fineness"])
-    patches, around = render(stage, camera, opt, say)
+    whole = frame(camera, opt["tile_height"], AROUND_PX * pixel_mm)
+    stage = scene.Scene(environment, tiles, tones, seen, whole, opt["fineness"])
+    patches, around = render(stage, pixel_mm, whole, opt["fineness"], say)
     grain, ink = surface(opt, tiles, truth, pixel_mm, seen)
     picture = compose.Picture(camera, opt["tile_height"], tiles, {n: tones["top"](t) for n, t in tiles.items()},
                               stage.level, patches, around, cards, grain, ink, pixel_mm, seen)
