@@ -82,19 +82,24 @@ class Scene:
             left, right = body, self.bodies[other.name][OPPOSITE[side]]
         else:
             left, right = (body, None) if body.sign > 0 else (None, body)
-        made = cross.Slot(left, right, *self.fan(body), self.height, self.look["wood"].tone, self.fineness)
+        made = cross.Slot(left, right, *self.fan(left, right), self.height, self.look["wood"].tone, self.fineness)
         self.slots[tile.name, side] = made
         if other:
             self.slots[other.name, OPPOSITE[side]] = made
         else:
             self.outer[side].append((made, body))
 
-    def fan(self, body):
-        lo, hi = body.along.min(), body.along.max()
+    def fan(self, left, right):
+        """Light as it comes in between the rims: seen from the higher one, or from the middle between two of one height, so that
+        shades of rims lie where they lie though lamps are near."""
+        bodies = [b for b in (left, right) if b]
+        high = min(b.top for b in bodies)
+        bodies = [b for b in bodies if b.top <= high + LEAST_STEP_MM]
+        lo, hi = bodies[0].along.min(), bodies[0].along.max()
         along = np.linspace(lo, hi, max(2, round((hi - lo) / light.PLACE_MM * self.fineness) + 1))
-        s = body.rim_at(along)
-        x, y, across = (s, along, (1.0, 0.0)) if body.upright else (along, -s, (0.0, -1.0))
-        places = np.column_stack([x, y, np.full(along.shape, self.height)])
+        s = np.mean([b.rim_at(along) for b in bodies], axis=0)
+        x, y, across = (s, along, (1.0, 0.0)) if bodies[0].upright else (along, -s, (0.0, -1.0))
+        places = np.column_stack([x, y, np.full(along.shape, self.height - high)])
         return light.Fan(self.environment, places, across, self.fineness), (lo, hi)
 
     def level(self, x, y, rise_mm):
@@ -119,7 +124,8 @@ class View:
 
     def __init__(self, scene, solids, slots, gap_mm, near=None):
         self.scene, self.solids, self.slots, self.near = scene, solids, slots, near
-        self.depths = levels(near or solids, scene.height, gap_mm, scene.fineness)
+        self.depths = levels(solids, scene.height, gap_mm, scene.fineness)
+        self.near_depths = levels(near, scene.height, gap_mm, scene.fineness) if near else None
 
     def sight(self, x, y):
         return Sight(self.scene.seen.eye, self.scene.height, x, y)
@@ -135,9 +141,10 @@ class View:
                 along = y if body.upright else x
                 clear &= (along > body.along[0]) & (along < body.along[-1])
         out = Hits(len(sight.x), self.depths[-1])
-        for solids, which in ((self.near, np.flatnonzero(clear)), (self.solids, np.flatnonzero(~clear))):
+        for solids, depths, which in ((self.near, self.near_depths, clear), (self.solids, self.depths, ~clear)):
+            which = np.flatnonzero(which)
             if len(which):
-                out.put(which, follow(solids, sight.some(which), self.depths))
+                out.put(which, follow(solids, sight.some(which), depths))
         return out
 
     def look_label(self, x, y):
@@ -199,12 +206,14 @@ def edge_patch(view, rims, upright, pixel_mm, share, margin_mm):
     return Patch(first, a, b, (hi - lo) / q + 2, (end - start) / p + 1, view, box=(max(1, round(0.5 / share)), 1))
 
 
-def square_patch(view, points, pixel_mm, share, margin_px):
+def square_patch(view, points, pixel_mm, share, margin_px, upright=True):
+    """upright: whether what is looked at runs up and down, so that a row of samples runs across it."""
     pts = np.array(points)
     lo, hi = pts.min(axis=0) - margin_px * pixel_mm, pts.max(axis=0) + margin_px * pixel_mm
     q = pixel_mm * share
     n = (hi - lo) / q + 2
-    return Patch(lo, (q, 0), (0, q), n[0], n[1], view, box=(max(1, round(0.5 / share)),) * 2)
+    a, b, columns, rows = ((q, 0), (0, q), *n) if upright else ((0, q), (q, 0), *n[::-1])
+    return Patch(lo, a, b, columns, rows, view, box=(max(1, round(0.5 / share)),) * 2)
 
 
 class Patches:
@@ -285,7 +294,8 @@ class Patches:
         dev = float(tile.edges[side].clean(at))
         box = [tile.world(*tile.local(side, at + e * half, dev - f * depth)) for e in (-1, 1) for f in (0, 1)]
         view = self.view([(tile, side)] + ([(other, OPPOSITE[side])] if other else []))
-        return square_patch(view, self.seen.on_plane(box, tile.rise_mm), self.pixel_mm, self.share(SQUARE_SHARE), 3)
+        return square_patch(view, self.seen.on_plane(box, tile.rise_mm), self.pixel_mm, self.share(SQUARE_SHARE), 3,
+                            side in "EW")
 
     def junction(self, points, corners):
         """corners: (tile, the name of its corner): only the two sides there can be met."""

@@ -10,10 +10,11 @@ import numpy as np
 
 FLOOR, TOP = -1, 4    # instead of a tile's number; instead of a side's
 ARC_LEVELS = 10       # of a rounding: a sight line that grazes it may be missed by r (pi / 2 / 10)^2 / 8, 2.5 um at 0.8 mm
-CHIP_LEVELS = 10
+CHIP_LEVELS = 20
 SIDE_LEVELS = 8       # between them a side is straight but for its edge's waves
 LEAST_MM = 0.005
-ROUNDS = 5            # of false position
+ROUNDS = 9            # of false position and halving
+END_MM = 2.0          # between levels where a tile's corner may stand in the way of a sight line for a short stretch only
 SIDES = "NESW"
 
 
@@ -68,6 +69,8 @@ def levels(solids, height_mm, gap_mm, fineness):
         chip = max((h for side in solid.sides for _, _, h in solid.bodies[side].chips), default=0)
         if chip:
             out.append(solid.top + chip * np.linspace(0, 1, round(CHIP_LEVELS * fineness) + 1))
+    if any(len(solid.sides) > 1 for solid in solids):
+        out.append(np.arange(low, height_mm, END_MM / fineness))
     out = np.unique(np.concatenate(out))
     kept = list(np.unique(tops)) + [height_mm]
     for depth in out[(out >= tops.min()) & (out <= height_mm)]:
@@ -107,10 +110,11 @@ class Hits:
 
 
 def meet(solid, sight, low, high, far_low, far_high):
-    """Depth at which sight lines enter the solid between depths low (outside) and high (inside)."""
+    """Depth at which sight lines enter the solid between depths low (outside) and high (inside): false position, which is exact on
+    straight sides, and halving in turn, which does not mind ledges."""
     low, high, a, b = low.copy(), high.copy(), far_low.copy(), far_high.copy()
-    for _ in range(ROUNDS):
-        part = np.clip(a / np.maximum(a - b, 1e-15), 0.02, 0.98)
+    for k in range(ROUNDS):
+        part = np.clip(a / np.maximum(a - b, 1e-15), 0.01, 0.99) if k % 2 == 0 else 0.5
         mid = low + part * (high - low)
         far = solid.outside(*sight.at(mid), mid)[0]
         inside = far < 0
