@@ -2,12 +2,12 @@
 
 Sample (column i, row j) lies at origin + i a + j b.  Between two samples of a row that end on the same face light changes
 evenly; between two that end on different faces the places where the first face ends and the second begins are found by
-halving, so that a rim lies where it lies and not at the next sample.
+search, so that a rim lies where it lies and not at the next sample.
 """
 import numpy as np
 
-HALVINGS = 12   # of a sample's distance: a rim is right within 1/4000 of it
-ASIDE = 0.02    # light beside a face's end is looked at so far from it: right at the end a sight line may graze a whole wall
+QUARTERINGS = 6   # of a sample's distance: a rim is right within 1/4000 of it
+ASIDE = 0.02      # light beside a face's end is looked at so far from it: right at the end a sight line may graze a whole wall
 
 
 class Patch:
@@ -37,7 +37,7 @@ class Patch:
         if not len(row):
             return
         second = label[row, column + 1]
-        (last, after), (end, start) = self.halve(row, column, label[row, column], second)
+        (last, after), (end, start) = self.ends(row, column, label[row, column], second)
         into = np.minimum(ASIDE, np.maximum(end - after, 0) / 4)
         at = np.concatenate([last - np.minimum(ASIDE, last / 2), after + into, (after + end) / 2, end - into,
                              start + np.minimum(ASIDE, (1 - start) / 2)])
@@ -51,17 +51,28 @@ class Patch:
         cells[row, column] = (last * (light[row, column] + at_last) / 2 + gap * (at_after + 4 * at_middle + at_end) / 6
                               + (1 - last - gap) * (at_start + light[row, column + 1]) / 2)
 
-    def halve(self, row, column, first, second):
-        """Shares of cells between which the first face ends, and between which the second begins: ((low, high), (low, high))."""
+    def ends(self, row, column, first, second):
+        """Shares of cells between which the first face ends, and between which the second begins: ((low, high), (low, high)).  The
+        second mostly begins where the first ends."""
+        low, high = self.split(row, column, lambda label, k: label == first[k])
+        after = self.scene.look_label(*self.places(column + high, row))
+        rest = np.flatnonzero(after != second)
+        begin, start = low.copy(), high.copy()
+        if len(rest):
+            begin[rest], start[rest] = self.split(row[rest], column[rest], lambda label, k: label != second[rest][k])
+        return (low, high), (begin, start)
+
+    def split(self, row, column, still):
+        """Shares of cells up to which `still` holds and from which on it does not, QUARTERINGS times closer."""
         n = len(row)
-        row, column = np.tile(row, 2), np.tile(column, 2)
-        low, high = np.zeros(2 * n), np.ones(2 * n)
-        for _ in range(HALVINGS):
-            mid = (low + high) / 2
-            label = self.scene.look_label(*self.places(column + mid, row))
-            up = np.concatenate([label[:n] == first, label[n:] != second])
-            low, high = np.where(up, mid, low), np.where(up, high, mid)
-        return (low[:n], high[:n]), (low[n:], high[n:])
+        low, width = np.zeros(n), 1.0
+        k, part = np.tile(np.arange(n), 3), np.repeat([1, 2, 3], n)
+        for _ in range(QUARTERINGS):
+            width /= 4
+            label = self.scene.look_label(*self.places(column[k] + low[k] + part * width, row[k]))
+            holds = still(label, k).reshape(3, n)
+            low = low + width * np.minimum.accumulate(holds, axis=0).sum(axis=0)
+        return low, low + width
 
     def mean(self, cells):
         """Running mean over the box; moves the origin to the first box's middle."""

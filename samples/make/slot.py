@@ -15,7 +15,7 @@ import math
 import numpy as np
 
 WOOD_BASE_MM = 4.0      # thickness of the tile's wooden base
-STATION_MM = 2.0        # between cross-sections; the edges' waves are 8 mm and longer
+STATION_MM = 3.0        # between cross-sections: passed-on light is linear in between, the edges' waves are 8 mm and longer
 CHIP_STATION_MM = 0.5
 LEAST_GAP_MM = 0.02     # narrower gaps are cut into strips as if they were so wide
 GRAIN = 0.35            # strips begin at about a tenth of this share of the gap's width and grow with depth
@@ -136,32 +136,47 @@ def growing(low, high, scale, count):
     return out
 
 
-def exchange(a, b):
-    """View factors between strips from a to b, shape (..., n, 2): row i says which share of what leaves strip i reaches j.
-    Crossed strings (Hottel): length times factor is half of the two crossed strings less the two uncrossed ones, between the
-    parts of both that lie in front of one another."""
+def far(p, q):
+    d = p - q
+    return np.sqrt(d[..., 0] ** 2 + d[..., 1] ** 2)
+
+
+def ahead(a, b, p, q):
+    """Which part of the strips p q (shares of them, from and to; (..., i, j)) lies in front of the strips a b; whether any does."""
     step = b - a
-    length = np.maximum(np.hypot(step[..., 0], step[..., 1]), 1e-12)
-    normal = np.stack([step[..., 1], -step[..., 0]], axis=-1) / length[..., None]
+    normal = np.stack([step[..., 1], -step[..., 0]], axis=-1) / np.maximum(far(a, b), 1e-12)[..., None]
+    base = (normal * a).sum(axis=-1)[..., None]
+    fp, fq = (normal @ np.swapaxes(v, -1, -2) - base for v in (p, q))
+    cut = np.clip(fp / np.where(fp == fq, 1, fp - fq), 0, 1)
+    return np.where(fp >= 0, 0.0, cut), np.where(fq >= 0, 1.0, cut), np.maximum(fp, fq) > FLAT_MM
 
-    def before(p):  # [i, j]: how far end p of strip j lies in front of strip i
-        return (np.einsum("...ik,...jk->...ij", normal, p) - np.einsum("...ik,...ik->...i", normal, a)[..., None])
-    fa, fb = before(a), before(b)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        cut = np.clip(fa / (fa - fb), 0, 1)
-    from_ = np.where(fa >= 0, 0.0, np.where(fb > 0, cut, 1.0))   # the part of j in front of i, as shares of j
-    to = np.where(fb >= 0, 1.0, np.where(fa > 0, cut, 0.0))
-    ahead = np.maximum(fa, fb) > FLAT_MM  # strips of one plane, and a strip itself, are not
-    seen = ahead & np.swapaxes(ahead, -1, -2)
-    pj = a[..., None, :, :] + from_[..., None] * step[..., None, :, :]
-    qj = a[..., None, :, :] + to[..., None] * step[..., None, :, :]
-    pi, qi = np.swapaxes(pj, -3, -2), np.swapaxes(qj, -3, -2)
 
-    def far(p, q):
-        d = p - q
-        return np.sqrt(d[..., 0] ** 2 + d[..., 1] ** 2)
-    strings = np.abs(far(pi, pj) + far(qi, qj) - far(qi, pj) - far(pi, qj)) / 2
-    return np.where(seen, strings, 0) / length[..., None]
+def strings(a, b, p, q):
+    """Length times view factor between strips a b and p q, shape (..., i, j).  Crossed strings (Hottel): half of the two crossed ones
+    less the two uncrossed ones, between the parts of both that lie in front of one another."""
+    low, high, seen = ahead(a, b, p, q)
+    own_low, own_high, own_seen = (np.swapaxes(v, -1, -2) for v in ahead(p, q, a, b))
+    step, own = (q - p)[..., None, :, :], (b - a)[..., :, None, :]
+    from_, to = p[..., None, :, :] + low[..., None] * step, p[..., None, :, :] + high[..., None] * step
+    own_from, own_to = a[..., :, None, :] + own_low[..., None] * own, a[..., :, None, :] + own_high[..., None] * own
+    crossed = far(own_from, from_) + far(own_to, to) - far(own_to, from_) - far(own_from, to)
+    return np.where(seen & own_seen, np.abs(crossed) / 2, 0)
+
+
+def exchange(groups):
+    """View factors between all strips, shape (..., n, n): row i says which share of what leaves strip i reaches j.
+    groups: [(a, b, whether strips of the group may see one another)]: those of a bulging body do not."""
+    ends = np.cumsum([0] + [a.shape[-2] for a, _, _ in groups])
+    first = groups[0][0]
+    out = np.zeros(first.shape[:-2] + (ends[-1], ends[-1]))
+    for i, (a, b, hollow) in enumerate(groups):
+        for j in range(i, len(groups)):
+            if j > i or hollow:
+                block = strings(a, b, *groups[j][:2])
+                out[..., ends[i]:ends[i + 1], ends[j]:ends[j + 1]] = block
+                out[..., ends[j]:ends[j + 1], ends[i]:ends[i + 1]] = np.swapaxes(block, -1, -2)
+    length = np.concatenate([far(a, b) for a, b, _ in groups], axis=-1)
+    return out / np.maximum(length, 1e-12)[..., None]
 
 
 class Strips:
@@ -325,15 +340,25 @@ class Slot:
             out = out + weight * self.direct(along, p[..., 0].ravel(), p[..., 1].ravel(), normal.ravel(), own)
         return out.reshape(normal.shape + (3,))
 
+    @staticmethod
+    def groups(parts):
+        """The strips of each body, and of the floor, together: ends a and b, and whether the body is hollow somewhere."""
+        out = []
+        for owner in dict.fromkeys(part[4] for part in parts):
+            own = [part[1] for part in parts if part[4] is owner]
+            out.append((np.concatenate([e[:, :-1] for e in own], axis=1), np.concatenate([e[:, 1:] for e in own], axis=1),
+                        owner is not None and bool(owner.chips)))
+        return out
+
     def solve(self, bodies):
         parts = self.chain(bodies)
-        a = np.concatenate([ends[:, :-1] for _, ends, *_ in parts], axis=1)
-        b = np.concatenate([ends[:, 1:] for _, ends, *_ in parts], axis=1)
         albedo = np.concatenate([part[3] for part in parts])
         lit = np.concatenate([self.lit(part[1][:, :-1], part[1][:, 1:], part[4]) for part in parts], axis=1)
+        groups = self.groups(parts)
         passed = np.empty(lit.shape)
         for i in range(0, len(lit), 32):  # so many cross-sections at once stay in the cache
-            passed[i:i + 32] = hand_on(exchange(a[i:i + 32], b[i:i + 32]), lit[i:i + 32], albedo)
+            factors = exchange([(a[i:i + 32], b[i:i + 32], hollow) for a, b, hollow in groups])
+            passed[i:i + 32] = hand_on(factors, lit[i:i + 32], albedo)
         first = 0
         for name, ends, mid, _, body in parts:
             n = mid.shape[1]
