@@ -1,4 +1,4 @@
-"""Puts the picture together: level faces shaded here, gaps and rims from the ray-traced patches, cards and pencil on top.
+"""Puts the picture together: level faces shaded here, gaps and rims from their patches (scene.py), cards and pencil on top.
 
 Works on a grid of 2 x 2 sub-pixels a pixel, in linear light, block by block.
 """
