@@ -238,13 +238,16 @@ class Picture:
 
     def block(self, x, y, lights):
         """lights: level -> light on level faces at that level over the plane."""
-        out = sample(self.around, x, y)[0]
+        out = np.zeros(x.shape + (3,), np.float32)
         on_tile = np.zeros(x.shape, bool)
         for name, quad in self.quads.items():
             if touches(quad, x, y):
                 m = self.inside(quad, x, y)
                 out[m] = self.albedo[name] * lights[self.tiles[name].rise_mm][m]
                 on_tile |= m
+        beside = ~on_tile
+        if beside.any():
+            out[beside] = sample(self.around, x[beside], y[beside])[0]
         for p in self.patches:
             if touches(p.corners, x, y):
                 value, m = sample(p, x, y)
