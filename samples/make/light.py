@@ -62,7 +62,7 @@ class Panel:
 
 
 def sky_share(sky):
-    """M over 2 * BINS + 1 angles is not needed: the two running integrals themselves, at BINS + 1 angles, for radiance sky."""
+    """The running integrals of M cos f and M sin f from the horizon to BINS + 1 angles, for a sky's radiance; (BINS + 1, 2)."""
     nodes, weights = np.polynomial.legendre.leggauss(64)
     b = nodes * math.pi / 2
     step = math.pi / BINS

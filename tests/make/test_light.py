@@ -190,21 +190,22 @@ class Eye:
 
 
 class Picture(unittest.TestCase):
+    def seam_patch(self, gap, slant, side, rim=0.0, turn=0.0):
+        """A patch along the seam of two straight tiles, turned so that its rims run across the samples; side: albedo."""
+        a, b = pair(gap, tile("A1", 0, 0.4, round_mm=rim), tile("B1", 1, round_mm=rim))
+        for t in (a, b):
+            t.pose[1:] = [t.pose[0] * turn, turn]
+        look = {"height_mm": HEIGHT_MM, "top": lambda t: (0.5, 0.4, 0.3), "foam": lambda t: side, "ply": side,
+                "wood": floor.Wood(np.random.default_rng(1), (0, 0, 0), 0)}
+        seen = scene.Seen(Eye(slant).at, HEIGHT_MM)
+        stage = scene.Scene(sky(light.overcast), {"A1": a, "B1": b}, look, seen, [[-80, -40], [80, 40]], 1.0)
+        patch = scene.Patches(stage, 0.33).seam(a, b, "E")
+        patch.render()
+        return patch, patch.light[20:-20].astype(float)  # away from the seam's ends
+
     def test_nothing_periodic_along_a_straight_seam(self):
         for rim, slant in ((0.0, 0.2), (0.5, 0.0), (0.0, -0.35)):
-            a, b = pair(1.3, tile("A1", 0, 0.4, round_mm=rim), tile("B1", 1, round_mm=rim))
-            for t in (a, b):
-                t.pose[2] = 0.004  # the rims run across the samples
-                t.pose[1] = t.pose[0] * 0.004
-            wood = floor.Wood(np.random.default_rng(1), (0, 0, 0), 0)
-            look = {"height_mm": HEIGHT_MM, "top": lambda t: (0.5, 0.4, 0.3), "foam": lambda t: (0.5, 0.4, 0.3), "ply": (0.4, 0.3, 0.2),
-                    "wood": wood}
-            tiles = {"A1": a, "B1": b}
-            seen = scene.Seen(Eye(slant).at, HEIGHT_MM)
-            stage = scene.Scene(sky(light.overcast), tiles, look, seen, [[-80, -40], [80, 40]], 1.0)
-            patch = scene.Patches(stage, 0.33).seam(a, b, "E")
-            patch.render()
-            rows = patch.light[20:-20]  # away from the seam's ends
+            rows = self.seam_patch(1.3, slant, (0.5, 0.4, 0.3), rim, 0.004)[1]
             mean = rows.mean(axis=0)
             self.assertLess(float(mean.min()), 0.3 * float(mean.max()))  # the gap is in the patch
             t = np.linspace(-1, 1, len(rows))[:, None, None]  # the patch may run off the rims' direction by a hair
@@ -212,6 +213,13 @@ class Picture(unittest.TestCase):
             self.assertLess(float(np.abs(rest / np.maximum(mean, 0.01 * mean.max())).max()), 0.001)
             power = np.abs(np.fft.rfft(rest / mean.max(), axis=0)[1:]) / len(rows)
             self.assertLess(float(power.max()), 0.0002)
+
+    def test_rims_lie_where_they_lie(self):
+        """With black sides the light that is missing across a seam is its gap, however narrow and wherever samples fall."""
+        for gap in (0.01, 0.1, 0.37, 1.3):
+            patch, rows = self.seam_patch(gap, 0.3, (0, 0, 0))
+            missing = (1 - rows / rows[:, :1]).sum(axis=1) * patch.a[0]
+            np.testing.assert_allclose(missing, gap, atol=0.0005)
 
     def light_on_sensor(self, **changes):
         opt = recipe.complete({**SMALL, **changes})
@@ -234,8 +242,31 @@ class Picture(unittest.TestCase):
 
 # Two small tiles of unlike height, with rounded rims, a chip or two, in the light of a lamp.
 SMALL = {"seed": 5, "width": 240, "height": 160, "f": 400.0, "dist": [0.0] * 5, "columns": 2, "rows": 1, "tile": 40.0, "rim": {"A1": 0.3},
-         "heights": {"B1": 1.0}, "gaps": [0.5, 1.0], "touching": 0, "chips": 1.0, "light": "lamp", "squares": 1, "side": 14.0, "inner": 8.0,
+         "heights": {"B1": 1.0}, "gaps": [0.5, 1.0], "touching": 0, "chips": 0.5, "light": "lamp", "squares": 1, "side": 14.0, "inner": 8.0,
          "margin": 2.0, "sharpen": 0.0, "mosaic": "none", "texture_amount": 0.0, "colours": ["sand"]}
+
+
+class Rims(unittest.TestCase):
+    def test_recipe_and_truth(self):
+        def truth(**changes):
+            opt = recipe.complete({**SMALL, "rim": 0.0, **changes})
+            return table.make_truth(opt, table.build_tiles(opt))
+        sharp, one, named, drawn = truth(), truth(rim=0.4), truth(rim={"B1": 0.6}), truth(rim=[0.1, 0.8])
+        self.assertNotIn("rim", sharp)
+        self.assertEqual(one["rim"], {"A1": 0.4, "B1": 0.4})
+        self.assertEqual(named["rim"], {"A1": 0.0, "B1": 0.6})
+        self.assertTrue(all(0.1 <= r <= 0.8 for r in drawn["rim"].values()) and len(set(drawn["rim"].values())) == 2)
+        for other in (one, named, drawn):  # the same tiles, laid alike
+            self.assertEqual((other["tiles"], other["seams"]), (sharp["tiles"], sharp["seams"]))
+        with self.assertRaises(SystemExit):
+            truth(rim={"C9": 0.6})
+
+    def test_sides_begin_below_the_rounding(self):
+        a, b = pair(1.0, tile("A1", 0, 1.0, round_mm=0.8), tile("B1", 1, 2.0, round_mm=0.3))
+        made = seam(a, b, sky(light.even), 0.5)
+        ends = [float(body.place(np.zeros(1), np.array([body.round]))[0]) for body in (made.left, made.right)]
+        np.testing.assert_allclose(ends, [0.0, 1.0], atol=1e-9)
+        np.testing.assert_allclose(made.left.place(np.zeros(1), np.zeros(1)), -0.8, atol=1e-9)
 
 
 if __name__ == "__main__":
