@@ -7,8 +7,8 @@ import math
 
 import numpy as np
 
-FIRST = 20000    # photons for a first guess of a place's light
-EVENTS = 20000   # then so many come from the sky: 0.7 %
+FIRST = 10000    # photons for a first guess of a place's light
+EVENTS = 14000   # then so many come from the sky: 0.85 %
 WIDE = 60.0      # tops beside a step reach so many times its height out
 
 

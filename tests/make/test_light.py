@@ -241,9 +241,9 @@ class Picture(unittest.TestCase):
 
 
 # Two small tiles of unlike height, with rounded rims, a chip or two, in the light of a lamp.
-SMALL = {"seed": 5, "width": 240, "height": 160, "f": 400.0, "dist": [0.0] * 5, "columns": 2, "rows": 1, "tile": 40.0, "rim": {"A1": 0.3},
-         "heights": {"B1": 1.0}, "gaps": [0.5, 1.0], "touching": 0, "chips": 0.5, "light": "lamp", "squares": 1, "side": 14.0, "inner": 8.0,
-         "margin": 2.0, "sharpen": 0.0, "mosaic": "none", "texture_amount": 0.0, "colours": ["sand"]}
+SMALL = {"seed": 5, "width": 128, "height": 96, "f": 220.0, "dist": [0.0] * 5, "columns": 2, "rows": 1, "tile": 25.0, "rim": {"A1": 0.3},
+         "heights": {"B1": 1.0}, "gaps": [0.5, 1.0], "touching": 0, "chips": 0.5, "light": "lamp", "squares": 1, "side": 10.0, "inner": 6.0,
+         "margin": 1.0, "sharpen": 0.0, "mosaic": "none", "texture_amount": 0.0, "colours": ["sand"]}
 
 
 class Rims(unittest.TestCase):
