@@ -238,8 +238,15 @@ class Picture(unittest.TestCase):
         print("twice as fine: change %.3f, noise %.3f; largest mean of a block %.3f levels" % (change.std(), noise.std(), block))
         self.assertLess(change.std(), 0.5 * noise.std())
         self.assertLess(block, noise.std())
+        # light across the seam, away from its ends, in mm of a bright top: what a gap is measured by
+        a, b = (p[0][60:130, 100:156].astype(float) for p in (plain, fine))
+        self.assertLess(a.min(), 0.1 * a.max())  # the seam is there
+        moved = np.abs((b - a).sum(axis=1)).max() / a.max() * MM_A_SAMPLE
+        print("light across the seam changes by up to %.4f mm" % moved)
+        self.assertLess(moved, 0.002)
 
 
+MM_A_SAMPLE = 0.24  # of SMALL's light on the sensor, half a pixel
 # Two small tiles of unlike height, with rounded rims, a chip or two, in the light of a lamp.
 SMALL = {"seed": 5, "width": 128, "height": 96, "f": 220.0, "dist": [0.0] * 5, "columns": 2, "rows": 1, "tile": 25.0, "rim": {"A1": 0.3},
          "heights": {"B1": 1.0}, "gaps": [0.5, 1.0], "touching": 0, "chips": 0.5, "light": "lamp", "squares": 1, "side": 10.0, "inner": 6.0,
