@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-enum { TAPS_MOST = 140, HALVINGS = 50, PER_PX = 10 };
+enum { TAPS_MOST = 140, HALVINGS = 50, PER_PX = 10, AT_ONCE = 8 };
 
 double sw_tone(double v, double contrast)
 {
@@ -36,21 +36,29 @@ double sw_light_of(double stored, double contrast)
     return v <= 0.04045 ? v / 12.92 : pow((v + 0.055) / 1.055, 2.4);
 }
 
-/* Gaussian of sigma_px over the grid; beyond its ends the end values go on. */
+/* Gaussian of sigma_px over the grid; beyond its ends the end values go on. AT_ONCE points are summed side by side, a fixed
+ * number, so that compilers make vectors of them. */
 static void smooth(const double *in, double sigma_px, double *out)
 {
-    double taps[TAPS_MOST + 1], sum = 0;
+    double taps[TAPS_MOST + 1], sum = 0, wide[TAPS_MOST + SW_DEVELOP_GRID + AT_ONCE + TAPS_MOST];
     int reach = (int)fmin(TAPS_MOST, ceil(3.5 * sigma_px / SW_DEVELOP_STEP));
     for (int k = 0; k <= reach; k++) {
         double x = k * SW_DEVELOP_STEP / sigma_px;
         taps[k] = exp(-0.5 * x * x);
         sum += k ? 2 * taps[k] : taps[k];
     }
-    for (int i = 0; i < SW_DEVELOP_GRID; i++) {
-        double value = taps[0] * in[i];
+    for (int i = 0; i < reach + SW_DEVELOP_GRID + AT_ONCE + reach; i++)
+        wide[i] = in[i < reach ? 0 : i - reach < SW_DEVELOP_GRID ? i - reach : SW_DEVELOP_GRID - 1];
+    for (int i = 0; i < SW_DEVELOP_GRID; i += AT_ONCE) {
+        const double *at = wide + reach + i;
+        double value[AT_ONCE];
+        for (int n = 0; n < AT_ONCE; n++)
+            value[n] = taps[0] * at[n];
         for (int k = 1; k <= reach; k++)
-            value += taps[k] * (in[i >= k ? i - k : 0] + in[i + k < SW_DEVELOP_GRID ? i + k : SW_DEVELOP_GRID - 1]);
-        out[i] = value / sum;
+            for (int n = 0; n < AT_ONCE; n++)
+                value[n] += taps[k] * (at[n - k] + at[n + k]);
+        for (int n = 0; n < AT_ONCE && i + n < SW_DEVELOP_GRID; n++)
+            out[i + n] = value[n] / sum;
     }
 }
 
