@@ -43,6 +43,8 @@ static const double BLACK_DENSEST = 0.04, BLACK_USUAL = 0.05, BLACK_SD = 0.3, CO
 /* A softening below this, px, moves rims by less than 0.02 px; the fit must also fall to this share of its misfit with
  * it, or the misfit is of another kind. */
 static const double SOFTEN_LEAST = 0.35, SOFTEN_TELLS = 0.75;
+/* Rounds of a fit after which it is asked whether the softening is still there, and how often. */
+enum { SOFTEN_ROUNDS = 5, SOFTEN_TURNS = 8 };
 /* Tile tops and the dark of a slot, linear light, for which rims' shifts are worked out: between light and dark tiles
  * the shift changes by about this share. */
 static const double TOP = 0.3, SLOT = 0.02, SHIFT_U_SHARE = 0.3;
@@ -174,19 +176,31 @@ static double fit_plain(pooled *p, double *q)
     return EDGE_SD * sqrt(best / p->count);
 }
 
+/* Cost of the fit that begins at `at`. Most edges speak for no softening, so it is given up as soon as it has none left;
+ * it would only creep back to the plain one. */
+static double follow_softened(pooled *p, double *at)
+{
+    double cost = INFINITY;
+    for (int turn = 0; turn < SOFTEN_TURNS && (turn == 0 || fabs(at[AT_SOFTEN]) >= SOFTEN_LEAST); turn++)
+        if (!sw_lsq_fit(misfit_softened, p, (size_t)p->count + PRIORS, NUMBERS_SOFTENED, true, SOFTEN_ROUNDS, at, NULL,
+                        &cost))
+            break;
+    return cost;
+}
+
 /* Softening, if the edge speaks for it; q is the plain fit. True, and the response with it. */
 static bool fit_softened(pooled *p, const double *q, double plain, sw_response *made)
 {
     double best = INFINITY, found[NUMBERS_SOFTENED] = {0};
     for (int k = 0; k < 5; k++) {
         static const double SHARES[] = {0.4, 0.8, 0.95, 0.8, 0.95}; /* of the whole blur, at the start */
-        double at[NUMBERS_SOFTENED] = {0}, cost = 0, share = SHARES[k];
+        double at[NUMBERS_SOFTENED] = {0}, share = SHARES[k];
         memcpy(at, q, NUMBERS * sizeof *q);
         if (k > 2)
             at[AT_AMOUNT] = sqrt(PRIOR_AMOUNT); /* a softening can hide sharpening altogether */
         at[AT_SOFTEN] = share * exp(q[AT_BLUR]);
         at[AT_BLUR] = log(fmax(0.4, exp(q[AT_BLUR]) * sqrt(1 - share * share)));
-        sw_lsq_fit(misfit_softened, p, (size_t)p->count + PRIORS, NUMBERS_SOFTENED, true, 40, at, NULL, &cost);
+        double cost = follow_softened(p, at);
         if (!(cost < best))
             continue;
         best = cost;
