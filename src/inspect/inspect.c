@@ -108,6 +108,7 @@ static sw_status run(stages *s)
     tell(s, "looking for the tiles", 0.2);
     if ((status = find_tiles(s)) || (status = settle_heights(s)))
         return status;
+    sw_small_free(&s->small); /* the table is found */
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
     sw_steps_judge(&s->seen, &ins->scale, s->grid, &s->traces);

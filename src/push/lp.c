@@ -14,6 +14,11 @@
 /* Entries below this are taken for zero, so that terms that cancel leave none behind. */
 static const double NOTHING = 1e-13;
 
+/* What a broken row costs in the primal simplex: the solver's own figure, and one for the check, after the dual simplex, that
+ * there is no solution. It is multiplied by 5 until 1e20, each time with all sums made anew; from 1e10 on that took most
+ * of a plan's time. */
+static const double BROKEN_COST = 1e10, BROKEN_COST_IN_CHECK = 1e19;
+
 struct sw_lp {
     size_t columns, column_room, rows, row_room, terms, term_room;
     double *least, *most, *cost;  /* of columns */
@@ -217,7 +222,9 @@ sw_status sw_lp_solve(sw_lp *lp, sw_error *err)
     /* The first solve begins with no point that fulfils the rows: the dual simplex needs none. Changed costs leave the
      * last solution feasible, which the primal simplex goes on from; changed bounds leave its prices right, which the
      * dual simplex does. */
-    if (first || lp->moved)
+    bool by_dual = first || lp->moved;
+    Clp_setInfeasibilityCost(lp->solver, by_dual ? BROKEN_COST_IN_CHECK : BROKEN_COST);
+    if (by_dual)
         Clp_dual(lp->solver, 0);
     else
         Clp_primal(lp->solver, 0);
