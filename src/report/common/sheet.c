@@ -69,18 +69,17 @@ void sw_sheet_put(sw_sheet *sheet, const char *format, ...)
     if (sheet->failed)
         return;
     locale_t before = uselocale(sheet->plain);
-    va_list arguments;
-    va_start(arguments, format);
-    int count = vsnprintf(NULL, 0, format, arguments);
-    va_end(arguments);
-    if (count < 0) {
-        sheet->failed = true;
-    } else if (grow(sheet, (size_t)count)) {
+    size_t left, wanted;
+    do { /* once more where the room was too small */
+        va_list arguments;
+        left = sheet->room - sheet->length;
         va_start(arguments, format);
-        vsnprintf(sheet->text + sheet->length, (size_t)count + 1, format, arguments);
+        int count = vsnprintf(left ? sheet->text + sheet->length : NULL, left, format, arguments);
         va_end(arguments);
-        sheet->length += (size_t)count;
-    }
+        wanted = (size_t)count;
+        sheet->failed |= count < 0;
+    } while (grow(sheet, wanted) && wanted >= left);
+    sheet->length += sheet->failed ? 0 : wanted;
     uselocale(before);
 }
 
