@@ -7,32 +7,48 @@
 
 enum { N = SW_LIGHT_NUMBERS };
 
-/* The wall just below a rim gets about half of the top's light or less, as half of its sky is the other wall; seen at
- * 0.5 to 0.65 on practice photos, at 0.3 to 0.4 on our own. */
-static const double WALL = 0.4, WALL_SD = 0.1;
-/* What is left of a lamp where none shines in: light passed to and fro, a lamp along the slot. Its depth, gaps, is
- * anybody's guess. */
-static const double DIM_BASE = 0.04, DIM_BASE_SD = 0.07, DIM_DEPTH = 2.5, DIM_DEPTH_SD = 0.8;
-/* Light that is the same all over a slot: little, unless its bottom shows. */
-static const double EVEN = 0.02, EVEN_SD = 0.04;
-/* A lamp's share of the light on the tops (relative spread); and how deep it shines: one gap where it stands 45 degrees
- * up. */
-static const double LAMP_SHARE = 0.5, LAMP_SHARE_SD = 0.25, LIT_DEPTH = 0.9, LIT_DEPTH_SD = 0.7;
-/* The lamp's share is missing from the sky's: a wall with half the rest, and what walls pass on. */
-static const double LIT_WALL = 0.34, LIT_WALL_SD = 0.06;
-/* In lit slots b jumps along the seam; a narrow slot cannot show it, and what seems to is the error of the edge
- * response. */
-static const double BASE_SPREAD = 0.1, NARROW_SPREAD = 0.03, NARROW_SPREAD_SHARE = 0.1;
-/* Far walls lean in a little, hand-cut foam by 0 to 2.5 degrees, each its own way; how steeply their light falls off is
- * not the model's to the last either (share of the view's tangent). And the least view tangent. */
-static const double LEAN = 0.02, LEAN_SD = 0.015, TANGENT_SHARE_SD = 0.15, TANGENT_LEAST = 0.02;
+/* What an upright wall in the open gets of the sky's light on the tops: 0.5 under an even sky, 0.4 under an overcast one (CIE's standard
+ * sky). Standard deviations of it where the floor tells what lamps leave of the sky, and where it does not show. */
+static const double WALL = 0.43, WALL_SD = 0.07, WALL_SD_BLIND = 0.12;
+/* Reflectance of the walls: foam of any colour. */
+static const double ALBEDO = 0.45, ALBEDO_SD = 0.2;
+/* How gradually a lamp's light ends: a bulb's at once, a window's over most of its depth. */
+static const double PENUMBRA = 0.35, PENUMBRA_SD = 0.2;
+/* Light that is the same all over a slot: little, unless its bottom shows, and a lamp along the seam lights it. */
+static const double EVEN = 0.005, EVEN_SD = 0.01, BOTTOM_SD = 0.05;
+/* How far across a lamp's light goes for each step down: one that stands 45 degrees up, more or less (logarithm). */
+static const double SLANT = 0.1, SLANT_SD = 0.8;
+/* Walls lean in, hand-cut foam by 0 to 3 degrees, each its own way; but no farther than to where the bases meet, so a narrow slot's
+ * hardly do. Mean, and least standard deviation; the height of a tile, mm (common practice, no source). */
+static const double LEAN_MOST = 0.02, LEAN_SD_LEAST = 0.002, TILE_HEIGHT_MM = 45;
+/* Share of what room there is that a wall takes on average. */
+static const double LEAN_SHARE = 0.25;
+/* Least view tangent. */
+static const double TANGENT_LEAST = 0.02;
 /* Rims are a little softer than print, how much is the maker's hand. */
 static const double BLUR = 0.018, BLUR_SD = 0.006;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
-static const double NEAR_SIGHT = 0.05, NEAR = 0.03, NEAR_SD = 0.012, NEAR_NONE = 0.004, NEAR_NONE_SD = 0.002;
-/* How far slots that face the same way differ in their numbers (standard deviations; b also in proportion to itself).
- * Near walls have nothing to do with each other. */
-static const double DIFFER[N] = {0.03, 0.035, 0.5, 0.25, 1e3, 0.02, 0.006}, DIFFER_SHARE = 0.15;
+static const double NEAR_SIGHT = 0.05, NEAR_NONE = 0.004;
+/* The floor beside the table: at the side away from a lamp of share D it has about (1 - D) times this of the light, the
+ * table being in the way of half of the sky; at the lamp's side D more. Standard deviation of the shares found so: wood
+ * has a grain. */
+static const double FLOOR_SKY = 0.55, FLOOR_SD = 0.15;
+/* Share of a lamp when the floor does not show. */
+static const double SHARE = 0.2, SHARE_SD = 0.25;
+/* Away from the lamp. */
+static const double BEHIND = 0.03, BEHIND_SD = 0.03;
+/* Logarithms of the floor's light that differ by less than this say of no side that the lamp is there. Then it may shine nearly
+ * along the seams (s next to 0), or two may stand at opposite sides. */
+static const double ALIKE_LOG = 0.35, SLANT_ALIKE = -1, SLANT_ALIKE_SD = 1;
+/* How far slots differ in their numbers (standard deviations), where walls face the same way and where they do not. Leans are
+ * each wall's own. */
+static const double DIFFER[N] = {0.03, 0.02, 1e3, 0.15, 1e3, 0.05, 0.1, 1e3, 0.006};
+static const double DIFFER_ACROSS[N] = {1e3, 0.03, 1e3, 1e3, 1e3, 0.08, 0.1, 1e3, 0.006};
+
+/* A lamp over the table stands at another angle for every seam: by this much s differs. */
+static const double SLANT_DIFFER = 0.12;
+/* Where the floor says that walls of two facings are lit by more than this, it is one lamp. */
+static const double ONE_LAMP = 0.15, ONE_LAMP_SD = 0.08;
 
 int sw_facing_of(const sw_trace *t, bool upright)
 {
@@ -40,135 +56,117 @@ int sw_facing_of(const sw_trace *t, bool upright)
     return 2 * upright + far_high;
 }
 
-static double view_of(const sw_trace *t)
+/* The logarithm of how much lighter the floor is where a facing looks to than at the other side; false when it does not show. */
+static bool floor_tells(const sw_table_light *table, int facing, double *log_ratio)
 {
-    return fmax(TANGENT_LEAST, fabs(t->tangent));
+    int other = facing ^ 1;
+    if (!(table->floors[facing] > 0) || !(table->floors[other] > 0))
+        return false;
+    *log_ratio = table->floor[facing] / table->floors[facing] - table->floor[other] / table->floors[other];
+    return true;
 }
 
-static void general_prior(const sw_trace *t, int supposition, bool narrow, sw_slot_prior *p)
+static double share_of(double log_ratio)
 {
-    double view = view_of(t), near = NEAR_NONE, near_sd = NEAR_NONE_SD;
-    if (view < NEAR_SIGHT) {
-        near = NEAR * (1 - view / NEAR_SIGHT) + NEAR_NONE;
-        near_sd = NEAR_SD;
-    }
-    *p = (sw_slot_prior){.mean = {{DIM_BASE, WALL, view + LEAN, log(DIM_DEPTH), near, EVEN, BLUR}},
-                         .sd = {{DIM_BASE_SD, WALL_SD, hypot(LEAN_SD, TANGENT_SHARE_SD * view), DIM_DEPTH_SD, near_sd,
-                                 EVEN_SD, BLUR_SD}},
-                         .base_spread = narrow ? NARROW_SPREAD : BASE_SPREAD,
-                         .spread_known = narrow};
-    if (supposition == SW_DIM)
+    double more = FLOOR_SKY * (exp(log_ratio) - 1);
+    return more > 0 ? fmax(BEHIND, more / (1 + more)) : BEHIND;
+}
+
+/* The largest share of a lamp that the floor tells of, at any side; SHARE when it does not show. */
+static double lamp_of(const sw_table_light *table)
+{
+    double most = 0, log_ratio;
+    for (int f = 0; f < SW_FACINGS; f++)
+        if (floor_tells(table, f, &log_ratio))
+            most = fmax(most, share_of(log_ratio));
+    return most > 0 ? most : SHARE;
+}
+
+/* What the floor tells of a lamp in front of a facing. Where it is as light as at the other side, the lamp may shine along
+ * the seams, or one may stand at either side. */
+static void lamp_before(const sw_table_light *table, int facing, sw_slot_light *mean, sw_slot_light *sd)
+{
+    double log_ratio;
+    mean->share = SHARE;
+    sd->share = SHARE_SD;
+    mean->slant = SLANT;
+    sd->slant = SLANT_SD;
+    if (!floor_tells(table, facing, &log_ratio))
         return;
-    /* b d = D: a brighter wall is lit less deep. */
-    p->mean.base = LAMP_SHARE / LIT_DEPTH;
-    p->mean.reach = log(LIT_DEPTH);
-    p->sd.base = 1e3;
-    p->sd.reach = LIT_DEPTH_SD;
-    p->mean.wall = LIT_WALL;
-    p->sd.wall = LIT_WALL_SD;
-    p->lamp_share = LAMP_SHARE;
-    p->lamp_share_sd = LAMP_SHARE_SD;
+    double away = log_ratio / ALIKE_LOG, alike = exp(-away * away), half = lamp_of(table) / 2;
+    mean->share = (1 - alike) * share_of(log_ratio) + alike * half;
+    sd->share = hypot(log_ratio > 0 ? FLOOR_SD : BEHIND_SD, alike * half);
+    mean->slant = (1 - alike) * SLANT + alike * SLANT_ALIKE;
+    sd->slant = (1 - alike) * sd->slant + alike * SLANT_ALIKE_SD;
 }
 
-/* Adds the tie of b and d: where b is `base`, log b is about log base + (b - base) / base. */
-static void add_tie(const sw_slot_prior *p, double base, double inverse[N][N], double side[N])
+static void general_prior(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_light *mean,
+                          sw_slot_light *sd)
 {
-    if (!(p->lamp_share > 0))
-        return;
-    double weight = 1 / (p->lamp_share_sd * p->lamp_share_sd), b = fmax(SW_BASE_SOME, base),
-           off = log(p->lamp_share) - log(b) + 1;
-    inverse[SW_LIGHT_BASE][SW_LIGHT_BASE] += weight / (b * b);
-    inverse[SW_LIGHT_BASE][SW_LIGHT_REACH] += weight / b;
-    inverse[SW_LIGHT_REACH][SW_LIGHT_BASE] += weight / b;
-    inverse[SW_LIGHT_REACH][SW_LIGHT_REACH] += weight;
-    side[SW_LIGHT_BASE] += weight / b * off;
-    side[SW_LIGHT_REACH] += weight * off;
+    double view = fmax(TANGENT_LEAST, fabs(t->tangent)), off = fmax(0, 1 - view / NEAR_SIGHT), ignored,
+           lean = fmin(LEAN_MOST, LEAN_SHARE * fmax(0, t->open_mm) / TILE_HEIGHT_MM);
+    bool shows = floor_tells(table, 0, &ignored) || floor_tells(table, 2, &ignored);
+    lamp_before(table, facing, mean, sd);
+    mean->wall = WALL * (1 - lamp_of(table));
+    sd->wall = shows ? WALL_SD : WALL_SD_BLIND;
+    mean->tangent = view + lean;
+    sd->tangent = lean + LEAN_SD_LEAST;
+    mean->near = lean * off * off + NEAR_NONE;
+    sd->near = lean * off + LEAN_SD_LEAST;
+    mean->albedo = ALBEDO;
+    sd->albedo = ALBEDO_SD;
+    mean->penumbra = PENUMBRA;
+    sd->penumbra = PENUMBRA_SD;
+    mean->even = EVEN;
+    sd->even = EVEN_SD + (t->narrow ? 0 : BOTTOM_SD * off);
+    mean->blur = BLUR;
+    sd->blur = BLUR_SD;
 }
 
-/* A prior as inverse covariance P and P mean, the tangent turned into the logarithm of its share of the view's; d
- * tangent / d logarithm is `scale`. */
-static void as_matrix(const sw_slot_prior *p, double view, double scale, bool tied, double base, double inverse[N][N],
-                      double side[N])
+/* What is believed of the light on walls of a facing: mean and inverse covariance. */
+static void believe(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_light *mean,
+                    double inverse[N][N])
 {
-    const double *sd = p->sd.number;
-    double mean[N];
-    memcpy(mean, p->mean.number, sizeof mean);
-    memcpy(inverse, p->tie, sizeof p->tie);
-    for (int a = 0; a < N; a++)
-        inverse[a][a] += 1 / (sd[a] * sd[a]);
-    for (int a = 0; a < N; a++) {
-        inverse[a][SW_LIGHT_TANGENT] *= scale;
-        inverse[SW_LIGHT_TANGENT][a] *= scale;
-    }
-    mean[SW_LIGHT_TANGENT] = log(p->mean.tangent / view);
-    for (int a = 0; a < N; a++) {
-        side[a] = 0;
-        for (int b = 0; b < N; b++)
-            side[a] += inverse[a][b] * mean[b];
-    }
-    if (tied)
-        add_tie(p, base, inverse, side);
-}
-
-static void differences(double base, double v[N])
-{
-    for (int a = 0; a < N; a++)
-        v[a] = DIFFER[a] * DIFFER[a];
-    v[SW_LIGHT_BASE] += DIFFER_SHARE * DIFFER_SHARE * base * base;
-}
-
-/* inverse becomes the inverse of its own inverse plus v: known less well by v. */
-static void loosen(double inverse[N][N], const double v[N])
-{
-    double a[N * N];
-    memcpy(a, inverse, sizeof a);
-    if (sw_cholesky_invert(a, N))
-        return;
-    for (int k = 0; k < N; k++)
-        a[k * N + k] += v[k];
-    if (!sw_cholesky_invert(a, N))
-        memcpy(inverse, a, sizeof a);
-}
-
-void sw_light_prior(const sw_trace *t, int supposition, bool narrow, const sw_light_word *words, sw_slot_prior *prior)
-{
-    double inverse[N][N], mean[N], side[N], v[N], a[N * N], view = view_of(t);
-    general_prior(t, supposition, narrow, prior);
-    if (!words->slots)
-        return;
-    as_matrix(prior, view, prior->mean.tangent, false, 0, inverse, side);
+    const sw_light_word *word = &table->word[facing];
+    sw_slot_light sd;
+    double side[N], a[N * N];
+    general_prior(table, t, facing, mean, &sd);
     for (int i = 0; i < N; i++) {
-        side[i] += words->vector[i];
+        double own = 1 / (sd.number[i] * sd.number[i]);
+        side[i] = own * mean->number[i] + word->vector[i];
         for (int j = 0; j < N; j++)
-            a[i * N + j] = inverse[i][j] + words->matrix[i][j];
+            a[i * N + j] = inverse[i][j] = word->matrix[i][j] + (i == j ? own : 0);
     }
-    memcpy(inverse, a, sizeof a);
     if (sw_cholesky_solve(a, side, N))
         return;
-    memcpy(mean, side, sizeof mean);
-    differences(mean[SW_LIGHT_BASE], v);
-    v[SW_LIGHT_TANGENT] = v[SW_LIGHT_NEAR] = 0; /* what is known of these is its own */
-    loosen(inverse, v);
-    mean[SW_LIGHT_TANGENT] = view * exp(mean[SW_LIGHT_TANGENT]);
-    memcpy(prior->mean.number, mean, sizeof mean);
-    prior->sd = (sw_slot_light){{1e3, 1e3, 1e3, 1e3, 1e3, 1e3, 1e3}};
     for (int i = 0; i < N; i++)
-        for (int j = 0; j < N; j++)
-            prior->tie[i][j] = inverse[i][j] / (i == SW_LIGHT_TANGENT ? mean[SW_LIGHT_TANGENT] : 1) /
-                               (j == SW_LIGHT_TANGENT ? mean[SW_LIGHT_TANGENT] : 1);
-    if (narrow)
-        prior->base_spread = hypot(NARROW_SPREAD, NARROW_SPREAD_SHARE * mean[SW_LIGHT_BASE]);
+        mean->number[i] = side[i];
+}
+
+void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_prior *prior)
+{
+    sw_slot_light other;
+    double ignored[N][N];
+    believe(table, t, facing, &prior->mean, prior->inverse);
+    believe(table, t, facing ^ 1, &other, ignored);
+    prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1};
+}
+
+/* Whether the floor says that a lamp stands in front of a facing. */
+static bool lit(const sw_table_light *table, int facing)
+{
+    double log_ratio;
+    return floor_tells(table, facing, &log_ratio) && share_of(log_ratio) > ONE_LAMP;
 }
 
 /* J and J x become those of a word weaker by how much slots differ: (J^-1 + V)^-1 = (1 + J V)^-1 J, by Gauss-Jordan on
- * (1 + J V) y = (J, J x), as J may be singular. False, and
- * both left, when that is singular too. */
-static bool weaken(double told[N][N], double side[N], const double v[N])
+ * (1 + J V) y = (J, J x), as J may be singular. False, and both left, when that is singular too. */
+static bool weaken(double told[N][N], double side[N], const double sd[N])
 {
     double m[N][2 * N + 1];
     for (int i = 0; i < N; i++) {
         for (int j = 0; j < N; j++) {
-            m[i][j] = (i == j) + told[i][j] * v[j];
+            m[i][j] = (i == j) + told[i][j] * sd[j] * sd[j];
             m[i][N + j] = told[i][j];
         }
         m[i][2 * N] = side[i];
@@ -196,37 +194,35 @@ static bool weaken(double told[N][N], double side[N], const double v[N])
     return true;
 }
 
-void sw_light_hear(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_result *result, double weight,
-                   sw_light_word *words)
+void sw_light_hear(sw_table_light *table, int facing, const sw_slot_prior *prior, const sw_slot_result *result,
+                   double weight)
 {
-    double before[N][N], before_side[N], now[N], v[N], told[N][N], side[N], c[N * N], view = view_of(t);
-    as_matrix(prior, view, result->light.tangent, true, result->light.base, before, before_side);
-    memcpy(now, result->light.number, sizeof now);
-    for (int i = 0; i < N; i++)
-        for (int j = 0; j < N; j++)
-            c[i * N + j] = result->covariance[i][j] / (i == SW_LIGHT_TANGENT ? now[SW_LIGHT_TANGENT] : 1) /
-                           (j == SW_LIGHT_TANGENT ? now[SW_LIGHT_TANGENT] : 1);
-    now[SW_LIGHT_TANGENT] = log(now[SW_LIGHT_TANGENT] / view);
+    double c[N * N];
+    memcpy(c, result->covariance, sizeof c);
     if (sw_cholesky_invert(c, N))
         return;
-    /* What the samples alone say: J = C^-1 - P, J x = C^-1 now - P mean. A slot's near wall is its own. */
-    for (int i = 0; i < N; i++) {
-        side[i] = -before_side[i];
-        for (int j = 0; j < N; j++) {
-            told[i][j] = c[i * N + j] - before[i][j];
-            side[i] += c[i * N + j] * now[j];
+    for (int f = 0; f < SW_FACINGS; f++) {
+        /* What the samples alone say: J = C^-1 - P, J x = C^-1 now - P mean. */
+        double told[N][N], side[N];
+        for (int i = 0; i < N; i++) {
+            side[i] = 0;
+            for (int j = 0; j < N; j++) {
+                told[i][j] = c[i * N + j] - prior->inverse[i][j];
+                side[i] += c[i * N + j] * result->light.number[j] - prior->inverse[i][j] * prior->mean.number[j];
+            }
+        }
+        double differ[N];
+        memcpy(differ, f == facing ? DIFFER : DIFFER_ACROSS, sizeof differ);
+        differ[SW_LIGHT_SLANT] = hypot(differ[SW_LIGHT_SLANT], SLANT_DIFFER * exp(-result->light.slant));
+        if (f != facing && lit(table, f) && lit(table, facing))
+            differ[SW_LIGHT_SHARE] = ONE_LAMP_SD;
+        if (!weaken(told, side, differ))
+            continue;
+        sw_light_word *word = &table->word[f];
+        for (int i = 0; i < N; i++) {
+            word->vector[i] += weight * side[i];
+            for (int j = 0; j < N; j++)
+                word->matrix[i][j] += weight * told[i][j];
         }
     }
-    differences(now[SW_LIGHT_BASE], v);
-    if (!weaken(told, side, v))
-        return;
-    for (int i = 0; i < N; i++) {
-        if (i == SW_LIGHT_NEAR)
-            continue;
-        words->vector[i] += weight * side[i];
-        for (int j = 0; j < N; j++)
-            if (j != SW_LIGHT_NEAR)
-                words->matrix[i][j] += weight * told[i][j];
-    }
-    words->slots += weight > 0 ? 1 : -1;
 }

@@ -23,7 +23,7 @@ static const double CARD_NEAR_MM = 18;
  * leaves over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
-static const double PATH_SD_PX = 0.6;
+static const double PATH_SD_PX = 6;
 enum { ROUNDS = 25, ROUNDS_NARROW = 10 }; /* a narrow slot's light is nearly all prior: little moves */
 /* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
 static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
@@ -142,7 +142,7 @@ static rough read_rough(const reader *r, const double *v)
     if (top - out.dark < FAINT * top) {
         double area = 0, first = 0;
         for (int i = mid - 3; i <= mid + 3; i++) {
-            double gone = fmax(0, (i < darkest ? out.low : out.high) - v[i]);
+            double gone = fmax(0, top - v[i]); /* the step from one top to the other hides no light */
             area += gone;
             first += gone * i;
         }
@@ -391,8 +391,8 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_tr
     return SW_OK;
 }
 
-sw_status sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior, double far_wider, bool all,
-                      sw_slot_result *result)
+sw_status sw_seam_fit(const sw_cavity *cavity, sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior,
+                      double far_wider, bool all, sw_slot_result *result)
 {
     bool far_high = t->tangent >= 0;
     for (int i = 0; i < w->count; i++) {
@@ -406,8 +406,8 @@ sw_status sw_seam_fit(sw_seam_reading *w, const sw_trace *t, const sw_slot_prior
         s->width_least = fmin(-1, s->width - WIDTH_OFF_PX - WIDTH_OFF * s->width);
         s->width_most = s->width + WIDTH_OFF_PX + WIDTH_OFF * s->width;
     }
-    return sw_slot_fit(&w->table, w->stations, w->count, far_high, prior, t->noise, t->narrow ? ROUNDS_NARROW : ROUNDS,
-                       all, result);
+    return sw_slot_fit(cavity, &w->table, w->stations, w->count, far_high, far_wider > 0, prior, t->noise,
+                       t->narrow ? ROUNDS_NARROW : ROUNDS, all, result);
 }
 
 double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
@@ -425,19 +425,11 @@ double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
     return n ? sw_median(w->work, n) : 0;
 }
 
-static void hand_over_place(const sw_slot_station *s, double dark, double share, sw_trace_place *p)
+static void hand_over_place(const sw_slot_station *s, double dark, sw_trace_place *p)
 {
-    double low = p->path_px + s->centre - s->width / 2, high = p->path_px + s->centre + s->width / 2;
     double cc = s->variance[0], cw = s->variance[1], ww = s->variance[2];
-    double old_width = p->rim_high_px - p->rim_low_px;
-    p->doubt_px = 0;
-    if (share < 1) {
-        p->doubt_px = sqrt(share * (1 - share)) * fabs(s->width - old_width);
-        low = share * low + (1 - share) * p->rim_low_px;
-        high = share * high + (1 - share) * p->rim_high_px;
-    }
-    p->rim_low_px = low;
-    p->rim_high_px = high;
+    p->rim_low_px = p->path_px + s->centre - s->width / 2;
+    p->rim_high_px = p->path_px + s->centre + s->width / 2;
     p->sd_low_px = sqrt(fmax(0, cc - cw + ww / 4));
     p->sd_high_px = sqrt(fmax(0, cc + cw + ww / 4));
     p->cov_px2 = cc - ww / 4;
@@ -448,13 +440,13 @@ static void hand_over_place(const sw_slot_station *s, double dark, double share,
     p->dark = dark;
 }
 
-void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, double share, sw_trace *t)
+void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, sw_trace *t)
 {
     for (int i = 0; i < t->count; i++) {
         const sw_slot_station *s = &w->stations[i];
         t->places[i].seen = s->used && isfinite(s->centre) && isfinite(s->width);
         if (t->places[i].seen)
-            hand_over_place(s, w->roughs[i].dark / fmin(s->low, s->high), share, &t->places[i]);
+            hand_over_place(s, w->roughs[i].dark / fmin(s->low, s->high), &t->places[i]);
     }
     t->light = result->light;
     memcpy(t->light_covariance, result->covariance, sizeof t->light_covariance);

@@ -17,16 +17,15 @@ void sw_seam_reading_free(sw_seam_reading *reading);
 /* Width of the seam, px across it: median of the rough readings; 0 when there are none. */
 double sw_seam_rough_width(const sw_seam_reading *reading, const sw_trace *trace);
 
-/* Fits the slot model, from result->light on. far_wider: start with the far rim so much of the rough width
- * farther out. Without all: only what tells of the light. SW_NOT_FOUND when nothing could be fitted. */
-sw_status sw_seam_fit(sw_seam_reading *reading, const sw_trace *trace, const sw_slot_prior *prior, double far_wider,
-                      bool all, sw_slot_result *result);
+/* Fits the slot model, from result->light on. far_wider: start with the far rim so much of the rough width farther out. Without all: only what tells of the light. SW_NOT_FOUND when nothing could
+ * be fitted. */
+sw_status sw_seam_fit(const sw_cavity *cavity, sw_seam_reading *reading, const sw_trace *trace,
+                      const sw_slot_prior *prior, double far_wider, bool all, sw_slot_result *result);
 
 /* Median of how much farther out than roughly read the fitted far rim lies, share of the rough width. */
 double sw_seam_far_wider(const sw_seam_reading *reading, const sw_trace *trace);
 
-/* Writes the last fit into the trace. With share < 1 it is mixed, by that share, with what the trace already holds of another fit, and
- * the difference adds to the stations' doubt. */
-void sw_seam_hand_over(const sw_seam_reading *reading, const sw_slot_result *result, double share, sw_trace *trace);
+/* Writes the last fit into the trace. */
+void sw_seam_hand_over(const sw_seam_reading *reading, const sw_slot_result *result, sw_trace *trace);
 
 #endif

@@ -16,9 +16,12 @@ static const double FINE_BLUR_PX = 0.5, COARSE = 0.5;
 /* Light in the slot wanders over longer stretches than the scatter about the smoothed rim can show; factor on a rim's
  * random part (found on practice photos whose truth is known). */
 static const double LONG_WAVES = 1.6;
-/* What the light model leaves open beyond its own covariance: the model is not the world. Factor on its standard
- * deviations, and a floor for one rim, px (found on practice photos whose truth is known). */
-static const double MODEL_FACTOR = 1, MODEL_FLOOR_PX = 0.047;
+/* What the edge response leaves over, of a gap between equal tops many blurs wide, px: seams of one photo err together by that
+ * much (variety study). */
+static const double RESPONSE_U_PX = 0.044;
+/* Width of a slot that its error makes of a step between two tops, blurs times (ratio - 1) / sqrt(ratio) of their light: 0 to 0.3 in the
+ * variety study. */
+static const double STEP_U_BLURS = 0.25;
 
 /* How far an edge spread of the photo's own doing (exposure, tone curve) reaches, shares of the blur; a frame card that shows more
  * was printed with ink that ran, or is not as large as its sides were said to be, and gaps know nothing of that. (A tone curve
@@ -59,7 +62,7 @@ static double shared_variance(const sw_trace *trace, const sw_trace_place *p)
     for (int a = 0; a < SW_LIGHT_NUMBERS; a++)
         for (int b = 0; b < SW_LIGHT_NUMBERS; b++)
             sum += p->width_by[a] * trace->light_covariance[a][b] * p->width_by[b];
-    return fmax(0, sum) + p->doubt_px * p->doubt_px;
+    return fmax(0, sum);
 }
 
 /* How far the rim at the low or high side stands nearer to the slot's middle than it reads, px along the crossing. */
@@ -71,6 +74,20 @@ static double shift_px(const sw_trace *trace, const sw_scale *scale, const sw_tr
     }
     double top = high ? p->high : p->low, floor = high ? p->low : p->high; /* a lighter floor shifts the other way */
     return top > floor ? scale->rim_shift_px * (1 - floor / top) / trace->stretch : 0;
+}
+
+/* What the edge response leaves over. It moves the rims of a wide slot; of a narrow one the missing light tells, which a response
+ * keeps. But where one top is lighter than the other, a narrow slot of width w between them looks like the step from one to the
+ * other, moved, and sharper by a variance of a b w^2 / (b - a)^2 (a, b the tops' light over the slot's): that is all that tells
+ * its width, so a response too blurred or too sharp by a share of it makes a slot of about blur times (b - a) / sqrt(a b). */
+static double response_u_px(const sw_trace *trace, const sw_scale *scale, const sw_trace_place *p)
+{
+    double width = fmax(0, p->rim_high_px - p->rim_low_px) * trace->stretch,
+           blurs = width / (SHIFT_BLURS * scale->blur_px);
+    double ratio = fmax(p->low, p->high) / fmin(p->low, p->high);
+    double rims = RESPONSE_U_PX * (1 - exp(-blurs * blurs));
+    double step = STEP_U_BLURS * scale->blur_px * (ratio - 1) / sqrt(ratio);
+    return hypot(rims, step > 0 ? step / hypot(1, width / (4 * step)) : 0) / trace->stretch;
 }
 
 /* The scale on the level of either rim, and the camera over the mm frame's plane. */
@@ -126,8 +143,8 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->random_mm = sqrt(fmax(0, p->sd_low_px * p->sd_low_px + p->sd_high_px * p->sd_high_px - 2 * p->cov_px2)) /
                          trace->px_per_mm;
         out->noise_mm = out->random_mm;
-        out->light_mm = MODEL_FACTOR * sqrt(shared_variance(trace, p)) / trace->px_per_mm;
-        out->model_mm = M_SQRT2 * MODEL_FLOOR_PX / trace->px_per_mm; /* two rims */
+        out->light_mm = sqrt(shared_variance(trace, p)) / trace->px_per_mm;
+        out->model_mm = response_u_px(trace, scale, p) / trace->px_per_mm;
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;

@@ -8,12 +8,12 @@
 #include "seam/stairs.h"
 
 /* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
-static const double LEAST[SW_LIGHT_NUMBERS] = {-0.05, 0, 0.01, -1.6, 0.002, -0.03, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {1.6, 1.1, 0.6, 3, 0.2, 0.5, 0.6};
+static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
+                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
-static const double DISCOUNT = 8;
+static const double DISCOUNT = 5;
 /* Where a lamp is supposed on the far wall, its rim may lie far from the start and looks like an outlier there: in the
  * first rounds this many times more counts as noise than does. Elsewhere that only lets the fit of a wide slot run off
  * (study_bound: 1 seam in 24 of 12 px, wrong by 0.8 px). */
@@ -24,37 +24,27 @@ static const double PACE_LEAST = 0.2;
 /* The edge table ends about this many blurs from the edge. */
 static const double EDGE_REACH_BLURS = 3.3;
 /* Largest change of a shared number in one round. */
-static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.2, 0.05, 0.3, 0.02, 0.05, 0.05};
+static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.1, 0.05, 0.3, 0.02, 0.1, 0.2, 0.05, 0.05};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
  * as long as at least TELLERS do. In a slot too narrow for that each tells next to nothing, and all are needed. */
 enum { TELLING = 4, TELLERS = 40 };
-/* To tell one supposition from another so many of them will do, in a wide slot and in a narrow one. */
+/* To tell of the light so many of them will do, in a wide slot and in a narrow one. */
 enum { LISTENED = 24, LISTENED_NARROW = 60 };
-/* Range of the spread of the stations' bases: even light, and lit patches beside shadow. */
-static const double SPREAD_LEAST = 0.01, SPREAD_MOST = 0.3;
 /* Largest change of centre and width in one round, px. */
 static const double STEP_MOST = 1.0;
-/* Range of a station's own b; and its largest change in one round. */
-static const double BASE_LEAST = -0.1, BASE_MOST = 2, BASE_STEP = 0.2;
 /* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step).
  */
 static const double SETTLED = 2e-3, LISTENING_SETTLED = 6e-3;
 
-/* The priors of a station: its centre near the path, its width finite, its base near the seam's. */
-static void add_priors(const sw_slot_station *s, double base, double base_spread, double noise, sw_slot_normal *n)
+/* The priors of a station: its centre near the path, its width finite. */
+static void add_priors(const sw_slot_station *s, double noise, sw_slot_normal *n)
 {
-    double v = noise * noise, centre = v / (s->centre_prior_sd * s->centre_prior_sd),
-           spread = v / (base_spread * base_spread);
+    double v = noise * noise, centre = v / (s->centre_prior_sd * s->centre_prior_sd);
     n->own[0][0] += centre;
     n->own_side[0] += centre * (s->centre_prior - s->centre);
     n->own[1][1] += v / (WIDEST * WIDEST);
-    n->own[2][2] += spread;
-    n->own_side[2] += spread * (base - s->base);
-    n->shared[0][0] += spread;
-    n->shared_side[0] += spread * (s->base - base);
-    n->cross[2][0] -= spread;
 }
 
 static void eliminate(sw_slot_normal *n)
@@ -77,13 +67,15 @@ static void eliminate(sw_slot_normal *n)
 
 /* A fit at work. */
 typedef struct slot_fit {
+    const sw_cavity *cavity;
     const sw_edge_table *table;
     sw_slot_station *stations;
     sw_slot_normal *normals;
     int count;
-    bool far_high, all;
+    bool far_high, loose, all;
     const sw_slot_prior *prior;
-    double noise, spread;
+    sw_slot_other other; /* the prior's, with the tops' ratio */
+    double noise;
     double discount2; /* see DISCOUNT; less in proportion where only some stations tell */
     double blurs;     /* about how many the slot is wide */
     sw_slot_light *light;
@@ -93,45 +85,15 @@ typedef struct shared_system {
     double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], side[SW_LIGHT_NUMBERS];
 } shared_system;
 
-/* The prior's cost is about squares in the numbers: its second derivatives and half its falling gradient, where it is
- * now. */
-static double prior_at(const slot_fit *f, double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS],
-                       double side[SW_LIGHT_NUMBERS])
-{
-    const sw_slot_prior *prior = f->prior;
-    const double *mean = prior->mean.number, *sd = prior->sd.number, *now = f->light->number;
-    double cost = 0;
-    memcpy(inverse, prior->tie, sizeof prior->tie);
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
-        inverse[p][p] += 1 / (sd[p] * sd[p]);
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
-        side[p] = 0;
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
-            side[p] += inverse[p][q] * (mean[q] - now[q]);
-        cost += (mean[p] - now[p]) * side[p];
-    }
-    if (prior->lamp_share > 0) {
-        double b = fmax(SW_BASE_SOME, f->light->base), weight = 1 / (prior->lamp_share_sd * prior->lamp_share_sd);
-        double off = log(b) + f->light->reach - log(prior->lamp_share), by = 1 / b;
-        inverse[SW_LIGHT_BASE][SW_LIGHT_BASE] += weight * by * by;
-        inverse[SW_LIGHT_BASE][SW_LIGHT_REACH] += weight * by;
-        inverse[SW_LIGHT_REACH][SW_LIGHT_BASE] += weight * by;
-        inverse[SW_LIGHT_REACH][SW_LIGHT_REACH] += weight;
-        side[SW_LIGHT_BASE] -= weight * by * off;
-        side[SW_LIGHT_REACH] -= weight * off;
-        cost += weight * off * off;
-    }
-    return cost;
-}
-
 static void start_system(const slot_fit *f, shared_system *sys)
 {
     double v = f->discount2 * f->noise * f->noise;
-    prior_at(f, sys->a, sys->side);
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
-        sys->side[p] *= v;
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
-            sys->a[p][q] *= v;
+        sys->side[p] = 0;
+        for (int q = 0; q < SW_LIGHT_NUMBERS; q++) {
+            sys->a[p][q] = v * f->prior->inverse[p][q];
+            sys->side[p] += sys->a[p][q] * (f->prior->mean.number[q] - f->light->number[q]);
+        }
     }
 }
 
@@ -176,7 +138,7 @@ static void solve_shared(const slot_fit *f, const shared_system *sys, double ste
         step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
 }
 
-/* Returns how far the width moved, px, or the base if that is more. */
+/* Returns how far centre or width moved, px. */
 static double move_station(sw_slot_station *s, const sw_slot_normal *n, const double step[SW_LIGHT_NUMBERS])
 {
     double d[SW_OWN];
@@ -187,11 +149,10 @@ static double move_station(sw_slot_station *s, const sw_slot_normal *n, const do
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
             d[i] -= n->ratio[i][p] * step[p];
     }
-    s->centre += clamp(d[0], -STEP_MOST, STEP_MOST);
-    double width = s->width, base = s->base;
+    double width = s->width, centre = clamp(d[0], -STEP_MOST, STEP_MOST);
+    s->centre += centre;
     s->width = clamp(width + clamp(d[1], -STEP_MOST, STEP_MOST), s->width_least, s->width_most);
-    s->base = clamp(s->base + clamp(d[2], -BASE_STEP, BASE_STEP), BASE_LEAST, BASE_MOST);
-    return fmax(fabs(s->width - width), fabs(s->base - base));
+    return fmax(fabs(centre), fabs(s->width - width));
 }
 
 /* The shared numbers' pull on the width is that of a telling station nearby. */
@@ -206,31 +167,28 @@ static void note_variances(sw_slot_station *s, const sw_slot_normal *n, const sw
         s->shared[p] = -teller->ratio[1][p];
 }
 
-/* The spread of the telling stations' bases about their mean, from the fit: what they show plus what they cannot. */
-static double spread_of(const sw_slot_station *stations, const sw_slot_normal *n, int count, double base, double noise)
-{
-    double sum = 0, used = 0;
-    for (int i = 0; i < count; i++)
-        if (stations[i].tells) {
-            sum += (stations[i].base - base) * (stations[i].base - base) + n[i].inverse[2][2] * noise * noise;
-            used++;
-        }
-    return clamp(sqrt(sum / fmax(1, used)), SPREAD_LEAST, SPREAD_MOST);
-}
-
 /* looseness: see LOOSE. */
 static void weigh(const slot_fit *f, const sw_bin_light *bins, int i, bool all, double looseness)
 {
     sw_stairs st;
-    sw_stairs_build(&f->stations[i], f->light, bins, f->far_high, &st);
+    sw_stairs_build(&f->stations[i], bins, f->far_high, &st);
     st.sharp = (float)exp(-f->light->blur);
     st.reach = f->table->reach / st.sharp;
-    if (all)
-        sw_stairs_sum_all(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
-    else
-        sw_stairs_sum_own(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
-    add_priors(&f->stations[i], f->light->base, f->spread, f->noise, &f->normals[i]);
+    (all ? sw_stairs_sum_all : sw_stairs_sum_own)(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
+    add_priors(&f->stations[i], f->noise, &f->normals[i]);
     eliminate(&f->normals[i]);
+}
+
+/* How much lighter the near top is than the far one. */
+static double top_ratio(const slot_fit *f)
+{
+    double low = 0, high = 0;
+    for (int i = 0; i < f->count; i++)
+        if (f->stations[i].used) {
+            low += f->stations[i].low;
+            high += f->stations[i].high;
+        }
+    return low > 0 && high > 0 ? (f->far_high ? low / high : high / low) : 1;
 }
 
 /* How many blurs the slot is wide, from the used stations' widths as they are. */
@@ -245,57 +203,20 @@ static double blurs_of(const slot_fit *f)
     return sum / fmax(1, used) / fmax(0.1, f->table->reach / EDGE_REACH_BLURS);
 }
 
-/* Logarithm of the determinant of a symmetric positive definite matrix; destroys it. */
-static double log_determinant(double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
-{
-    double sum = 0;
-    for (int j = 0; j < SW_LIGHT_NUMBERS; j++) {
-        sum += log(fmax(1e-300, a[j][j]));
-        for (int i = j + 1; i < SW_LIGHT_NUMBERS; i++)
-            for (int k = j + 1; k < SW_LIGHT_NUMBERS; k++)
-                a[i][k] -= a[i][j] * a[j][k] / a[j][j];
-    }
-    return sum;
-}
-
-/* A station's part: what its samples and its own b's prior cost, and by how much its own numbers were narrowed down. */
-static double station_cost(const slot_fit *f, const sw_slot_station *s, const sw_slot_normal *n)
-{
-    const double(*a)[SW_OWN] = n->inverse;
-    double b = (s->base - f->light->base) / f->spread, v = f->noise * f->noise;
-    double volume = a[0][0] * (a[1][1] * a[2][2] - a[1][2] * a[2][1]) -
-                    a[0][1] * (a[1][0] * a[2][2] - a[1][2] * a[2][0]) +
-                    a[0][2] * (a[1][0] * a[2][1] - a[1][1] * a[2][0]);
-    return n->cost + b * b + log(f->spread * f->spread / fmax(1e-30, volume * v * v * v));
-}
-
-/* Laplace's approximation (MacKay 2003, chapter 28): the samples' and the prior's cost at the best point, and by how
- * much the samples narrowed down what the prior left open. */
-static double evidence_of(const slot_fit *f, const double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
-{
-    double side[SW_LIGHT_NUMBERS], a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], c[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
-    double cost = prior_at(f, a, side);
-    for (int i = 0; i < f->count; i++)
-        if (f->stations[i].tells)
-            cost += station_cost(f, &f->stations[i], &f->normals[i]) / f->discount2;
-    memcpy(c, covariance, sizeof c);
-    return (log_determinant(a) + log_determinant(c) - cost) / 2;
-}
-
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
 static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
 {
-    bool settled = false, loose = f->prior->lamp_share > 0;
+    bool settled = false;
     double last[SW_LIGHT_NUMBERS] = {0}, pace = 1;
     for (int round = 0;; round++) {
         shared_system sys;
         double step[SW_LIGHT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
-        sw_light_bins(f->light, f->blurs, &bins);
+        sw_light_bins(f->cavity, f->light, &f->other, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
-                weigh(f, &bins, i, true, loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
+                weigh(f, &bins, i, true, f->loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
                 add_station(&f->normals[i], &sys);
             }
         solve_shared(f, &sys, step, covariance);
@@ -313,10 +234,22 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBE
             f->light->number[p] += step[p];
             most = fmax(most, fabs(step[p]) / SHARED_STEP[p]);
         }
-        settled = most < (f->all ? SETTLED : LISTENING_SETTLED) && round >= LOOSE_ROUNDS;
-        if (round >= 1 && !f->prior->spread_known)
-            f->spread = spread_of(f->stations, f->normals, f->count, f->light->base, f->noise);
+        settled = most < (f->all ? SETTLED : LISTENING_SETTLED) && (!f->loose || round >= LOOSE_ROUNDS);
     }
+}
+
+/* What is left over, and how far the shared numbers went from what was believed of them. */
+static double cost_of(const slot_fit *f)
+{
+    double cost = 0;
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
+            cost += (f->light->number[p] - f->prior->mean.number[p]) * f->prior->inverse[p][q] *
+                    (f->light->number[q] - f->prior->mean.number[q]);
+    for (int i = 0; i < f->count; i++)
+        if (f->stations[i].tells)
+            cost += f->normals[i].cost / f->discount2;
+    return cost / 2;
 }
 
 /* A station that was not fitted yet, with the shared numbers held; it starts as far off its rough place as a telling
@@ -326,7 +259,6 @@ static void fit_own(slot_fit *f, const sw_bin_light *bins, int i, int teller, in
     const double held[SW_LIGHT_NUMBERS] = {0};
     sw_slot_station *s = &f->stations[i];
     const sw_slot_station *near = &f->stations[teller];
-    s->base = near->base;
     s->centre += near->centre - near->start_centre;
     s->width = clamp(s->width + near->width - near->start_width, s->width_least, s->width_most);
     for (int round = 0; round < rounds; round++) {
@@ -334,6 +266,11 @@ static void fit_own(slot_fit *f, const sw_bin_light *bins, int i, int teller, in
         if (move_station(&f->stations[i], &f->normals[i], held) < SETTLED)
             break;
     }
+}
+
+static bool narrow(const slot_fit *f)
+{
+    return f->blurs < SW_WIDE_BLURS;
 }
 
 /* Picks the telling stations, evenly spread over the used ones. Returns the first one's index, -1 when there is none.
@@ -346,12 +283,11 @@ static int pick_tellers(slot_fit *f)
     bool any = used > 0; /* else they have to tell it all the same */
     for (int i = 0; i < f->count && !any; i++)
         used += f->stations[i].used;
-    int every = f->prior->spread_known || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
-    int enough = f->prior->spread_known ? LISTENED_NARROW : LISTENED;
+    int every = narrow(f) || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
+    int enough = narrow(f) ? LISTENED_NARROW : LISTENED;
     every = !f->all && used / enough > every ? used / enough : every;
     for (int i = 0, at = 0; i < f->count; i++) {
         sw_slot_station *s = &f->stations[i];
-        s->base = f->light->base;
         s->start_centre = s->centre;
         s->start_width = s->width;
         s->tells = s->used && !(any && s->aside) && at++ % every == 0;
@@ -362,29 +298,33 @@ static int pick_tellers(slot_fit *f)
     return first;
 }
 
-sw_status sw_slot_fit(const sw_edge_table *table, sw_slot_station *stations, int count, bool far_high,
-                      const sw_slot_prior *prior, double noise, int rounds, bool all, sw_slot_result *result)
+sw_status sw_slot_fit(const sw_cavity *cavity, const sw_edge_table *table, sw_slot_station *stations, int count,
+                      bool far_high, bool loose, const sw_slot_prior *prior, double noise, int rounds, bool all,
+                      sw_slot_result *result)
 {
-    slot_fit f = {.table = table,
+    slot_fit f = {.cavity = cavity,
+                  .table = table,
                   .stations = stations,
                   .count = count,
                   .far_high = far_high,
+                  .loose = loose,
                   .all = all,
                   .prior = prior,
                   .noise = noise,
-                  .spread = prior->base_spread,
                   .light = &result->light};
     sw_bin_light bins;
+    f.blurs = blurs_of(&f);
+    f.other = prior->other;
+    f.other.top_ratio = top_ratio(&f);
     int teller = pick_tellers(&f);
     if (teller < 0)
         return SW_NOT_FOUND;
-    f.blurs = blurs_of(&f);
     f.normals = calloc((size_t)count, sizeof *f.normals);
     if (!f.normals)
         return SW_NO_MEMORY;
     fit_shared(&f, rounds, result->covariance);
-    result->evidence = evidence_of(&f, result->covariance);
-    sw_light_bins(&result->light, f.blurs, &bins);
+    result->cost = cost_of(&f);
+    sw_light_bins(cavity, &result->light, &f.other, &bins);
     for (int i = 0; i < count; i++) {
         if (!stations[i].used || (!all && !stations[i].tells))
             continue;

@@ -1,4 +1,4 @@
-/* slot_model.h - a slot in numbers: three a station and seven a seam. README.md derives them.
+/* slot_model.h - a slot in numbers: two a station and seven a seam. README.md derives them.
  *
  *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
  *     ------+          +------
@@ -13,28 +13,38 @@
 
 /* What is shared along a seam, by name or by number. */
 enum {
-    SW_LIGHT_BASE,
+    SW_LIGHT_SHARE,
     SW_LIGHT_WALL,
     SW_LIGHT_TANGENT,
-    SW_LIGHT_REACH,
+    SW_LIGHT_SLANT,
     SW_LIGHT_NEAR,
+    SW_LIGHT_ALBEDO,
+    SW_LIGHT_PENUMBRA,
     SW_LIGHT_EVEN,
     SW_LIGHT_BLUR,
     SW_LIGHT_NUMBERS
 };
 typedef union sw_slot_light {
     struct {
-        double base;    /* mean of the stations' own b */
-        double wall;    /* a */
+        double share;   /* D: of the light on the tops, what comes from a lamp that shines on the far wall */
+        double wall;    /* the sky's light on an upright wall in the open, share of all light on the tops */
         double tangent; /* t */
-        double reach;   /* logarithm of d */
+        double slant;   /* logarithm of s: how far that lamp's light goes across the slot for each step down */
         double
             near; /* t of the near wall, in sight only when it leans out more than the camera looks in; else next to 0 */
-        double even; /* e */
+        double albedo;   /* of the walls */
+        double penumbra; /* how gradually the lamp's light ends, share of how deep it goes */
+        double even;     /* the same all over the slot: its bottom, where it is in sight */
         double blur; /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher */
     };
     double number[SW_LIGHT_NUMBERS];
 } sw_slot_light;
+
+/* What the near wall's side of the slot is like: a lamp that lights the near wall, its share of the light on the tops and its s
+ * (not its logarithm); how much lighter the near top is than the far one, and with it the wall. */
+typedef struct sw_slot_other {
+    double share, slant, top_ratio;
+} sw_slot_other;
 
 /* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own
  * origin. */
@@ -44,11 +54,10 @@ typedef struct sw_slot_station {
     float *x, *v;         /* place (px) and linear light; owned by the caller */
     double low, high;     /* levels of the tops beside the slot */
     double centre, width; /* fitted, px along the crossing; width may come out slightly negative at a closed seam */
-    double base;          /* fitted, its own b */
     double centre_prior, centre_prior_sd;
     double start_centre, start_width; /* where the fit began; set by it */
     double width_least, width_most;   /* px; farther off no width is looked for */
-    double variance[3]; /* of (centre, width): cc, cw, ww, from this station's samples and its b; shared numbers held */
+    double variance[3]; /* of (centre, width): cc, cw, ww, from this station's samples; shared numbers held */
     double shared[SW_LIGHT_NUMBERS]; /* d width / d (the shared numbers) */
     double rms;                      /* robust residual, linear light */
     bool used;                       /* else not read (under a card, outside the photo) */

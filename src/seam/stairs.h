@@ -2,28 +2,15 @@
 #ifndef SW_SEAM_STAIRS_H
 #define SW_SEAM_STAIRS_H
 
+#include "seam/cavity.h"
 #include "seam/edge_table.h"
 #include "seam/slot_model.h"
 
-/* The slot is cut into bins in which its brightness counts as even, finest at the rims, above all the far one, where it
- * changes most; a slot many blurs wide into more of them. */
-enum { SW_BINS = 16, SW_STEPS = SW_BINS + 1, SW_OWN = 3 };
-
-/* What of a station's light model does not change from station to station: per bin, from the far rim. */
-typedef struct sw_bin_light {
-    int bins;
-    const double *cuts;                     /* bins + 1 of them */
-    double sky[SW_BINS], sky_by[SW_BINS];   /* far wall */
-    double near[SW_BINS], near_by[SW_BINS]; /* near wall */
-    double lamp[SW_BINS], lamp_by[SW_BINS]; /* share of b, and its derivative in the logarithm of where it ends */
-} sw_bin_light;
-
-/* blurs: about how many blurs the slot is wide. */
-void sw_light_bins(const sw_slot_light *light, double blurs, sw_bin_light *out);
+enum { SW_STEPS = SW_BINS + 1, SW_OWN = 2 };
 
 /* Sums over the steps of brightness that go with an edge's value: the brightness itself, and its derivatives in the
- * station's base and the shared wall, tangent, reach, near, even light. Padded to whole vectors of four. */
-enum { SW_AT_LEVEL = 0, SW_AT_LIGHT = 1, SW_VALUES = 8 };
+ * shared numbers but the blur. Padded to whole vectors of four. */
+enum { SW_AT_LEVEL = 0, SW_AT_LIGHT = 1, SW_VALUES = 12 };
 
 /* Steps of brightness from the low side to the high side: at place[k] (share of the width from the low rim) the
  * brightness rises by rise[k][0]. level[k][0] is the brightness before step k, level[steps][0] that after the last
@@ -36,10 +23,9 @@ typedef struct sw_stairs {
     float place[SW_STEPS], rise[SW_STEPS][SW_VALUES], level[SW_STEPS + 1][SW_VALUES];
 } sw_stairs;
 
-void sw_stairs_build(const sw_slot_station *s, const sw_slot_light *light, const sw_bin_light *bins, bool far_high,
-                     sw_stairs *out);
+void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, sw_stairs *out);
 
-/* Normal equations of one station: three own numbers (centre, width, base), three shared. */
+/* Normal equations of one station: two own numbers (centre, width), and the shared ones. */
 typedef struct sw_slot_normal {
     double own[SW_OWN][SW_OWN], own_side[SW_OWN];
     double cross[SW_OWN][SW_LIGHT_NUMBERS];

@@ -25,9 +25,8 @@ typedef struct sw_trace_place {
     double rim_low_px, rim_high_px; /* fitted rims: end of the low tile, start of the high one; NaN where unknown */
     double sd_low_px, sd_high_px, cov_px2; /* their standard deviations and covariance from the station's own samples */
     double width_by[SW_LIGHT_NUMBERS];     /* d width / d (the seam's shared light) */
-    double doubt_px;  /* standard deviation of the width from not knowing whether the far wall is lit */
-    double low, high; /* levels of the two sides, linear light */
-    double dark;      /* darkest sample near the path, share of the lesser top */
+    double low, high;                      /* levels of the two sides, linear light */
+    double dark;                           /* darkest sample near the path, share of the lesser top */
     double rms;
     bool seen;   /* else under a card, outside the photo, or unreadable */
     bool shaded; /* what was read as its gap is mostly the shade of a step (step.c) */
@@ -41,6 +40,7 @@ typedef struct sw_trace {
     double stretch;      /* cosine between crossing and the seam's normal in the photo */
     double px_per_mm;    /* along the crossing, at the middle */
     double tangent;      /* of the view angle across the seam: + when the high rim is the far one */
+    double open_mm;      /* width as roughly read */
     bool narrow;         /* too narrow to look into */
     double noise;        /* of one sample, linear light */
     sw_slot_light light; /* of the slot, and its covariance */

@@ -1,0 +1,127 @@
+#include "seam/cavity.h"
+
+#include <math.h>
+#include <string.h>
+
+/* Where the bins begin and end, shares of the width from the far rim: fine where brightness changes fast. */
+static const double CUTS[SW_BINS + 1] = {0, 0.025, 0.06, 0.1, 0.15, 0.21, 0.28, 0.38, 0.52, 0.72, 0.9, 0.96, 1};
+/* The first part's depth and the last one's end, gaps: deeper than that it is dark. */
+static const double FIRST_DEPTH = 0.06, LAST_DEPTH = 25;
+/* Rounds of passing light to and fro: what is left after them is below 1e-3 for all but white. */
+enum { ROUNDS = 8 };
+/* No foam is whiter. */
+static const double WHITEST = 0.9;
+/* For the derivatives by differences. */
+static const double STEP = 1e-3;
+enum { N = SW_CAVITY_PARTS };
+
+void sw_cavity_make(sw_cavity *c)
+{
+    for (int i = 0; i <= N; i++)
+        c->depth[i] = i ? FIRST_DEPTH * pow(LAST_DEPTH / FIRST_DEPTH, (i - 1.0) / (N - 1)) : 0;
+    for (int i = 0; i < N; i++)
+        for (int j = 0; j < N; j++) { /* crossed strings */
+            double a0 = c->depth[i], a1 = c->depth[i + 1], b0 = c->depth[j], b1 = c->depth[j + 1];
+            c->pass[i][j] =
+                (hypot(1, a0 - b1) + hypot(1, a1 - b0) - hypot(1, a0 - b0) - hypot(1, a1 - b1)) / (2 * (a1 - a0));
+        }
+}
+
+/* The mean of h(q / t) over the stretch from q0 to q1: h integrates to t (u + 1 - sqrt(1 + u^2)), u = q / t. */
+static double sky_mean(double q0, double q1, double t)
+{
+    double u0 = q0 / t, u1 = q1 / t;
+    return t * (u1 - u0 + sqrt(1 + u0 * u0) - sqrt(1 + u1 * u1)) / (q1 - q0);
+}
+
+/* Integral from 0 to x of the share of a lamp that is in sight x times as deep as where half of it is: in full down to 1 -
+ * penumbra, then less and less, as more and more of the lamp (a window, a shade) hides behind the near rim. */
+static double lamp_integral(double x, double penumbra)
+{
+    if (x <= 1 - penumbra)
+        return x;
+    double left = fmax(0, (1 + penumbra - x) / (2 * penumbra));
+    return 1 - left * left * penumbra;
+}
+
+static double lamp_mean(double q0, double q1, double end, double penumbra)
+{
+    return end * (lamp_integral(q1 / end, penumbra) - lamp_integral(q0 / end, penumbra)) / (q1 - q0);
+}
+
+/* Light that reaches a wall from outside, mean from depth q0 t to q1 t. */
+static double direct(double sky, double share, double slant, double penumbra, double t, double q0, double q1)
+{
+    return sky * sky_mean(q0, q1, t) + share * slant * lamp_mean(q0, q1, t / slant, penumbra);
+}
+
+typedef struct passed_light {
+    double far[N], near[N];
+} passed_light;
+
+static void pass_on(const sw_cavity *c, const double direct_far[N], const double direct_near[N], double far,
+                    double near, passed_light *p)
+{
+    memset(p, 0, sizeof *p);
+    for (int round = 0; round < ROUNDS; round++)
+        for (int side = 0; side < 2; side++) {
+            const double *from = side ? p->far : p->near, *first = side ? direct_far : direct_near;
+            double *to = side ? p->near : p->far;
+            for (int i = 0; i < N; i++) {
+                double sum = 0;
+                for (int j = 0; j < N; j++)
+                    sum += c->pass[i][j] * (first[j] + from[j]);
+                to[i] = (side ? far : near) * sum;
+            }
+        }
+}
+
+/* What the other wall, of such albedo, passes to depth u: its parts as they are seen from there. */
+static double at_depth(const sw_cavity *c, const double first[N], const double from[N], double albedo, double u)
+{
+    double sum = 0, before = -u / sqrt(1 + u * u);
+    for (int j = 0; j < N; j++) {
+        double z = c->depth[j + 1] - u, after = z / sqrt(1 + z * z);
+        sum += (after - before) / 2 * (first[j] + from[j]);
+        before = after;
+    }
+    return albedo * sum;
+}
+
+static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, double far[SW_BINS],
+                   double near[SW_BINS])
+{
+    double direct_far[N], direct_near[N], sky = l->wall, slant = exp(l->slant);
+    passed_light p;
+    for (int i = 0; i < N; i++) {
+        direct_far[i] = direct(sky, l->share, slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
+        direct_near[i] = direct(sky, other->share, other->slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
+    }
+    double uneven = sqrt(other->top_ratio), far_albedo = fmin(WHITEST, l->albedo / uneven),
+           near_albedo = fmin(WHITEST, l->albedo * uneven);
+    pass_on(c, direct_far, direct_near, far_albedo, near_albedo, &p);
+    for (int k = 0; k < SW_BINS; k++) {
+        double q0 = CUTS[k], q1 = CUTS[k + 1], middle = (q0 + q1) / 2;
+        far[k] = direct(sky, l->share, slant, l->penumbra, l->tangent, q0, q1) +
+                 at_depth(c, direct_near, p.near, near_albedo, middle / l->tangent) + l->even;
+        near[k] = direct(sky, other->share, other->slant, l->penumbra, l->near, 1 - q1, 1 - q0) +
+                  at_depth(c, direct_far, p.far, far_albedo, (1 - middle) / l->near);
+    }
+}
+
+void sw_light_bins(const sw_cavity *cavity, const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *out)
+{
+    out->cuts = CUTS;
+    levels(cavity, light, other, out->far, out->near);
+    for (int p = 0; p < SW_LIGHT_BLUR; p++) {
+        double far[SW_BINS], near[SW_BINS];
+        sw_slot_light moved = *light;
+        double step = p == SW_LIGHT_NEAR || p == SW_LIGHT_TANGENT ? STEP * moved.number[p] : STEP;
+        moved.number[p] += step;
+        levels(cavity, &moved, other, far, near);
+        for (int k = 0; k < SW_BINS; k++) {
+            out->far_by[k][p] = (far[k] - out->far[k]) / step;
+            out->near_by[k][p] = (near[k] - out->near[k]) / step;
+        }
+    }
+}

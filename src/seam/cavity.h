@@ -1,0 +1,29 @@
+/* cavity.h - the light in a deep slot: on its far wall, on its near one, and what they pass to each other. */
+#ifndef SW_SEAM_CAVITY_H
+#define SW_SEAM_CAVITY_H
+
+#include "seam/slot_model.h"
+
+/* A slot of width 1, its walls cut into parts, fine near the rims. */
+enum { SW_CAVITY_PARTS = 18 };
+typedef struct sw_cavity {
+    double depth[SW_CAVITY_PARTS + 1]; /* where parts begin and end, gaps below the rim */
+    double pass
+        [SW_CAVITY_PARTS]
+        [SW_CAVITY_PARTS]; /* share of what leaves the second part of one wall that is seen from the first of the other */
+} sw_cavity;
+void sw_cavity_make(sw_cavity *cavity);
+
+/* The brightness of a slot as bins across it, from the far rim, in units of the tops' own: far wall and near wall (where it
+ * is in sight), and their derivatives in the shared numbers. */
+enum { SW_BINS = 12 };
+typedef struct sw_bin_light {
+    const double *cuts; /* SW_BINS + 1 of them */
+    double far[SW_BINS], near[SW_BINS];
+    double far_by[SW_BINS][SW_LIGHT_BLUR], near_by[SW_BINS][SW_LIGHT_BLUR];
+} sw_bin_light;
+
+/* other: the lamp at the other side, which lights the near wall. */
+void sw_light_bins(const sw_cavity *cavity, const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *out);
+
+#endif
