@@ -4,8 +4,7 @@
  *
  * For each width and view angle many seams are drawn, each with its own light (from the prior that the reader has),
  * slant, place between the pixels and noise, and read. Three spreads are held against what nothing can beat:
- * - raw: single stations about their seam's mean, against one station's samples (the light known, its base only by its
- *   spread). What the whole seam shares drops out of both.
+ * - raw: single stations about their seam's mean, against one station's samples, the light known. What the whole seam shares drops out of both.
  * - smoothed: the same for the smoothed gap, against the bound of its weighted mean of stations. The weights are seen
  * by nudging stations one by one.
  * - mean: the seam's mean gap about the truth, seam to seam, against all stations with the shared light unknown (priors
@@ -22,8 +21,11 @@
 
 static const double WIDTHS[] = {0.2, 0.3, 0.5, 0.7, 1, 1.5, 2, 3, 4, 6, 8, 12}, TANGENTS[] = {0.1, 0.3};
 enum { WIDTH_COUNT = 12, TANGENT_COUNT = 2, SEAMS = 60, SEAMS_LEAST = 8, SEAMS_MOST = 2000 };
-/* Edges as a phone shows them; tops of two tiles; what stations of a lit slot differ by. */
-static const double BLUR_PX = 0.8, LOW = 0.36, HIGH = 0.39, BASE_SPREAD = 0.03, SLOPE_MOST = 0.1;
+/* Edges as a phone shows them; tops of two tiles. */
+static const double BLUR_PX = 0.8, LOW = 0.36, HIGH = 0.39, SLOPE_MOST = 0.1;
+/* No lamp darkens, no wall is white, and the camera sees the far wall; as slot.c, but for lamps of less than nothing. */
+static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.02, -3, 0.002, 0, 0.05, -0.15},
+                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.6, 0.2, 0.9, 0.95, 0.6};
 /* Share of the tops' light. */
 static const double NOISE = 0.01;
 /* Pixel rows of a station: those read.c takes, and all. What it knows of a station's middle, px. */
@@ -66,26 +68,22 @@ static int counts(const sw_track *t, int i)
     return t->points[i].seen && t->points[i].at_mm > SW_SEAM_END_MM && t->points[i].at_mm < last - SW_SEAM_END_MM;
 }
 
+/* From the prior, which here ties no number to another; what no slot is like is drawn again. */
 static void draw_light(const sw_slot_prior *prior, uint64_t *seed, sw_slot_light *light)
 {
-    do {
-        light->base = prior->mean.base + prior->sd.base * strip_normal(seed);
-        light->wall = prior->mean.wall + prior->sd.wall * strip_normal(seed);
-        light->tangent = prior->mean.tangent + prior->sd.tangent * strip_normal(seed);
-        light->near = prior->mean.near + prior->sd.near * strip_normal(seed);
-        light->even = prior->mean.even + prior->sd.even * strip_normal(seed);
-    } while (light->base < 0 || light->wall < 0 || light->tangent < 0.02 || light->even < 0 || light->near < 0.002);
-    light->reach = prior->mean.reach + prior->sd.reach * strip_normal(seed);
-    light->blur = prior->mean.blur + prior->sd.blur * strip_normal(seed);
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        do
+            light->number[p] = prior->mean.number[p] + strip_normal(seed) / sqrt(prior->inverse[p][p]);
+        while (light->number[p] < LEAST[p] || light->number[p] > MOST[p]);
 }
 
 static strip_scene draw_scene(double width, double tangent, double noise, const sw_slot_prior *prior, uint64_t *seed)
 {
     strip_scene s = {.slot = {.width_px = width, .low = LOW, .high = HIGH, .blur_px = BLUR_PX},
-                     .base_spread = BASE_SPREAD,
                      .tangent = tangent,
                      .sigma = noise * (LOW + HIGH) / 2};
     draw_light(prior, seed, &s.slot.light);
+    s.slot.near_lamp = prior->other;
     s.slot.slope = SLOPE_MOST * (2 * strip_chance(seed) - 1);
     s.slot.far_high = strip_chance(seed) < 0.5;
     s.middle_px = strip_chance(seed);
@@ -94,7 +92,7 @@ static strip_scene draw_scene(double width, double tangent, double noise, const 
 
 /* What the seams of one line of the table come to: variances and errors as they are, and over each seam's own bound. */
 typedef struct line {
-    sums known, own;                              /* bounds of one station */
+    sums own;                                     /* bound of one station */
     sums raw, raw_ratio, smooth, smooth_ratio;    /* variances about the seams' means */
     sums mean, mean_bound, mean_ratio, all_ratio; /* errors of the seams' means */
     double ratios[SEAMS_MOST];                    /* of the means, one by one */
@@ -110,9 +108,7 @@ static double gap_px(const double *across)
 /* The bounds for the rows that are read, and for all there are. */
 static int bound_one(const strip_scene *scene, const sw_slot_prior *prior, limit_bound *read, limit_bound *all)
 {
-    sw_slot_prior p = *prior;
-    p.base_spread = BASE_SPREAD;
-    limit_seam seam = {STRIP_SEAM_MM, ROWS_READ, scene->slot.slope, scene->sigma, CENTRE_SD, &p};
+    limit_seam seam = {STRIP_SEAM_MM, ROWS_READ, scene->slot.slope, scene->sigma, CENTRE_SD, prior};
     limit_model *m = limit_make(&scene->slot);
     int status = m ? limit_of(m, &seam, read) : -1;
     seam.rows = ROWS_ALL;
@@ -139,7 +135,6 @@ static void add_track(const sw_track *track, double width, const limit_bound *re
     l->lost += raw.count < SEEN_LEAST * STRIP_SEAM_MM;
     if (raw.count < SEEN_LEAST * STRIP_SEAM_MM)
         return;
-    add(&l->known, read->known);
     add(&l->own, read->own);
     add(&l->raw, variance_of(&raw));
     add(&l->raw_ratio, variance_of(&raw) / read->own);
@@ -175,7 +170,7 @@ static int add_seam(const strip_scene *scene, const sw_slot_prior *prior, const 
 static int weigh(weights *out)
 {
     const double nudge_px = 0.004;
-    strip_scene scene = {.slot = {.light = strip_prior(0.1, 0).mean, .width_px = 4, .low = LOW, .high = HIGH},
+    strip_scene scene = {.slot = {.light = strip_prior(0.1).mean, .width_px = 4, .low = LOW, .high = HIGH},
                          .tangent = 0.1};
     strip s;
     sw_trace trace;
@@ -232,8 +227,7 @@ static double typical_ratio(line *l)
 static void print_line(double width, line *l)
 {
     double mean = 1e3 * sqrt(variance_of(&l->mean)), bias = 1e3 * mean_of(&l->mean);
-    printf("| %g | %.1f | %.1f | %.1f | %.2f ", width, root(&l->known), root(&l->own), root(&l->raw),
-           sqrt(mean_of(&l->raw_ratio)));
+    printf("| %g | %.1f | %.1f | %.2f ", width, root(&l->own), root(&l->raw), sqrt(mean_of(&l->raw_ratio)));
     printf("| %.1f | %.2f ", root(&l->smooth), sqrt(mean_of(&l->smooth_ratio)));
     printf("| %.1f | %.1f | %.2f | %.2f | %.2f | %+.2f |%s\n", root(&l->mean_bound), mean,
            sqrt(variance_of(&l->mean_ratio)), typical_ratio(l), sqrt(variance_of(&l->all_ratio)), bias / mean,
@@ -245,13 +239,13 @@ static int study(double tangent, double noise, int seams, const weights *w)
 {
     printf("\nView angle across the seam: tangent %.1f. Noise of a pixel: %.1f %% of the tops.\n\n", tangent,
            100 * noise);
-    puts("| width, px | bound, all light known | bound | raw | ratio | smoothed | ratio | bound of the mean | mean | "
+    puts("| width, px | bound | raw | ratio | smoothed | ratio | bound of the mean | mean | "
          "ratio | "
          "typical | ratio, all rows | bias over mean |\n"
-         "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
+         "| --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- | --- |");
     for (int i = 0; i < WIDTH_COUNT; i++) {
         uint64_t seed = 1000003u * (uint64_t)(i + 1) + (uint64_t)(1e4 * tangent);
-        sw_slot_prior prior = strip_prior(tangent, strip_is_narrow(WIDTHS[i], BLUR_PX));
+        sw_slot_prior prior = strip_prior(tangent);
         line l = {0};
         for (int k = 0; k < seams; k++) {
             strip_scene scene = draw_scene(WIDTHS[i], tangent, noise, &prior, &seed);

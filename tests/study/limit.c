@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "maths/lsq.h"
+#include "study/walls.h"
 
 /* Square pixels alone blur by this variance, px^2. */
 static const double PIXEL_VARIANCE = 1.0 / 12;
@@ -15,7 +16,16 @@ enum { STEP_PER = 256, STEP_REACH = 12, STEP_GRID = 2 * STEP_PER * STEP_REACH + 
 /* A slant below this counts as this: what it changes is far below 1e-6, and differences stay exact. */
 static const double LEAST_SLOPE = 1e-3;
 /* Differences for the derivatives: small against what changes the shape of the light, large against rounding. */
-static const double DELTA[LIMIT_NUMBERS] = {1.0 / 64, 1.0 / 64, 0, 0.01, 0.004, 0.02, 2e-4, 0.01, 0.01};
+static const double DELTA[LIMIT_NUMBERS] = {[LIMIT_CENTRE] = 1.0 / 64,
+                                            [LIMIT_WIDTH] = 1.0 / 64,
+                                            [LIMIT_OWN + SW_LIGHT_SHARE] = 0.01,
+                                            [LIMIT_OWN + SW_LIGHT_WALL] = 0.01,
+                                            [LIMIT_OWN + SW_LIGHT_TANGENT] = 0.004,
+                                            [LIMIT_OWN + SW_LIGHT_SLANT] = 0.02,
+                                            [LIMIT_OWN + SW_LIGHT_NEAR] = 2e-4,
+                                            [LIMIT_OWN + SW_LIGHT_ALBEDO] = 0.01,
+                                            [LIMIT_OWN + SW_LIGHT_PENUMBRA] = 0.01,
+                                            [LIMIT_OWN + SW_LIGHT_BLUR] = 0.01};
 /* Places of the slot between the pixels over which a bound is averaged. */
 enum { PHASES = 16 };
 /* What lies this many blurs outside the rims knows nothing of them. */
@@ -37,11 +47,6 @@ static double step_at(double x, double sigma, double slope)
             twice_integrated((x - a) / sigma));
 }
 
-static double sky(double u)
-{
-    return 1 - u / sqrt(1 + u * u);
-}
-
 static double read_step(const double *step, double x)
 {
     double at = (x + STEP_REACH) * STEP_PER;
@@ -60,22 +65,29 @@ static double stretch_of(double slope)
 
 /* One slice of a slot: from `from` to `to`, px along the row from the middle, and its light. */
 typedef struct slice {
-    double from, to, even, base;
+    double from, to, light;
 } slice;
 
-/* Header of slot.h: far wall and lamp, near wall. */
+static double wall_at(const walls *w, int side, double u)
+{
+    return walls_direct(w, side, u) + walls_passed(w, side, u);
+}
+
+/* At the share q from the far rim the camera sees the far wall at depth q / t, and, where that leans out, the near one at
+ * (1 - q) / t of its own; each in units of its own top. */
 static void cut_slices(const limit_slot *s, slice *slices)
 {
     double far = s->far_high ? s->high : s->low, near = s->far_high ? s->low : s->high,
-           depth = s->light.tangent * exp(s->light.reach), width = s->width_px / stretch_of(s->slope);
+           width = s->width_px / stretch_of(s->slope);
+    walls w;
+    walls_light(&s->light, &s->near_lamp, &w);
     for (int i = 0; i < SLICES; i++) {
         double a = 0.5 - 0.5 * cos(M_PI * i / SLICES), b = 0.5 - 0.5 * cos(M_PI * (i + 1) / SLICES);
         double q = s->far_high ? 1 - (a + b) / 2 : (a + b) / 2;
         slices[i].from = (a - 0.5) * width;
         slices[i].to = (b - 0.5) * width;
-        slices[i].even = s->light.wall * (far * sky(q / s->light.tangent) + near * sky((1 - q) / s->light.near)) +
-                         s->light.even * far;
-        slices[i].base = far * fmin(1, fmax(0, (1.45 - q / depth) / 0.9));
+        slices[i].light = far * wall_at(&w, WALLS_FAR, q / s->light.tangent) +
+                          near * wall_at(&w, WALLS_NEAR, (1 - q) / s->light.near);
     }
 }
 
@@ -89,32 +101,26 @@ void limit_draw(const limit_slot *s, limit_curve *curve)
         step[i] = step_at((double)i / STEP_PER - STEP_REACH, lens, slope);
     for (int i = 0; i < LIMIT_GRID; i++) {
         double x = (double)i / LIMIT_PER - LIMIT_HALF, before = read_step(step, x - slices[0].from), first = before;
-        curve->base[i] = curve->even[i] = 0;
+        curve->v[i] = 0;
         for (int k = 0; k < SLICES; k++) {
             double after = read_step(step, x - slices[k].to);
-            curve->even[i] += slices[k].even * (before - after);
-            curve->base[i] += slices[k].base * (before - after);
+            curve->v[i] += slices[k].light * (before - after);
             before = after;
         }
-        curve->even[i] += s->low * (1 - first) + s->high * before;
+        curve->v[i] += s->low * (1 - first) + s->high * before;
     }
 }
 
 /* Cubic through the four nearest (Catmull-Rom). */
-static double read_curve(const double *v, double x)
+double limit_at(const limit_curve *curve, double x)
 {
     double at = (x + LIMIT_HALF) * LIMIT_PER;
     int i = (int)floor(at);
     double t = at - i;
-    const double *p = v + i;
+    const double *p = curve->v + i;
     return p[0] +
            0.5 * t *
                (p[1] - p[-1] + t * (2 * p[-1] - 5 * p[0] + 4 * p[1] - p[2] + t * (3 * (p[0] - p[1]) + p[2] - p[-1])));
-}
-
-double limit_at(const limit_curve *curve, double x, double b)
-{
-    return read_curve(curve->even, x) + b * read_curve(curve->base, x);
 }
 
 limit_model *limit_make(const limit_slot *slot)
@@ -122,19 +128,13 @@ limit_model *limit_make(const limit_slot *slot)
     limit_model *m = malloc(sizeof *m);
     if (!m)
         return NULL;
-    m->base = slot->light.base;
     m->reach = (slot->width_px / 2 + BLURS_OUTSIDE * slot->blur_px) / stretch_of(slot->slope);
     limit_draw(slot, &m->here);
     for (int side = 0; side < 2; side++) {
         double way = side ? 1 : -1;
         for (int n = LIMIT_WIDTH; n < LIMIT_NUMBERS; n++) {
             limit_slot s = *slot;
-            double *numbers[LIMIT_NUMBERS] = {NULL,          &s.width_px,      NULL,
-                                              &s.light.wall, &s.light.tangent, &s.light.reach,
-                                              &s.light.near, &s.light.even,    &s.light.blur};
-            if (!numbers[n])
-                continue;
-            *numbers[n] += way * DELTA[n];
+            *(n == LIMIT_WIDTH ? &s.width_px : &s.light.number[n - LIMIT_OWN]) += way * DELTA[n];
             limit_draw(&s, &m->moved[n][side]);
         }
     }
@@ -144,15 +144,13 @@ limit_model *limit_make(const limit_slot *slot)
 void limit_add_row(const limit_model *m, double middle, double sigma, double information[LIMIT_NUMBERS][LIMIT_NUMBERS])
 {
     for (int px = (int)ceil(middle - m->reach); px <= middle + m->reach; px++) {
-        double x = px - middle, b = m->base, by[LIMIT_NUMBERS];
+        double x = px - middle, by[LIMIT_NUMBERS];
         for (int n = 0; n < LIMIT_NUMBERS; n++) {
             double d = DELTA[n];
             if (n == LIMIT_CENTRE)
-                by[n] = (limit_at(&m->here, x - d, b) - limit_at(&m->here, x + d, b)) / (2 * d);
-            else if (n == LIMIT_BASE)
-                by[n] = read_curve(m->here.base, x);
+                by[n] = (limit_at(&m->here, x - d) - limit_at(&m->here, x + d)) / (2 * d);
             else
-                by[n] = (limit_at(&m->moved[n][1], x, b) - limit_at(&m->moved[n][0], x, b)) / (2 * d);
+                by[n] = (limit_at(&m->moved[n][1], x) - limit_at(&m->moved[n][0], x)) / (2 * d);
         }
         for (int i = 0; i < LIMIT_NUMBERS; i++)
             for (int j = 0; j < LIMIT_NUMBERS; j++)
@@ -160,67 +158,52 @@ void limit_add_row(const limit_model *m, double middle, double sigma, double inf
     }
 }
 
-enum { OWN = LIMIT_BASE + 1 };
-
-/* Inverse of the station's own block and, in by, d own / d shared with the own numbers refitted. Shared numbers are
- * numbered as in slot.h: the first is the mean base, on which the station's own hangs by its spread. */
-static int refit_own(double all[LIMIT_NUMBERS][LIMIT_NUMBERS], double spread, double centre_sd, double *inverse,
-                     double by[OWN][SW_LIGHT_NUMBERS])
+/* Inverse of the station's own block and, in by, d own / d shared with the own numbers refitted. */
+static int refit_own(double all[LIMIT_NUMBERS][LIMIT_NUMBERS], double centre_sd, double *inverse,
+                     double by[LIMIT_OWN][SW_LIGHT_NUMBERS])
 {
-    for (int i = 0; i < OWN; i++)
-        for (int j = 0; j < OWN; j++)
-            inverse[i * OWN + j] = all[i][j];
-    inverse[LIMIT_CENTRE * OWN + LIMIT_CENTRE] += 1 / (centre_sd * centre_sd);
-    inverse[LIMIT_BASE * OWN + LIMIT_BASE] += 1 / (spread * spread);
-    if (sw_cholesky_invert(inverse, OWN))
+    for (int i = 0; i < LIMIT_OWN; i++)
+        for (int j = 0; j < LIMIT_OWN; j++)
+            inverse[i * LIMIT_OWN + j] = all[i][j];
+    inverse[LIMIT_CENTRE * LIMIT_OWN + LIMIT_CENTRE] += 1 / (centre_sd * centre_sd);
+    if (sw_cholesky_invert(inverse, LIMIT_OWN))
         return -1;
-    for (int i = 0; i < OWN; i++)
+    for (int i = 0; i < LIMIT_OWN; i++)
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
             by[i][p] = 0;
-            for (int j = 0; j < OWN; j++) {
-                double cross = p > 0 ? all[j][LIMIT_BASE + p] : j == LIMIT_BASE ? -1 / (spread * spread) : 0;
-                by[i][p] -= inverse[i * OWN + j] * cross;
-            }
+            for (int j = 0; j < LIMIT_OWN; j++)
+                by[i][p] -= inverse[i * LIMIT_OWN + j] * all[j][LIMIT_OWN + p];
         }
     return 0;
 }
 
 /* Adds to the shared numbers' information what `weight` such stations tell of them. */
-static void add_shared(double all[LIMIT_NUMBERS][LIMIT_NUMBERS], double by[OWN][SW_LIGHT_NUMBERS], double spread,
-                       double weight, double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS])
+static void add_shared(double all[LIMIT_NUMBERS][LIMIT_NUMBERS], double by[LIMIT_OWN][SW_LIGHT_NUMBERS], double weight,
+                       double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS])
 {
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
         for (int q = 0; q < SW_LIGHT_NUMBERS; q++) {
-            double sum = p && q ? all[LIMIT_BASE + p][LIMIT_BASE + q] : p || q ? 0 : 1 / (spread * spread);
-            for (int i = 0; i < OWN; i++) {
-                double cross = p > 0 ? all[i][LIMIT_BASE + p] : i == LIMIT_BASE ? -1 / (spread * spread) : 0;
-                sum += cross * by[i][q];
-            }
+            double sum = all[LIMIT_OWN + p][LIMIT_OWN + q];
+            for (int i = 0; i < LIMIT_OWN; i++)
+                sum += all[i][LIMIT_OWN + p] * by[i][q];
             shared[p * SW_LIGHT_NUMBERS + q] += weight * sum;
         }
 }
 
 int limit_of(const limit_model *m, const limit_seam *seam, limit_bound *bound)
 {
-    const sw_slot_light *sd = &seam->prior->sd;
-    const double sds[SW_LIGHT_NUMBERS] = {sd->base, sd->wall, sd->tangent, sd->reach, sd->near, sd->even, sd->blur};
-    double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS] = {0}, pull[SW_LIGHT_NUMBERS] = {0};
-    double spread = seam->prior->base_spread, none = 1e-6; /* a spread of next to nothing: the base is known */
+    double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS], pull[SW_LIGHT_NUMBERS] = {0};
     memset(bound, 0, sizeof *bound);
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
-            shared[p * SW_LIGHT_NUMBERS + q] = seam->prior->tie[p][q] + (p == q ? 1 / (sds[p] * sds[p]) : 0);
+    memcpy(shared, seam->prior->inverse, sizeof shared);
     for (int k = 0; k < PHASES; k++) {
-        double all[LIMIT_NUMBERS][LIMIT_NUMBERS] = {{0}}, inverse[OWN * OWN], by[OWN][SW_LIGHT_NUMBERS];
+        double all[LIMIT_NUMBERS][LIMIT_NUMBERS] = {{0}}, inverse[LIMIT_OWN * LIMIT_OWN],
+               by[LIMIT_OWN][SW_LIGHT_NUMBERS];
         for (int row = 0; row < seam->rows; row++)
             limit_add_row(m, (double)k / PHASES + row * seam->slope, seam->sigma, all);
-        if (refit_own(all, none, seam->centre_sd, inverse, by))
+        if (refit_own(all, seam->centre_sd, inverse, by))
             return -1;
-        bound->known += inverse[LIMIT_WIDTH * OWN + LIMIT_WIDTH] / PHASES;
-        if (refit_own(all, spread, seam->centre_sd, inverse, by))
-            return -1;
-        bound->own += inverse[LIMIT_WIDTH * OWN + LIMIT_WIDTH] / PHASES;
-        add_shared(all, by, spread, (double)seam->stations / PHASES, shared);
+        bound->own += inverse[LIMIT_WIDTH * LIMIT_OWN + LIMIT_WIDTH] / PHASES;
+        add_shared(all, by, (double)seam->stations / PHASES, shared);
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
             pull[p] += by[LIMIT_WIDTH][p] / PHASES;
     }

@@ -1,8 +1,9 @@
 /* limit.h - how well the width of a slot can be known at all: the slot model of slot.h as a camera's pixels see it, and
  * the Cramer-Rao bound that goes with it.
  *
- * Independent of src/seam: the light is not cut into bins but into fine slices, the blur is a Gaussian lens followed by
- * square pixels, and every derivative is a difference of two drawn profiles.
+ * Independent of src/seam: the light is not cut into bins but into fine slices, what the walls pass to each other is that of
+ * walls.h, the blur is a Gaussian lens followed by square pixels, and every derivative is a difference of two drawn
+ * profiles.
  */
 #ifndef SW_STUDY_LIMIT_H
 #define SW_STUDY_LIMIT_H
@@ -12,41 +13,31 @@
 /* A straight slot of even width. Crossings run along pixel rows; x is px along a row from the slot's middle. */
 typedef struct limit_slot {
     sw_slot_light light;
-    double width_px;  /* across the seam, not along the row */
-    double low, high; /* tops, linear light */
-    double blur_px;   /* of the cards' edges, lens and pixel together, as one Gaussian */
-    double slope;     /* px sideways a row, at most 1 */
+    sw_slot_lamp near_lamp; /* on the near wall */
+    double width_px;        /* across the seam, not along the row */
+    double low, high;       /* tops, linear light */
+    double blur_px;         /* of the cards' edges, lens and pixel together, as one Gaussian */
+    double slope;           /* px sideways a row, at most 1 */
     int far_high;
 } limit_slot;
 
 enum { LIMIT_PER = 32, LIMIT_HALF = 24, LIMIT_GRID = 2 * LIMIT_PER * LIMIT_HALF + 1 };
 
-/* Brightness along a row: even[x] + b base[x], b the station's own base. */
+/* Brightness along a row. */
 typedef struct limit_curve {
-    double even[LIMIT_GRID], base[LIMIT_GRID];
+    double v[LIMIT_GRID];
 } limit_curve;
 
 void limit_draw(const limit_slot *slot, limit_curve *curve);
 /* |x| below LIMIT_HALF - 1. */
-double limit_at(const limit_curve *curve, double x, double b);
+double limit_at(const limit_curve *curve, double x);
 
-/* What a brightness depends on: the station's own numbers, then the shared ones from the wall on, as in slot.h. */
-enum {
-    LIMIT_CENTRE,
-    LIMIT_WIDTH,
-    LIMIT_BASE,
-    LIMIT_WALL,
-    LIMIT_TANGENT,
-    LIMIT_REACH,
-    LIMIT_NEAR,
-    LIMIT_EVEN,
-    LIMIT_BLUR,
-    LIMIT_NUMBERS
-};
+/* What a brightness depends on: the station's own numbers, then the shared ones as in slot_model.h. */
+enum { LIMIT_CENTRE, LIMIT_WIDTH, LIMIT_OWN, LIMIT_NUMBERS = LIMIT_OWN + SW_LIGHT_NUMBERS };
 
-/* A drawn slot and its neighbours, a little to either side along every number from the width on but the base. */
+/* A drawn slot and its neighbours, a little to either side along every number from the width on. */
 typedef struct limit_model {
-    double base, reach; /* the base it was drawn with; px beyond which only the tops are seen */
+    double reach; /* px beyond which only the tops are seen */
     limit_curve here, moved[LIMIT_NUMBERS][2];
 } limit_model;
 
@@ -63,13 +54,12 @@ typedef struct limit_seam {
     int stations, rows; /* and pixel rows that each has */
     double slope, sigma;
     double centre_sd;           /* px, of what is known of a station's middle before */
-    const sw_slot_prior *prior; /* of the shared light, and the spread of the stations' bases */
+    const sw_slot_prior *prior; /* of the shared light */
 } limit_seam;
 
 /* Variances of the width, px^2, means over all places of the slot between the pixels. */
 typedef struct limit_bound {
-    double known;  /* of one station, all light known, its own base too */
-    double own;    /* of one station, the shared light known, its own base only as far as samples and spread tell */
+    double own;    /* of one station, the shared light known */
     double common; /* what the shared light adds, the same for all stations of a seam */
 } limit_bound;
 

@@ -9,6 +9,10 @@
 #include "seam/read.h"
 
 enum { MARGIN_PX = 30, NEAR_PX = 60, TOP = 65535 };
+/* Where fits start; the figures are measure.c's own. */
+enum { STARTS = 3 };
+static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45}, START_SLANT[STARTS] = {1, 0.7, 1.5}, LIT_SHARE = 0.2,
+                    STRIP_MOST = 0.5;
 
 double strip_chance(uint64_t *seed)
 {
@@ -53,15 +57,15 @@ static void lay_scale(const strip_scene *scene, sw_point middle, sw_scale *scale
     memcpy(scale->to_mm, to_mm, sizeof to_mm);
 }
 
-static void fill_row(const strip_scene *scene, const limit_curve *curve, int row, double middle, double base,
-                     uint64_t *seed, strip *out)
+static void fill_row(const strip_scene *scene, const limit_curve *curve, int row, double middle, uint64_t *seed,
+                     strip *out)
 {
     const limit_slot *s = &scene->slot;
     uint16_t *v = out->photo.luma16 + (size_t)row * (size_t)out->photo.width_px;
     for (int x = 0; x < out->photo.width_px; x++) {
         double off = x - middle, light = off < 0 ? s->low : s->high;
         if (fabs(off) < LIMIT_HALF - 2)
-            light = limit_at(curve, off, base);
+            light = limit_at(curve, off);
         if (fabs(off) < NEAR_PX) /* farther out nothing is read */
             light += scene->sigma * strip_normal(seed);
         v[x] = (uint16_t)lround(fmin(1, fmax(0, light)) * TOP);
@@ -90,14 +94,8 @@ int strip_draw(const strip_scene *scene, uint64_t *seed, strip *out)
     out->side.to = (sw_point){along.x * length / 2, along.y * length / 2};
     out->camera[2] = 1250;
     out->camera[0] = (s->far_high ? -1 : 1) * scene->tangent * out->camera[2] / stretch;
-    double per_station = STRIP_PX_PER_MM * stretch, first = middle.y - tall / 2 * stretch, base = s->light.base;
-    for (int row = 0, station = -1; row < height; row++) {
-        int at = (int)floor((row - first) / per_station);
-        if (at != station)
-            base = fmax(0, s->light.base + scene->base_spread * strip_normal(seed));
-        station = at;
-        fill_row(scene, curve, row, middle.x + s->slope * (row - middle.y), base, seed, out);
-    }
+    for (int row = 0; row < height; row++)
+        fill_row(scene, curve, row, middle.x + s->slope * (row - middle.y), seed, out);
     free(curve);
     return 0;
 }
@@ -107,14 +105,44 @@ void strip_free(strip *s)
     sw_photo_free(&s->photo);
 }
 
+/* How much farther out than it looks the far rim is to lie where a lamp lights its wall, share of the width. */
+static double lit_start(const sw_trace *trace, const sw_slot_light *light)
+{
+    double lit = fmin(STRIP_MOST, fabs(trace->tangent) * exp(-light->slant));
+    return light->share > LIT_SHARE ? lit / (1 - lit) : 0;
+}
+
+/* From a wide slot's three starts the fit of least cost, as measure.c does. */
+static int best_start(const sw_cavity *cavity, sw_seam_reading *reading, const sw_trace *trace,
+                      const sw_slot_prior *prior, sw_slot_result *best, double *far_wider)
+{
+    for (int k = 0; k < STARTS; k++) {
+        sw_slot_result result = {.light = prior->mean};
+        result.light.share = START_SHARE[k];
+        result.light.slant = log(START_SLANT[k]);
+        if (sw_seam_fit(cavity, reading, trace, prior, lit_start(trace, &result.light), 0, &result))
+            return -1;
+        if (k > 0 && result.cost > best->cost)
+            continue;
+        *best = result;
+        *far_wider = sw_seam_far_wider(reading, trace);
+    }
+    return 0;
+}
+
 static int fit(const strip *s, const sw_slot_prior *prior, sw_trace *trace)
 {
     sw_seam_reading *reading = NULL;
     sw_slot_result result = {.light = prior->mean};
-    int status = sw_trace_read_seam(&s->photo, &s->scale, trace, &reading, NULL) || !reading ||
-                 sw_seam_fit(reading, trace, prior, 0, 1, &result);
+    sw_cavity cavity;
+    double far_wider = lit_start(trace, &prior->mean);
+    sw_cavity_make(&cavity);
+    int status = sw_trace_read_seam(&s->photo, &s->scale, trace, &reading, NULL) || !reading;
+    if (!status && !strip_is_narrow(sw_seam_rough_width(reading, trace), s->scale.blur_px))
+        status = best_start(&cavity, reading, trace, prior, &result, &far_wider);
+    status = status || sw_seam_fit(&cavity, reading, trace, prior, far_wider, 1, &result);
     if (!status)
-        sw_seam_hand_over(reading, &result, 1, trace);
+        sw_seam_hand_over(reading, &result, trace);
     sw_seam_reading_free(reading);
     return status;
 }
@@ -131,12 +159,14 @@ int strip_read(const strip *s, const sw_slot_prior *prior, sw_trace *trace, sw_t
     return 0;
 }
 
-sw_slot_prior strip_prior(double tangent, int narrow)
+sw_slot_prior strip_prior(double tangent)
 {
     const sw_trace trace = {.tangent = tangent};
-    const sw_light_word none = {.slots = 0};
+    sw_table_light even = {.floors = {0}};
     sw_slot_prior prior;
-    sw_light_prior(&trace, SW_DIM, narrow, &none, &prior);
+    for (int facing = 0; facing < SW_FACINGS; facing++)
+        even.floors[facing] = 1;
+    sw_light_prior(&even, &trace, sw_facing_of(&trace, 1), &prior);
     return prior;
 }
 

@@ -2,21 +2,22 @@
 #include "support/maths_check.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "study/strip.h"
 
-/* Sums up the station's `known` bound for a dark bar: closed form for a Gaussian blur on endless fine samples
+/* The bound of a station for a dark bar: closed form for a Gaussian blur on endless fine samples
  * (limit.h). A slanted seam is crossed by rows whose pixels lie closer together across it. */
 static void a_dark_bar_against_the_closed_form(void **state)
 {
     (void)state;
     static const double widths[] = {0.2, 0.5, 1, 2, 3, 4, 6, 10}, blurs[] = {0.8, 1, 1.5}, slopes[] = {0, 0.1, 0.5};
-    sw_slot_prior prior = strip_prior(0.1, 1);
+    sw_slot_prior prior = strip_prior(0.1);
     const double level = 0.38, sigma = 0.004;
     for (int w = 0; w < 8; w++)
         for (int b = 0; b < 3; b++)
             for (int k = 0; k < 3; k++) {
-                limit_slot slot = {.light = {.tangent = 0.1, .near = 0.004},
+                limit_slot slot = {.light = {{.tangent = 0.1, .near = 0.004, .penumbra = 0.3}},
                                    .width_px = widths[w],
                                    .low = level,
                                    .high = level,
@@ -28,37 +29,40 @@ static void a_dark_bar_against_the_closed_form(void **state)
                 assert_non_null(m);
                 assert_int_equal(limit_of(m, &seam, &bound), 0);
                 double want = limit_closed(widths[w], blurs[b], level, sigma, 3 * sqrt(1 + slopes[k] * slopes[k]));
-                if (!(fabs(sqrt(bound.known) / want - 1) < 0.03))
+                if (!(fabs(sqrt(bound.own) / want - 1) < 0.03))
                     fail_msg("width %g, blur %g, slope %g: %.5f px, closed form %.5f px", widths[w], blurs[b],
-                             slopes[k], sqrt(bound.known), want);
+                             slopes[k], sqrt(bound.own), want);
                 free(m);
             }
 }
 
 /* Of a slot much narrower than the blur only the missing light w (1 - S) is seen, S the slot's mean light over the
- * top's. With nothing unknown but the base b, whose share of S is the mean of 1 / (1 + (q / (t d))^4), dw / db = w
- * share / (1 - S). */
+ * top's. With nothing unknown but the lamp's share D, dw / dD = w S' / (1 - S). In a black slot S' is what the lamp would have
+ * put on the far wall in sight over the slot's width, t; of the sky a wall in sight down to 1 / t gaps gets
+ * wall t (u + 1 - sqrt(1 + u^2)), u = 1 / t. */
 static void a_hairline_is_as_uncertain_as_its_darkness(void **state)
 {
     (void)state;
-    const double width = 0.05, sure = 1e-5, base_sd = 0.03, level = 0.38;
-    sw_slot_light light = strip_prior(0.2, 1).mean;
-    sw_slot_prior prior = {
-        .mean = light, .sd = {{base_sd, sure, sure, sure, sure, sure, sure}}, .base_spread = sure, .spread_known = 1};
-    limit_slot slot = {.light = light, .width_px = width, .low = level, .high = level, .blur_px = 0.8};
+    const double width = 0.05, sure = 1e-5, share_sd = 0.03, level = 0.38;
+    sw_slot_prior prior = strip_prior(0.2);
+    sw_slot_light light = prior.mean;
+    light.slant = 0.2;
+    light.albedo = 0;
+    light.near = 0.004;
+    memset(prior.inverse, 0, sizeof prior.inverse);
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        prior.inverse[p][p] = 1 / (p == SW_LIGHT_SHARE ? share_sd * share_sd : sure * sure);
+    limit_slot slot = {
+        .light = light, .near_lamp = {0, 1}, .width_px = width, .low = level, .high = level, .blur_px = 0.8};
     limit_seam seam = {300, 2, 0, 0.004, 0.6, &prior};
     limit_bound bound;
-    double share = 0, sky = 0;
-    enum { PARTS = 10000 };
-    for (int i = 0; i < PARTS; i++) {
-        double q = (i + 0.5) / PARTS, u = q / light.tangent, n = q / light.near;
-        share += fmin(1, fmax(0, (1.45 - u / exp(light.reach)) / 0.9)) / PARTS;
-        sky += (2 - u / sqrt(1 + u * u) - n / sqrt(1 + n * n)) / PARTS;
-    }
+    double far = 1 / light.tangent, near = 1 / light.near,
+           sky = light.wall *
+                 (light.tangent * (far + 1 - sqrt(1 + far * far)) + light.near * (near + 1 - sqrt(1 + near * near)));
     limit_model *m = limit_make(&slot);
     assert_non_null(m);
     assert_int_equal(limit_of(m, &seam, &bound), 0);
-    double want = width * base_sd * share / (1 - light.base * share - light.wall * sky - light.even);
+    double want = width * share_sd * light.tangent / (1 - light.share * light.tangent - sky);
     expect_near("deviation of the seam's mean over the closed form", sqrt(bound.common) / want, 1, 0.02);
     free(m);
 }
@@ -71,15 +75,15 @@ static void stations_scatter_hardly_more_than_they_must(void **state)
     static const double widths[] = {2, 4, 8}, tangents[] = {0.1, 0.3};
     for (int i = 0; i < 3; i++)
         for (int k = 0; k < 2; k++) {
-            sw_slot_prior prior = strip_prior(tangents[k], strip_is_narrow(widths[i], 0.8));
+            sw_slot_prior prior = strip_prior(tangents[k]);
             strip_scene scene = {.slot = {.light = prior.mean,
+                                          .near_lamp = prior.other,
                                           .width_px = widths[i],
                                           .low = 0.36,
                                           .high = 0.39,
                                           .blur_px = 0.8,
                                           .slope = 0.07,
                                           .far_high = k},
-                                 .base_spread = 0.03,
                                  .tangent = tangents[k],
                                  .sigma = 0.004};
             uint64_t seed = 5 + (uint64_t)i;
@@ -89,11 +93,9 @@ static void stations_scatter_hardly_more_than_they_must(void **state)
             limit_bound bound;
             double n = 0, sum = 0, squares = 0;
             limit_model *m = limit_make(&scene.slot);
-            prior.base_spread = scene.base_spread;
             limit_seam seam = {STRIP_SEAM_MM, 2, scene.slot.slope, scene.sigma, 0.6, &prior};
             assert_true(m && limit_of(m, &seam, &bound) == 0);
             free(m);
-            prior = strip_prior(tangents[k], strip_is_narrow(widths[i], 0.8));
             assert_int_equal(strip_draw(&scene, &seed, &s), 0);
             assert_int_equal(strip_read(&s, &prior, &trace, &track), 0);
             for (int j = 0; j < track.count; j++) {

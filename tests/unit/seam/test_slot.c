@@ -1,61 +1,79 @@
-/* The slot model: profiles drawn from the formula of slot.h, by fine slices, give their width and light back. */
+/* The slot model: profiles drawn by fine slices of the light of study/walls.h give their width and light back. */
 #include "support/maths_check.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 #include "seam/slot.h"
+#include "study/walls.h"
 
 enum { STATIONS = 240, HALF = 30, MOST = 2 * HALF + 1 };
 
 /* One seam: what is true of it, and how its photo sees it. */
 typedef struct truth {
     sw_slot_light light;
+    sw_slot_lamp near_lamp;
     double blur_px, halo, stretch, noise;
     int far_high;
     double low, high;
 } truth;
 
-static const truth USUAL = {
-    .light = {.base = 0.08, .wall = 0.4, .tangent = 0.15, .reach = 2.3, .near = 0.004, .even = 0.02, .blur = 0.02},
-    .blur_px = 0.9,
-    .halo = 0.1,
-    .stretch = 0.98,
-    .low = 0.36,
-    .high = 0.39};
+static const truth USUAL = {.light = {{.share = 0.08,
+                                       .wall = 0.4,
+                                       .tangent = 0.15,
+                                       .slant = -0.1,
+                                       .near = 0.004,
+                                       .albedo = 0.45,
+                                       .penumbra = 0.35,
+                                       .blur = 0.02}},
+                            .near_lamp = {0.03, 1.1},
+                            .blur_px = 0.9,
+                            .halo = 0.1,
+                            .stretch = 0.98,
+                            .low = 0.36,
+                            .high = 0.39};
 
-/* Header of slot.h: the blurred step, far wall, lamp (in full to 0.55 of its reach, gone at 1.45 of it), near wall. */
+/* The response to a sharp step: a Gaussian, and the halo of sharpening. */
 static double step_at(const truth *t, double x)
 {
     double wide = sqrt(t->blur_px * t->blur_px + 1), at = x * t->stretch / exp(t->light.blur);
     return (1 + t->halo) * 0.5 * erfc(-at / t->blur_px / sqrt(2.0)) - t->halo * 0.5 * erfc(-at / wide / sqrt(2.0));
 }
 
-static double sky(double u)
-{
-    return 1 - u / sqrt(1 + u * u);
-}
-
-static double slot_at(const truth *t, double base, double q)
+/* Far wall, and near wall where it leans out, each in units of its own top. */
+static double slot_at(const truth *t, const walls *w, double q)
 {
     double far = t->far_high ? t->high : t->low, near = t->far_high ? t->low : t->high;
-    double u = q / t->light.tangent, lamp = (1.45 - u / exp(t->light.reach)) / 0.9;
-    return far * (base * fmin(1, fmax(0, lamp)) + t->light.wall * sky(u) + t->light.even) +
-           near * t->light.wall * sky((1 - q) / t->light.near);
+    double u = q / t->light.tangent, v = (1 - q) / t->light.near;
+    return far * (walls_direct(w, WALLS_FAR, u) + walls_passed(w, WALLS_FAR, u)) +
+           near * (walls_direct(w, WALLS_NEAR, v) + walls_passed(w, WALLS_NEAR, v));
+}
+
+/* A slot's light in slices, which close up towards both rims, where it changes fast. */
+enum { SLICES = 200 };
+typedef struct sliced {
+    double from[SLICES + 1], light[SLICES];
+} sliced;
+
+static void cut(const truth *t, sliced *s)
+{
+    walls w;
+    walls_light(&t->light, &t->near_lamp, &w);
+    for (int i = 0; i <= SLICES; i++)
+        s->from[i] = 0.5 - 0.5 * cos(acos(-1.0) * i / SLICES);
+    for (int i = 0; i < SLICES; i++) {
+        double place = (s->from[i] + s->from[i + 1]) / 2;
+        s->light[i] = slot_at(t, &w, t->far_high ? 1 - place : place);
+    }
 }
 
 /* Brightness at x with the slot from `low` to low + width: every slice of the slot weighs in with the blur's share that
  * falls on it. */
-static double profile(const truth *t, double base, double low, double width, double x)
+static double profile(const truth *t, const sliced *s, double low, double width, double x)
 {
-    enum { SLICES = 200 };
     double sum = t->low * (1 - step_at(t, x - low)) + t->high * step_at(t, x - low - width);
-    for (int i = 0; i < SLICES; i++) {
-        /* Slices close up towards both rims, where the light changes fast. */
-        double a = 0.5 - 0.5 * cos(acos(-1.0) * i / SLICES), b = 0.5 - 0.5 * cos(acos(-1.0) * (i + 1) / SLICES);
-        double place = (a + b) / 2, q = t->far_high ? 1 - place : place;
-        sum += slot_at(t, base, q) * (step_at(t, x - low - a * width) - step_at(t, x - low - b * width));
-    }
+    for (int i = 0; i < SLICES; i++)
+        sum += s->light[i] * (step_at(t, x - low - s->from[i] * width) - step_at(t, x - low - s->from[i + 1] * width));
     return sum;
 }
 
@@ -68,15 +86,16 @@ typedef struct seam {
 } seam;
 
 /* Stations whose centres lie anywhere within a pixel, with widths about `width`; fits start off by half a pixel. */
-static seam *lay(const truth *t, double width, double width_sd, double base_sd, int count)
+static seam *lay(const truth *t, double width, double width_sd, int count)
 {
     seam *s = calloc(1, sizeof *s);
     uint32_t seed = 21;
+    sliced slices;
     assert_non_null(s);
     s->count = count;
+    cut(t, &slices);
     for (int i = 0; i < count; i++) {
         sw_slot_station *st = &s->stations[i];
-        double base = fmax(0, t->light.base + base_sd * normal(&seed));
         s->centre[i] = between(&seed, -0.5, 0.5);
         s->width[i] = fmax(0, width + width_sd * normal(&seed));
         *st = (sw_slot_station){.x = s->x[i], .v = s->v[i], .low = t->low, .high = t->high, .used = 1};
@@ -85,7 +104,7 @@ static seam *lay(const truth *t, double width, double width_sd, double base_sd, 
                 continue;
             st->x[st->count] = (float)k;
             st->v[st->count++] =
-                (float)(profile(t, base, s->centre[i] - s->width[i] / 2, s->width[i], k) + t->noise * normal(&seed));
+                (float)(profile(t, &slices, s->centre[i] - s->width[i] / 2, s->width[i], k) + t->noise * normal(&seed));
         }
         st->centre = s->centre[i] + between(&seed, -0.3, 0.3);
         st->width = s->width[i] + between(&seed, -0.5, 0.5);
@@ -100,9 +119,12 @@ static seam *lay(const truth *t, double width, double width_sd, double base_sd, 
 static void fit(seam *s, const truth *t, const sw_slot_prior *prior, double noise)
 {
     sw_edge_table table;
+    sw_cavity cavity;
     sw_edge_table_make(t->blur_px, t->halo, t->stretch, &table);
+    sw_cavity_make(&cavity);
     s->result.light = prior->mean;
-    assert_int_equal(sw_slot_fit(&table, s->stations, s->count, t->far_high, prior, noise, 30, 1, &s->result), 0);
+    assert_int_equal(
+        sw_slot_fit(&cavity, &table, s->stations, s->count, t->far_high, false, prior, noise, 30, true, &s->result), 0);
 }
 
 static void mean_error(const seam *s, double *mean, double *worst)
@@ -115,21 +137,30 @@ static void mean_error(const seam *s, double *mean, double *worst)
     }
 }
 
+static sw_slot_prior prior_about(const truth *t, const double sd[SW_LIGHT_NUMBERS])
+{
+    sw_slot_prior p = {.mean = t->light, .other = t->near_lamp};
+    for (int i = 0; i < SW_LIGHT_NUMBERS; i++)
+        p.inverse[i][i] = 1 / (sd[i] * sd[i]);
+    return p;
+}
+
 /* A prior that knows the light exactly. */
 static sw_slot_prior sure_of(const truth *t)
 {
-    const double sd = 1e-4;
-    return (sw_slot_prior){
-        .mean = t->light, .sd = {{sd, sd, sd, sd, sd, sd, sd}}, .base_spread = 1e-4, .spread_known = 1};
+    static const double sd[SW_LIGHT_NUMBERS] = {1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4};
+    return prior_about(t, sd);
 }
 
 /* A prior as wide as the measuring uses, its means beside the truth. */
+static const double UNSURE[SW_LIGHT_NUMBERS] = {0.15, 0.08, 0.015, 0.8, 0.002, 0.2, 0.2, 0.006};
 static sw_slot_prior unsure_of(const truth *t)
 {
-    sw_slot_prior p = {.mean = t->light, .sd = {{0.1, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}}, .base_spread = 0.1};
-    p.mean.base += 0.05;
+    sw_slot_prior p = prior_about(t, UNSURE);
+    p.mean.share += 0.05;
     p.mean.wall -= 0.06;
-    p.mean.tangent *= 1.15;
+    p.mean.tangent += 0.015;
+    p.mean.albedo -= 0.1;
     return p;
 }
 
@@ -146,7 +177,7 @@ static void width_with_known_light(void **state)
                 t.far_high = far_high;
                 t.halo = halo ? 0.15 : 0;
                 sw_slot_prior prior = sure_of(&t);
-                seam *s = lay(&t, widths[i], 0, 0, 20);
+                seam *s = lay(&t, widths[i], 0, 20);
                 double mean, worst;
                 fit(s, &t, &prior, 0.002);
                 mean_error(s, &mean, &worst);
@@ -169,19 +200,21 @@ static void wide_slots_tell_their_light(void **state)
             t.far_high = far_high;
             t.noise = 0.004;
             sw_slot_prior prior = unsure_of(&t);
-            seam *s = lay(&t, widths[i], 0.5, 0.02, STATIONS);
+            seam *s = lay(&t, widths[i], 0.5, STATIONS);
             double mean, worst;
             fit(s, &t, &prior, 0.004);
             mean_error(s, &mean, &worst);
             if (!(fabs(mean) < 0.06))
                 fail_msg("width %g: off by %.3f px in the mean", widths[i], mean);
             assert_true(worst < 0.3);
-            /* What the profile shows plainly is the light the lamp and the wall give together half way in. */
-            for (double q = 0.15; q < 0.9; q += 0.35) {
-                truth got = t;
-                got.light = s->result.light;
-                expect_near("light in the slot", slot_at(&got, got.light.base, q), slot_at(&t, t.light.base, q), 0.01);
-            }
+            /* What the profile shows plainly is the light that sky, lamp and walls give together half way in. */
+            truth got = t;
+            walls found, drawn;
+            got.light = s->result.light;
+            walls_light(&got.light, &got.near_lamp, &found);
+            walls_light(&t.light, &t.near_lamp, &drawn);
+            for (double q = 0.15; q < 0.9; q += 0.35)
+                expect_near("light in the slot", slot_at(&got, &found, q), slot_at(&t, &drawn, q), 0.01);
             free(s);
         }
 }
@@ -194,12 +227,9 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
     for (int i = 0; i < 3; i++) {
         truth t = USUAL;
         t.noise = 0.004;
-        t.light.base = 0.14; /* the prior below says 0.08 +- 0.06 */
-        sw_slot_prior prior = {.mean = USUAL.light,
-                               .sd = {{0.06, 0.1, 0.04, 0.4, 0.002, 0.02, 0.006}},
-                               .base_spread = 0.03,
-                               .spread_known = 1};
-        seam *s = lay(&t, widths[i], 0, 0, STATIONS);
+        t.light.wall = 0.48; /* the prior below says 0.40 +- 0.08 */
+        sw_slot_prior prior = prior_about(&USUAL, UNSURE);
+        seam *s = lay(&t, widths[i], 0, STATIONS);
         double mean, worst, shared = 0;
         fit(s, &t, &prior, 0.004);
         mean_error(s, &mean, &worst);
@@ -220,21 +250,20 @@ static void narrow_slots_know_that_they_do_not_know(void **state)
 static void stated_derivatives(void **state)
 {
     (void)state;
-    static const double widths[] = {0.8, 2, 5, 10}, step[] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.01, 0.01};
+    static const double widths[] = {0.8, 2, 5, 10},
+                        step[SW_LIGHT_NUMBERS] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.02, 0.02, 0.01};
     truth t = USUAL;
     t.light.near = 0.02;
     for (int i = 0; i < 4; i++) {
         sw_slot_prior prior = sure_of(&t);
-        seam *here = lay(&t, widths[i], 0, 0, 5);
+        seam *here = lay(&t, widths[i], 0, 5);
         fit(here, &t, &prior, 0.002);
         for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
             double width[2][5];
             for (int side = 0; side < 2; side++) {
-                double *numbers[] = {&prior.mean.base, &prior.mean.wall, &prior.mean.tangent, &prior.mean.reach,
-                                     &prior.mean.near, &prior.mean.even, &prior.mean.blur};
                 prior = sure_of(&t);
-                *numbers[p] += side ? step[p] : -step[p];
-                seam *moved = lay(&t, widths[i], 0, 0, 5);
+                prior.mean.number[p] += side ? step[p] : -step[p];
+                seam *moved = lay(&t, widths[i], 0, 5);
                 fit(moved, &t, &prior, 0.002);
                 for (int k = 0; k < 5; k++)
                     width[side][k] = moved->stations[k].width;
@@ -260,7 +289,7 @@ static void stated_variances(void **state)
         truth t = USUAL;
         t.noise = 0.006;
         sw_slot_prior prior = sure_of(&t);
-        seam *s = lay(&t, widths[i], 0, 0, STATIONS);
+        seam *s = lay(&t, widths[i], 0, STATIONS);
         fit(s, &t, &prior, t.noise);
         double w2 = 0, c2 = 0, cw = 0, ww = 0, cc = 0, mixed = 0;
         for (int k = 0; k < s->count; k++) {
@@ -288,7 +317,7 @@ static void outliers_do_not_pull(void **state)
     truth t = USUAL;
     t.noise = 0.004;
     sw_slot_prior prior = unsure_of(&t);
-    seam *s = lay(&t, 6, 0, 0.02, STATIONS);
+    seam *s = lay(&t, 6, 0, STATIONS);
     for (int i = 0; i < s->count; i += 9)
         for (int k = 0; k < 3; k++)
             s->v[i][k] = 0.1f;
@@ -305,8 +334,10 @@ static void stations_that_were_not_read(void **state)
     (void)state;
     sw_slot_prior prior = sure_of(&USUAL);
     sw_edge_table table;
+    sw_cavity cavity;
     sw_edge_table_make(0.9, 0, 1, &table);
-    seam *s = lay(&USUAL, 4, 0, 0, 6);
+    sw_cavity_make(&cavity);
+    seam *s = lay(&USUAL, 4, 0, 6);
     for (int i = 0; i < 6; i++)
         s->stations[i].used = i > 3;
     s->stations[2].width = 77;
@@ -316,7 +347,8 @@ static void stations_that_were_not_read(void **state)
     for (int i = 0; i < 6; i++)
         s->stations[i].used = 0;
     s->result.light = prior.mean;
-    assert_int_equal(sw_slot_fit(&table, s->stations, 6, 1, &prior, 0.002, 6, 1, &s->result), SW_NOT_FOUND);
+    assert_int_equal(sw_slot_fit(&cavity, &table, s->stations, 6, true, false, &prior, 0.002, 6, true, &s->result),
+                     SW_NOT_FOUND);
     free(s);
 }
 
