@@ -10,9 +10,9 @@
 
 enum { MARGIN_PX = 30, NEAR_PX = 60, TOP = 65535 };
 /* Where fits start; the figures are measure.c's own. */
-enum { STARTS = 3 };
-static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45}, START_SLANT[STARTS] = {1, 0.7, 1.5}, LIT_SHARE = 0.2,
-                    STRIP_MOST = 0.5;
+enum { STARTS = 4 };
+static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[STARTS] = {1, 0.7, 1.5, 0.15},
+                    LIT_SHARE = 0.2, STRIP_MOST = 0.5;
 
 double strip_chance(uint64_t *seed)
 {
@@ -112,7 +112,7 @@ static double lit_start(const sw_trace *trace, const sw_slot_light *light)
     return light->share > LIT_SHARE ? lit / (1 - lit) : 0;
 }
 
-/* From a wide slot's three starts the fit of least cost, as measure.c does. */
+/* From a wide slot's starts the fit of least cost, as measure.c does. */
 static int best_start(const sw_cavity *cavity, sw_seam_reading *reading, const sw_trace *trace,
                       const sw_slot_prior *prior, sw_slot_result *best, double *far_wider)
 {

@@ -6,8 +6,6 @@
 #include "seam/cavity.h"
 #include "study/walls.h"
 
-/* A wide slot gets fine bins, a narrow one coarse ones. */
-static const double BLURS[] = {2, 12};
 enum { PLACES = 400 };
 
 static const sw_slot_light USUAL = {{.share = 0.3,
@@ -20,12 +18,12 @@ static const sw_slot_light USUAL = {{.share = 0.3,
                                      .blur = 0.02}};
 static const sw_slot_lamp NEAR_LAMP = {0.05, 0.8}, NO_LAMP = {0, 1};
 
-static void bins_of(const sw_slot_light *light, const sw_slot_lamp *near_lamp, double blurs, sw_bin_light *bins)
+static void bins_of(const sw_slot_light *light, const sw_slot_lamp *near_lamp, sw_bin_light *bins)
 {
     sw_cavity cavity;
     sw_cavity_make(&cavity);
-    sw_light_bins(&cavity, light, near_lamp, blurs, bins);
-    assert_true(bins->bins > 4 && bins->bins <= SW_BINS && bins->cuts[0] == 0 && bins->cuts[bins->bins] == 1);
+    sw_light_bins(&cavity, light, near_lamp, bins);
+    assert_true(bins->cuts[0] == 0 && bins->cuts[SW_BINS] == 1);
 }
 
 /* Share across the slot of the i-th of PLACES places in bin k. */
@@ -39,22 +37,21 @@ static void an_even_sky_in_a_black_slot(void **state)
 {
     (void)state;
     static const double tangents[] = {0.02, 0.1, 0.6};
-    for (int t = 0; t < 3; t++)
-        for (int wide = 0; wide < 2; wide++) {
-            sw_slot_light light = {{.wall = 0.5, .tangent = tangents[t], .near = 0.03, .penumbra = 0.3}};
-            sw_bin_light b;
-            bins_of(&light, &NO_LAMP, BLURS[wide], &b);
-            for (int k = 0; k < b.bins; k++) {
-                double far = 0, near = 0;
-                for (int i = 0; i < PLACES; i++) {
-                    double u = place(&b, k, i) / light.tangent, v = (1 - place(&b, k, i)) / light.near;
-                    far += (1 - u / sqrt(1 + u * u)) / 2 / PLACES;
-                    near += (1 - v / sqrt(1 + v * v)) / 2 / PLACES;
-                }
-                expect_near("far wall", b.far[k], far, 1e-4);
-                expect_near("near wall", b.near[k], near, 1e-4);
+    for (int t = 0; t < 3; t++) {
+        sw_slot_light light = {{.wall = 0.5, .tangent = tangents[t], .near = 0.03, .penumbra = 0.3}};
+        sw_bin_light b;
+        bins_of(&light, &NO_LAMP, &b);
+        for (int k = 0; k < SW_BINS; k++) {
+            double far = 0, near = 0;
+            for (int i = 0; i < PLACES; i++) {
+                double u = place(&b, k, i) / light.tangent, v = (1 - place(&b, k, i)) / light.near;
+                far += (1 - u / sqrt(1 + u * u)) / 2 / PLACES;
+                near += (1 - v / sqrt(1 + v * v)) / 2 / PLACES;
             }
+            expect_near("far wall", b.far[k], far, 1e-4);
+            expect_near("near wall", b.near[k], near, 1e-4);
         }
+    }
 }
 
 /* What a part of one wall sees of all of the other is what is left of a half plane when the openings above and below are
@@ -82,16 +79,16 @@ static void parts_see_the_other_wall(void **state)
 
 /* What the near wall passes to the far one, mean over each bin, in units of the tops' light; what comes straight from outside
  * is taken off by a black slot. */
-static void check_passed(const sw_slot_light *light, const sw_slot_lamp *near_lamp, double blurs)
+static void check_passed(const sw_slot_light *light, const sw_slot_lamp *near_lamp)
 {
     sw_slot_light black = *light;
     sw_bin_light b, direct;
     walls w;
     black.albedo = 0;
-    bins_of(light, near_lamp, blurs, &b);
-    bins_of(&black, near_lamp, blurs, &direct);
+    bins_of(light, near_lamp, &b);
+    bins_of(&black, near_lamp, &direct);
     walls_light(light, near_lamp, &w);
-    for (int k = 0; k < b.bins; k++) {
+    for (int k = 0; k < SW_BINS; k++) {
         double want = 0, straight = 0, got = b.far[k] - direct.far[k];
         for (int i = 0; i < PLACES; i++) {
             want += walls_passed(&w, WALLS_FAR, place(&b, k, i) / light->tangent) / PLACES;
@@ -109,21 +106,20 @@ static void passed_light_against_plain_parts(void **state)
     (void)state;
     static const double tangents[] = {0.05, 0.15, 0.4}, slants[] = {-0.4, 0.9};
     for (int a = 2; a <= 8; a += 2)
-        for (int t = 0; t < 3; t++)
-            for (int wide = 0; wide < 2; wide++) {
-                sw_slot_light light = USUAL;
-                light.tangent = tangents[t];
-                light.albedo = a / 10.0;
-                light.share = 0;
-                check_passed(&light, &NO_LAMP, BLURS[wide]);
-                light.share = 0.3;
-                for (int s = 0; s < 2; s++) {
-                    light.slant = slants[s];
-                    check_passed(&light, &NEAR_LAMP, BLURS[wide]);
-                }
-                light.share = 0.03;
-                check_passed(&light, &(sw_slot_lamp){0.3, 1.3}, BLURS[wide]);
+        for (int t = 0; t < 3; t++) {
+            sw_slot_light light = USUAL;
+            light.tangent = tangents[t];
+            light.albedo = a / 10.0;
+            light.share = 0;
+            check_passed(&light, &NO_LAMP);
+            light.share = 0.3;
+            for (int s = 0; s < 2; s++) {
+                light.slant = slants[s];
+                check_passed(&light, &NEAR_LAMP);
             }
+            light.share = 0.03;
+            check_passed(&light, &(sw_slot_lamp){0.3, 1.3});
+        }
 }
 
 /* A lamp is as many rays as it has points; each lights the far wall, share s as brightly as the tops, down to where the near
@@ -134,29 +130,28 @@ static void a_lamp_ray_by_ray(void **state)
     enum { RAYS = 300 };
     static const double slants[] = {0.6, 1, 2}, penumbras[] = {0.05, 0.35, 0.9};
     for (int s = 0; s < 3; s++)
-        for (int p = 0; p < 3; p++)
-            for (int wide = 0; wide < 2; wide++) {
-                sw_slot_light light = USUAL;
-                sw_bin_light b;
-                double all = 0;
-                light.slant = log(slants[s]);
-                light.penumbra = penumbras[p];
-                light.wall = light.albedo = 0;
-                bins_of(&light, &NO_LAMP, BLURS[wide], &b);
-                for (int k = 0; k < b.bins; k++) {
-                    double seen = 0;
-                    for (int r = 0; r < RAYS; r++) {
-                        double end = (1 + light.penumbra * (2 * (r + 0.5) / RAYS - 1)) / slants[s];
-                        for (int i = 0; i < PLACES; i++)
-                            seen += place(&b, k, i) / light.tangent < end;
-                    }
-                    expect_near("lit", b.far[k], light.share * slants[s] * seen / RAYS / PLACES, 2e-3);
-                    all += b.far[k] * (b.cuts[k + 1] - b.cuts[k]);
-                    expect_near("near wall", b.near[k], 0, 1e-12);
+        for (int p = 0; p < 3; p++) {
+            sw_slot_light light = USUAL;
+            sw_bin_light b;
+            double all = 0;
+            light.slant = log(slants[s]);
+            light.penumbra = penumbras[p];
+            light.wall = light.albedo = 0;
+            bins_of(&light, &NO_LAMP, &b);
+            for (int k = 0; k < SW_BINS; k++) {
+                double seen = 0;
+                for (int r = 0; r < RAYS; r++) {
+                    double end = (1 + light.penumbra * (2 * (r + 0.5) / RAYS - 1)) / slants[s];
+                    for (int i = 0; i < PLACES; i++)
+                        seen += place(&b, k, i) / light.tangent < end;
                 }
-                /* What falls into the slot would have lit a strip of top as wide. */
-                expect_near("all of it", all, light.share * light.tangent, 1e-6);
+                expect_near("lit", b.far[k], light.share * slants[s] * seen / RAYS / PLACES, 2e-3);
+                all += b.far[k] * (b.cuts[k + 1] - b.cuts[k]);
+                expect_near("near wall", b.near[k], 0, 1e-12);
             }
+            /* What falls into the slot would have lit a strip of top as wide. */
+            expect_near("all of it", all, light.share * light.tangent, 1e-6);
+        }
 }
 
 /* At least as much as one of the two differences says and at most as much as the other: where the light passed on has a
@@ -178,25 +173,23 @@ static void stated_derivatives(void **state)
     lights[2].tangent = 0.4;
     lights[2].slant = -0.5;
     for (int n = 0; n < 3; n++)
-        for (int wide = 0; wide < 2; wide++)
-            for (int p = 0; p < SW_LIGHT_BLUR; p++) {
-                sw_bin_light here, low, high;
-                sw_slot_light a = lights[n], z = lights[n];
-                double d = p == SW_LIGHT_TANGENT || p == SW_LIGHT_NEAR ? step * a.number[p] : step;
-                char what[80];
-                a.number[p] -= d;
-                z.number[p] += d;
-                bins_of(&lights[n], &NEAR_LAMP, BLURS[wide], &here);
-                bins_of(&a, &NEAR_LAMP, BLURS[wide], &low);
-                bins_of(&z, &NEAR_LAMP, BLURS[wide], &high);
-                for (int k = 0; k < here.bins; k++) {
-                    snprintf(what, sizeof what, "light %d, number %d, bin %d of %d", n, p, k, here.bins);
-                    check_slope(what, here.far_by[k][p], (here.far[k] - low.far[k]) / d,
-                                (high.far[k] - here.far[k]) / d);
-                    check_slope(what, here.near_by[k][p], (here.near[k] - low.near[k]) / d,
-                                (high.near[k] - here.near[k]) / d);
-                }
+        for (int p = 0; p < SW_LIGHT_BLUR; p++) {
+            sw_bin_light here, low, high;
+            sw_slot_light a = lights[n], z = lights[n];
+            double d = p == SW_LIGHT_TANGENT || p == SW_LIGHT_NEAR ? step * a.number[p] : step;
+            char what[80];
+            a.number[p] -= d;
+            z.number[p] += d;
+            bins_of(&lights[n], &NEAR_LAMP, &here);
+            bins_of(&a, &NEAR_LAMP, &low);
+            bins_of(&z, &NEAR_LAMP, &high);
+            for (int k = 0; k < SW_BINS; k++) {
+                snprintf(what, sizeof what, "light %d, number %d, bin %d", n, p, k);
+                check_slope(what, here.far_by[k][p], (here.far[k] - low.far[k]) / d, (high.far[k] - here.far[k]) / d);
+                check_slope(what, here.near_by[k][p], (here.near[k] - low.near[k]) / d,
+                            (high.near[k] - here.near[k]) / d);
             }
+        }
 }
 
 /* Whatever lights it, no wall is darker than black, and from two gaps on it gets darker with depth. */
@@ -214,8 +207,8 @@ static void no_light_is_negative_and_the_deep_is_dark(void **state)
                                 .penumbra = between(&seed, 0.05, 0.95)}};
         sw_slot_lamp other = {between(&seed, 0, 0.5), exp(between(&seed, -1, 1.6))};
         sw_bin_light b;
-        bins_of(&light, &other, BLURS[n % 2], &b);
-        for (int k = 0; k < b.bins; k++) {
+        bins_of(&light, &other, &b);
+        for (int k = 0; k < SW_BINS; k++) {
             assert_true(b.far[k] >= 0 && b.near[k] >= 0);
             if (k > 0 && b.cuts[k - 1] / light.tangent > fmax(2, 2 * exp(-light.slant)))
                 assert_true(b.far[k] <= b.far[k - 1]);
