@@ -310,7 +310,7 @@ static void stated_variances(void **state)
     }
 }
 
-/* A pencil line that crosses some stations' tops does not pull the seam. */
+/* A pencil line beside some stations' rim, near enough that its samples would move it, does not pull the seam. */
 static void outliers_do_not_pull(void **state)
 {
     (void)state;
@@ -319,8 +319,11 @@ static void outliers_do_not_pull(void **state)
     sw_slot_prior prior = unsure_of(&t);
     seam *s = lay(&t, 6, 0, STATIONS);
     for (int i = 0; i < s->count; i += 9)
-        for (int k = 0; k < 3; k++)
-            s->v[i][k] = 0.1f;
+        for (int k = 0; k < s->stations[i].count; k++) {
+            double outside = s->centre[i] - s->width[i] / 2 - s->x[i][k];
+            if (outside > 2 && outside < 5)
+                s->v[i][k] = 0.1f;
+        }
     double mean, worst;
     fit(s, &t, &prior, 0.004);
     mean_error(s, &mean, &worst);
