@@ -83,7 +83,7 @@ static strip_scene draw_scene(double width, double tangent, double noise, const 
                      .tangent = tangent,
                      .sigma = noise * (LOW + HIGH) / 2};
     draw_light(prior, seed, &s.slot.light);
-    s.slot.near_lamp = prior->other;
+    s.slot.other = prior->other;
     s.slot.slope = SLOPE_MOST * (2 * strip_chance(seed) - 1);
     s.slot.far_high = strip_chance(seed) < 0.5;
     s.middle_px = strip_chance(seed);

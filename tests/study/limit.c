@@ -79,8 +79,10 @@ static void cut_slices(const limit_slot *s, slice *slices)
 {
     double far = s->far_high ? s->high : s->low, near = s->far_high ? s->low : s->high,
            width = s->width_px / stretch_of(s->slope);
+    sw_slot_other other = s->other;
     walls w;
-    walls_light(&s->light, &s->near_lamp, &w);
+    other.top_ratio = near / far;
+    walls_light(&s->light, &other, &w);
     for (int i = 0; i < SLICES; i++) {
         double a = 0.5 - 0.5 * cos(M_PI * i / SLICES), b = 0.5 - 0.5 * cos(M_PI * (i + 1) / SLICES);
         double q = s->far_high ? 1 - (a + b) / 2 : (a + b) / 2;

@@ -13,11 +13,11 @@
 /* A straight slot of even width. Crossings run along pixel rows; x is px along a row from the slot's middle. */
 typedef struct limit_slot {
     sw_slot_light light;
-    sw_slot_lamp near_lamp; /* on the near wall */
-    double width_px;        /* across the seam, not along the row */
-    double low, high;       /* tops, linear light */
-    double blur_px;         /* of the cards' edges, lens and pixel together, as one Gaussian */
-    double slope;           /* px sideways a row, at most 1 */
+    sw_slot_other other; /* the near wall; its top_ratio is taken from low and high */
+    double width_px;     /* across the seam, not along the row */
+    double low, high;    /* tops, linear light */
+    double blur_px;      /* of the cards' edges, lens and pixel together, as one Gaussian */
+    double slope;        /* px sideways a row, at most 1 */
     int far_high;
 } limit_slot;
 

@@ -36,14 +36,15 @@ static double kernel(double z)
     return 0.5 / pow(1 + z * z, 1.5);
 }
 
-void walls_light(const sw_slot_light *light, const sw_slot_lamp *near_lamp, walls *w)
+void walls_light(const sw_slot_light *light, const sw_slot_other *other, walls *w)
 {
     static double gives[WALLS_PARTS][WALLS_PARTS];
+    const double albedo[WALLS_SIDES] = {light->albedo / sqrt(other->top_ratio), light->albedo * sqrt(other->top_ratio)};
     double high[WALLS_PARTS], direct[WALLS_SIDES][WALLS_PARTS], at = 0;
     w->slant[WALLS_FAR] = exp(light->slant);
     w->share[WALLS_FAR] = light->share;
-    w->slant[WALLS_NEAR] = near_lamp->slant;
-    w->share[WALLS_NEAR] = near_lamp->share;
+    w->slant[WALLS_NEAR] = other->slant;
+    w->share[WALLS_NEAR] = other->share;
     w->sky = light->wall;
     w->penumbra = light->penumbra;
     memset(w->passed, 0, sizeof w->passed);
@@ -56,7 +57,7 @@ void walls_light(const sw_slot_light *light, const sw_slot_lamp *near_lamp, wall
     }
     for (int i = 0; i < WALLS_PARTS; i++)
         for (int j = 0; j < WALLS_PARTS; j++)
-            gives[i][j] = light->albedo * kernel(w->middle[i] - w->middle[j]) * high[j];
+            gives[i][j] = kernel(w->middle[i] - w->middle[j]) * high[j];
     double added = 1;
     for (int round = 0; round < ROUNDS && added > LEAST_ADDED; round++) {
         added = 0;
@@ -65,6 +66,7 @@ void walls_light(const sw_slot_light *light, const sw_slot_lamp *near_lamp, wall
                 double sum = 0;
                 for (int j = 0; j < WALLS_PARTS; j++)
                     sum += gives[i][j] * (direct[!side][j] + w->passed[!side][j]);
+                sum *= albedo[!side];
                 added = fmax(added, fabs(sum - w->passed[side][i]));
                 w->passed[side][i] = sum;
             }

@@ -18,8 +18,9 @@ typedef struct walls {
     double middle[WALLS_PARTS], passed[WALLS_SIDES][WALLS_PARTS];
 } walls;
 
-/* light: the lamp on the far wall, the sky, albedo and penumbra; near_lamp: the one on the near wall. */
-void walls_light(const sw_slot_light *light, const sw_slot_lamp *near_lamp, walls *out);
+/* light: the lamp on the far wall, the sky, the walls' mean albedo (geometric) and the penumbra. other: the lamp on the near wall,
+ * and how much lighter that is. */
+void walls_light(const sw_slot_light *light, const sw_slot_other *other, walls *out);
 
 /* Light from outside, and what the other wall passes on, at depth u. */
 double walls_direct(const walls *w, int side, double u);

@@ -53,7 +53,7 @@ static void a_hairline_is_as_uncertain_as_its_darkness(void **state)
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
         prior.inverse[p][p] = 1 / (p == SW_LIGHT_SHARE ? share_sd * share_sd : sure * sure);
     limit_slot slot = {
-        .light = light, .near_lamp = {0, 1}, .width_px = width, .low = level, .high = level, .blur_px = 0.8};
+        .light = light, .other = {0, 1, 1}, .width_px = width, .low = level, .high = level, .blur_px = 0.8};
     limit_seam seam = {300, 2, 0, 0.004, 0.6, &prior};
     limit_bound bound;
     double far = 1 / light.tangent, near = 1 / light.near,
@@ -77,7 +77,7 @@ static void stations_scatter_hardly_more_than_they_must(void **state)
         for (int k = 0; k < 2; k++) {
             sw_slot_prior prior = strip_prior(tangents[k]);
             strip_scene scene = {.slot = {.light = prior.mean,
-                                          .near_lamp = prior.other,
+                                          .other = prior.other,
                                           .width_px = widths[i],
                                           .low = 0.36,
                                           .high = 0.39,

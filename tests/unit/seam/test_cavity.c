@@ -16,13 +16,13 @@ static const sw_slot_light USUAL = {{.share = 0.3,
                                      .albedo = 0.45,
                                      .penumbra = 0.35,
                                      .blur = 0.02}};
-static const sw_slot_lamp NEAR_LAMP = {0.05, 0.8}, NO_LAMP = {0, 1};
+static const sw_slot_other NEAR_LAMP = {0.05, 0.8, 1}, NO_LAMP = {0, 1, 1};
 
-static void bins_of(const sw_slot_light *light, const sw_slot_lamp *near_lamp, sw_bin_light *bins)
+static void bins_of(const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *bins)
 {
     sw_cavity cavity;
     sw_cavity_make(&cavity);
-    sw_light_bins(&cavity, light, near_lamp, bins);
+    sw_light_bins(&cavity, light, other, bins);
     assert_true(bins->cuts[0] == 0 && bins->cuts[SW_BINS] == 1);
 }
 
@@ -79,15 +79,15 @@ static void parts_see_the_other_wall(void **state)
 
 /* What the near wall passes to the far one, mean over each bin, in units of the tops' light; what comes straight from outside
  * is taken off by a black slot. */
-static void check_passed(const sw_slot_light *light, const sw_slot_lamp *near_lamp)
+static void check_passed(const sw_slot_light *light, const sw_slot_other *other)
 {
     sw_slot_light black = *light;
     sw_bin_light b, direct;
     walls w;
     black.albedo = 0;
-    bins_of(light, near_lamp, &b);
-    bins_of(&black, near_lamp, &direct);
-    walls_light(light, near_lamp, &w);
+    bins_of(light, other, &b);
+    bins_of(&black, other, &direct);
+    walls_light(light, other, &w);
     for (int k = 0; k < SW_BINS; k++) {
         double want = 0, straight = 0, got = b.far[k] - direct.far[k];
         for (int i = 0; i < PLACES; i++) {
@@ -96,7 +96,7 @@ static void check_passed(const sw_slot_light *light, const sw_slot_lamp *near_la
         }
         if (!(fabs(got - want) < 0.01))
             fail_msg("albedo %g, t %g, lamps %g and %g, bin %d: passed light %.4f, plain parts say %.4f", light->albedo,
-                     light->tangent, light->share, near_lamp->share, k, got, want);
+                     light->tangent, light->share, other->share, k, got, want);
         expect_near("light from outside", direct.far[k], straight, 1e-4);
     }
 }
@@ -118,7 +118,21 @@ static void passed_light_against_plain_parts(void **state)
                 check_passed(&light, &NEAR_LAMP);
             }
             light.share = 0.03;
-            check_passed(&light, &(sw_slot_lamp){0.3, 1.3});
+            check_passed(&light, &(sw_slot_other){0.3, 1.3, 1});
+        }
+}
+
+/* A near wall of a lighter tile passes on more of what it gets, one of a darker tile less. */
+static void walls_of_two_colours(void **state)
+{
+    (void)state;
+    static const double ratios[] = {0.5, 0.8, 1.25, 2};
+    sw_slot_light light = USUAL;
+    for (int i = 0; i < 4; i++)
+        for (int t = 0; t < 2; t++) {
+            sw_slot_other other = {0.05, 0.8, ratios[i]};
+            light.tangent = t ? 0.4 : 0.1;
+            check_passed(&light, &other);
         }
 }
 
@@ -205,7 +219,7 @@ static void no_light_is_negative_and_the_deep_is_dark(void **state)
                                 .near = between(&seed, 0.002, 0.2),
                                 .albedo = between(&seed, 0, 0.9),
                                 .penumbra = between(&seed, 0.05, 0.95)}};
-        sw_slot_lamp other = {between(&seed, 0, 0.5), exp(between(&seed, -1, 1.6))};
+        sw_slot_other other = {between(&seed, 0, 0.5), exp(between(&seed, -1, 1.6)), exp(between(&seed, -0.4, 0.4))};
         sw_bin_light b;
         bins_of(&light, &other, &b);
         for (int k = 0; k < SW_BINS; k++) {
@@ -224,6 +238,7 @@ int main(void)
         cmocka_unit_test(an_even_sky_in_a_black_slot),
         cmocka_unit_test(parts_see_the_other_wall),
         cmocka_unit_test(passed_light_against_plain_parts),
+        cmocka_unit_test(walls_of_two_colours),
         cmocka_unit_test(a_lamp_ray_by_ray),
         cmocka_unit_test(stated_derivatives),
         cmocka_unit_test(no_light_is_negative_and_the_deep_is_dark),
