@@ -12,7 +12,7 @@ enum { MARGIN_PX = 30, NEAR_PX = 60, TOP = 65535 };
 /* Where fits start; the figures are measure.c's own. */
 enum { STARTS = 4 };
 static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[STARTS] = {1, 0.7, 1.5, 0.15},
-                    LIT_SHARE = 0.2, STRIP_MOST = 0.5;
+                    BRIGHT = 0.25, STRIP_MOST = 0.5;
 
 double strip_chance(uint64_t *seed)
 {
@@ -109,7 +109,7 @@ void strip_free(strip *s)
 static double lit_start(const sw_trace *trace, const sw_slot_light *light)
 {
     double lit = fmin(STRIP_MOST, fabs(trace->tangent) * exp(-light->slant));
-    return light->share > LIT_SHARE ? lit / (1 - lit) : 0;
+    return light->share * exp(light->slant) > BRIGHT ? lit / (1 - lit) : 0;
 }
 
 /* From a wide slot's starts the fit of least cost, as measure.c does. */
