@@ -9,6 +9,7 @@
 #include "seam/light.h"
 #include "seam/read.h"
 #include "seam/rim.h"
+#include "table/heights.h"
 
 /* What fits start from: a lamp's share, and its s. A wall that a lamp lights with BRIGHT of the top's light passes for the top; no more than STRIP_MOST of
  * a slot does. */
@@ -69,9 +70,13 @@ static void note_floor(job *j, const sw_trace *t, bool upright, int line)
     }
 }
 
-/* Lays, follows and reads one trace; seams are left for settle_seam. */
-static sw_status read_one(job *j, const sw_grid_side *side, int upright, int line, int last, sw_trace *t, sw_error *err)
+/* Lays, follows and reads one trace of a column or row; seams are left for settle_seam. */
+static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t, sw_error *err)
 {
+    const sw_grid *g = j->grid;
+    const sw_grid_side *side = upright ? &g->upright[column][row] : &g->level[column][row];
+    int line = upright ? column : row, last = upright ? g->columns : g->rows;
+    double rise_mm[2];
     sw_status status = sw_trace_lay(j->photo, j->scale, side, upright, SW_TRACE_SEAM, j->step_mm, j->camera, t, err);
     if (status)
         return status;
@@ -87,6 +92,9 @@ static sw_status read_one(job *j, const sw_grid_side *side, int upright, int lin
     }
     seam_job *s = &j->seams[j->seam_count++];
     *s = (seam_job){.trace = t, .facing = sw_facing_of(t, upright)};
+    sw_heights_beside(g, upright, column, row, rise_mm);
+    int far = (t->tangent >= 0) != t->reversed; /* 1: the second tile is the far one */
+    t->step_mm = rise_mm[far] - rise_mm[!far];
     status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
     if (status)
         return status;
@@ -103,7 +111,14 @@ static double lit_start(const seam_job *s, const sw_slot_light *light)
     return light->share * exp(light->slant) > BRIGHT ? strip / (1 - strip) : 0;
 }
 
-/* A wide seam from some of its stations: what it tells of the light. A wall lit as brightly as the top is taken for the
+/* What a slot told of the light counts for the others (weight 1) or not (-1). */
+static void hear(job *j, const seam_job *s, double weight)
+{
+    if (s->heard)
+        sw_light_hear(&j->light, s->facing, &s->prior, &s->result, weight);
+}
+
+/* A wide seam between tops of one level, from some of its stations: what it tells of the light. A wall lit as brightly as the top is taken for the
  * top by a fit that starts without a lamp, and a dark one found no more by one that starts with it: so both are tried. */
 static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
 {
@@ -121,8 +136,8 @@ static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
         s->result = result;
         s->far_wider = sw_seam_far_wider(s->reading, s->trace);
     }
-    sw_light_hear(&j->light, s->facing, &s->prior, &s->result, 1);
     s->heard = true;
+    hear(j, s, 1);
     return SW_OK;
 }
 
@@ -131,11 +146,9 @@ static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
 {
     sw_slot_prior prior;
     sw_slot_result result;
-    if (s->heard)
-        sw_light_hear(&j->light, s->facing, &s->prior, &s->result, -1);
+    hear(j, s, -1);
     sw_light_prior(&j->light, s->trace, s->facing, &prior);
-    if (s->heard)
-        sw_light_hear(&j->light, s->facing, &s->prior, &s->result, 1);
+    hear(j, s, 1);
     result.light = s->heard ? s->result.light : prior.mean;
     double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
     sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, wider, true, &result);
@@ -156,13 +169,13 @@ static sw_status read_all(job *j, sw_error *err)
     sw_status status = SW_OK;
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++)
-            status = read_one(j, &g->upright[i][r], true, i, g->columns, &j->traces->upright[i * g->rows + r], err);
+            status = read_one(j, true, i, r, &j->traces->upright[i * g->rows + r], err);
     for (int i = 0; !status && i < g->columns; i++)
         for (int r = 0; !status && r <= g->rows; r++)
-            status = read_one(j, &g->level[i][r], false, r, g->rows, &j->traces->level[i * (g->rows + 1) + r], err);
+            status = read_one(j, false, i, r, &j->traces->level[i * (g->rows + 1) + r], err);
     const sw_table_light floor = j->light;
     for (int k = 0; !status && k < j->seam_count; k++)
-        if (!j->seams[k].trace->narrow && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
+        if (!j->seams[k].trace->narrow && j->seams[k].trace->step_mm == 0 && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
             status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     for (int k = 0; !status && k < j->seam_count; k++)
         status = settle_seam(j, &j->seams[k], err);

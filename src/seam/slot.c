@@ -9,7 +9,7 @@
 
 /* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
 static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
+                    MOST[SW_LIGHT_NUMBERS] = {40, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */

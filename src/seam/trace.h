@@ -40,6 +40,7 @@ typedef struct sw_trace {
     double stretch;      /* cosine between crossing and the seam's normal in the photo */
     double px_per_mm;    /* along the crossing, at the middle */
     double tangent;      /* of the view angle across the seam: + when the high rim is the far one */
+    double step_mm;      /* how far the far top is known to stand above the near one */
     double open_mm;      /* width as roughly read */
     bool narrow;         /* too narrow to look into */
     double noise;        /* of one sample, linear light */

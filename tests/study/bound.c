@@ -24,8 +24,8 @@ enum { WIDTH_COUNT = 12, TANGENT_COUNT = 2, SEAMS = 60, SEAMS_LEAST = 8, SEAMS_M
 /* Edges as a phone shows them; tops of two tiles. */
 static const double BLUR_PX = 0.8, LOW = 0.36, HIGH = 0.39, SLOPE_MOST = 0.1;
 /* No lamp darkens, no wall is white, and the camera sees the far wall; as slot.c, but for lamps of less than nothing. */
-static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.02, -3, 0.002, 0, 0.05, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.6};
+static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.02, -3, 0.002, 0, 0.05, -0.02, -0.15},
+                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
 /* Share of the tops' light. */
 static const double NOISE = 0.01;
 /* Pixel rows of a station: those read.c takes, and all. What it knows of a station's middle, px. */

@@ -25,6 +25,7 @@ static const double DELTA[LIMIT_NUMBERS] = {[LIMIT_CENTRE] = 1.0 / 64,
                                             [LIMIT_OWN + SW_LIGHT_NEAR] = 2e-4,
                                             [LIMIT_OWN + SW_LIGHT_ALBEDO] = 0.01,
                                             [LIMIT_OWN + SW_LIGHT_PENUMBRA] = 0.01,
+                                            [LIMIT_OWN + SW_LIGHT_EVEN] = 0.005,
                                             [LIMIT_OWN + SW_LIGHT_BLUR] = 0.01};
 /* Places of the slot between the pixels over which a bound is averaged. */
 enum { PHASES = 16 };
@@ -88,7 +89,7 @@ static void cut_slices(const limit_slot *s, slice *slices)
         double q = s->far_high ? 1 - (a + b) / 2 : (a + b) / 2;
         slices[i].from = (a - 0.5) * width;
         slices[i].to = (b - 0.5) * width;
-        slices[i].light = far * wall_at(&w, WALLS_FAR, q / s->light.tangent) +
+        slices[i].light = far * (wall_at(&w, WALLS_FAR, q / s->light.tangent) + s->light.even) +
                           near * wall_at(&w, WALLS_NEAR, (1 - q) / s->light.near);
     }
 }

@@ -25,6 +25,7 @@ static const truth USUAL = {.light = {{.share = 0.08,
                                        .near = 0.004,
                                        .albedo = 0.45,
                                        .penumbra = 0.35,
+                                       .even = 0.01,
                                        .blur = 0.02}},
                             .other = {0.03, 1.1, 1},
                             .blur_px = 0.9,
@@ -45,7 +46,7 @@ static double slot_at(const truth *t, const walls *w, double q)
 {
     double far = t->far_high ? t->high : t->low, near = t->far_high ? t->low : t->high;
     double u = q / t->light.tangent, v = (1 - q) / t->light.near;
-    return far * (walls_direct(w, WALLS_FAR, u) + walls_passed(w, WALLS_FAR, u)) +
+    return far * (walls_direct(w, WALLS_FAR, u) + walls_passed(w, WALLS_FAR, u) + t->light.even) +
            near * (walls_direct(w, WALLS_NEAR, v) + walls_passed(w, WALLS_NEAR, v));
 }
 
@@ -155,12 +156,12 @@ static sw_slot_prior prior_about(const truth *t, const double sd[SW_LIGHT_NUMBER
 /* A prior that knows the light exactly. */
 static sw_slot_prior sure_of(const truth *t)
 {
-    static const double sd[SW_LIGHT_NUMBERS] = {1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4};
+    static const double sd[SW_LIGHT_NUMBERS] = {1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4, 1e-4};
     return prior_about(t, sd);
 }
 
 /* A prior as wide as the measuring uses, its means beside the truth. */
-static const double UNSURE[SW_LIGHT_NUMBERS] = {0.15, 0.08, 0.015, 0.8, 0.002, 0.2, 0.2, 0.006};
+static const double UNSURE[SW_LIGHT_NUMBERS] = {0.15, 0.08, 0.015, 0.8, 0.002, 0.2, 0.2, 0.01, 0.006};
 static sw_slot_prior unsure_of(const truth *t)
 {
     sw_slot_prior p = prior_about(t, UNSURE);
@@ -260,7 +261,7 @@ static void stated_derivatives(void **state)
 {
     (void)state;
     static const double widths[] = {0.8, 2, 5, 10},
-                        step[SW_LIGHT_NUMBERS] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.02, 0.02, 0.01};
+                        step[SW_LIGHT_NUMBERS] = {0.01, 0.02, 0.01, 0.05, 0.001, 0.02, 0.02, 0.005, 0.01};
     truth t = USUAL;
     t.light.near = 0.02;
     for (int i = 0; i < 4; i++) {
