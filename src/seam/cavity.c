@@ -11,6 +11,8 @@ static const double FIRST_DEPTH = 0.06, LAST_DEPTH = 25;
 enum { ROUNDS = 8 };
 /* No foam is whiter. */
 static const double WHITEST = 0.9;
+/* More than this share of a slot's width is no free wall, or the slot would be hidden. */
+static const double FREE_MOST = 0.9;
 /* For the derivatives by differences. */
 static const double STEP = 1e-3;
 enum { N = SW_CAVITY_PARTS };
@@ -88,24 +90,51 @@ static double at_depth(const sw_cavity *c, const double first[N], const double f
     return albedo * sum;
 }
 
+/* All light on both walls. */
+typedef struct slot_light {
+    double direct_far[N], direct_near[N], far_albedo, near_albedo;
+    passed_light passed;
+} slot_light;
+
+/* The far wall's light, mean over the stretch from q0 to q1 of the level slot's width. */
+static double far_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double q0, double q1)
+{
+    return direct(l->wall, l->share, exp(l->slant), l->penumbra, l->tangent, q0, q1) +
+           at_depth(c, a->direct_near, a->passed.near, a->near_albedo, (q0 + q1) / 2 / l->tangent);
+}
+
+/* The far wall's light `up` gaps above the near top: half of the sky, the lamp, the near top, which ends a gap away, and what of the
+ * near wall is in sight. */
+static double free_at(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double up)
+{
+    return l->wall + l->share * exp(l->slant) + a->near_albedo / 2 * up / sqrt(1 + up * up) +
+           at_depth(c, a->direct_near, a->passed.near, a->near_albedo, -up);
+}
+
+/* The same over a stretch of the width as seen. Where the far tile stands higher, the first `free` of that is its wall above
+ * the near top; below begins the slot between them. */
+static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double free, double q0, double q1)
+{
+    double above = (fmin(q1, free) - fmin(q0, free)) / (q1 - q0), level = 1 - free;
+    double sum = above > 0 ? above * free_at(c, l, a, (free - (q0 + fmin(q1, free)) / 2) / level / l->tangent) : 0;
+    return above < 1 ? sum + (1 - above) * far_mean(c, l, a, (fmax(q0, free) - free) / level, (q1 - free) / level) : sum;
+}
+
 static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, double far[SW_BINS],
                    double near[SW_BINS])
 {
-    double direct_far[N], direct_near[N], sky = l->wall, slant = exp(l->slant);
-    passed_light p;
+    double uneven = sqrt(other->top_ratio), free = fmin(FREE_MOST, l->tangent * other->free_depth);
+    slot_light a = {.far_albedo = fmin(WHITEST, l->albedo / uneven), .near_albedo = fmin(WHITEST, l->albedo * uneven)};
     for (int i = 0; i < N; i++) {
-        direct_far[i] = direct(sky, l->share, slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
-        direct_near[i] = direct(sky, other->share, other->slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
+        a.direct_far[i] = direct(l->wall, l->share, exp(l->slant), l->penumbra, 1, c->depth[i], c->depth[i + 1]);
+        a.direct_near[i] = direct(l->wall, other->share, other->slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
     }
-    double uneven = sqrt(other->top_ratio), far_albedo = fmin(WHITEST, l->albedo / uneven),
-           near_albedo = fmin(WHITEST, l->albedo * uneven);
-    pass_on(c, direct_far, direct_near, far_albedo, near_albedo, &p);
+    pass_on(c, a.direct_far, a.direct_near, a.far_albedo, a.near_albedo, &a.passed);
     for (int k = 0; k < SW_BINS; k++) {
-        double q0 = CUTS[k], q1 = CUTS[k + 1], middle = (q0 + q1) / 2;
-        far[k] = direct(sky, l->share, slant, l->penumbra, l->tangent, q0, q1) +
-                 at_depth(c, direct_near, p.near, near_albedo, middle / l->tangent) + l->even;
-        near[k] = direct(sky, other->share, other->slant, l->penumbra, l->near, 1 - q1, 1 - q0) +
-                  at_depth(c, direct_far, p.far, far_albedo, (1 - middle) / l->near);
+        double q0 = CUTS[k], q1 = CUTS[k + 1];
+        far[k] = seen_mean(c, l, &a, free, q0, q1) + l->even;
+        near[k] = direct(l->wall, other->share, other->slant, l->penumbra, l->near, 1 - q1, 1 - q0) +
+                  at_depth(c, a.direct_far, a.passed.far, a.far_albedo, (1 - (q0 + q1) / 2) / l->near);
     }
 }
 

@@ -24,7 +24,7 @@ static const double LEAN_MOST = 0.02, LEAN_SD_LEAST = 0.002, TILE_HEIGHT_MM = 45
 /* Share of what room there is that a wall takes on average. */
 static const double LEAN_SHARE = 0.25;
 /* Least view tangent. */
-static const double TANGENT_LEAST = 0.02;
+static const double TANGENT_LEAST = 0.005;
 /* Rims are a little softer than print, how much is the maker's hand. */
 static const double BLUR = 0.018, BLUR_SD = 0.006;
 /* A near wall is in sight only where the camera looks in less steeply than walls lean (a few degrees). */
@@ -49,9 +49,6 @@ static const double DIFFER_ACROSS[N] = {1e3, 0.03, 1e3, 1e3, 1e3, 0.08, 0.1, 1e3
 static const double SLANT_DIFFER = 0.12;
 /* Where the floor says that walls of two facings are lit by more than this, it is one lamp. */
 static const double ONE_LAMP = 0.15, ONE_LAMP_SD = 0.08;
-
-/* Light on a wall that stands free, share of the tops'; how well its lower end is known (logarithm), and how soft that is. */
-static const double FREE_WALL = 0.5, FREE_WALL_SD = 0.15, FREE_SLANT_SD = 0.2, FREE_PENUMBRA = 0.1;
 
 int sw_facing_of(const sw_trace *t, bool upright)
 {
@@ -126,19 +123,6 @@ static void general_prior(const sw_table_light *table, const sw_trace *t, int fa
     sd->blur = BLUR_SD;
 }
 
-/* A far wall that stands free above the near top is lit all over, by half of the sky and what lamp there is: as by a lamp that shines
- * down to where the near top is. */
-static void free_wall_before(const sw_trace *t, sw_slot_light *mean, sw_slot_light *sd)
-{
-    double depth = t->step_mm / (t->open_mm + t->step_mm * fabs(t->tangent)); /* as seen, the wall is part of the width */
-    mean->share = FREE_WALL * depth;
-    sd->share = FREE_WALL_SD * depth;
-    mean->slant = -log(depth);
-    sd->slant = FREE_SLANT_SD;
-    mean->penumbra = FREE_PENUMBRA;
-    sd->penumbra = FREE_PENUMBRA / 2;
-}
-
 /* What is believed of the light on walls of a facing: mean and inverse covariance. */
 static void believe(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_light *mean,
                     double inverse[N][N])
@@ -147,8 +131,6 @@ static void believe(const sw_table_light *table, const sw_trace *t, int facing, 
     sw_slot_light sd;
     double side[N], a[N * N];
     general_prior(table, t, facing, mean, &sd);
-    if (t->step_mm > 0)
-        free_wall_before(t, mean, &sd);
     for (int i = 0; i < N; i++) {
         double own = 1 / (sd.number[i] * sd.number[i]);
         side[i] = own * mean->number[i] + word->vector[i];
@@ -167,7 +149,8 @@ void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, 
     double ignored[N][N];
     believe(table, t, facing, &prior->mean, prior->inverse);
     believe(table, t, facing ^ 1, &other, ignored);
-    prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1};
+    prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1, 0};
+    prior->free_px = fmax(0, t->step_mm) * t->px_per_mm;
 }
 
 /* Whether the floor says that a lamp stands in front of a facing. */

@@ -104,11 +104,13 @@ static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t
     return SW_OK;
 }
 
-/* How much farther out than it looks the far rim lies where a lamp lights its wall, share of the width. */
+/* How much farther out than it looks the far rim lies, share of the width, where a lamp lights its wall or that stands free. */
 static double lit_start(const seam_job *s, const sw_slot_light *light)
 {
-    double strip = fmin(STRIP_MOST, fabs(s->trace->tangent) * exp(-light->slant)); /* share of the true width */
-    return light->share * exp(light->slant) > BRIGHT ? strip / (1 - strip) : 0;
+    const sw_trace *t = s->trace;
+    double lit = light->share * exp(light->slant) > BRIGHT ? exp(-light->slant) : 0;
+    double strip = fmin(STRIP_MOST, fabs(t->tangent) * lit); /* share of the true width */
+    return strip / (1 - strip) + fmax(0, t->step_mm) * fabs(t->tangent) / fmax(0.1, t->open_mm);
 }
 
 /* What a slot told of the light counts for the others (weight 1) or not (-1). */

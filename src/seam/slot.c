@@ -9,7 +9,7 @@
 
 /* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
 static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {40, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
+                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
@@ -191,8 +191,8 @@ static double top_ratio(const slot_fit *f)
     return low > 0 && high > 0 ? (f->far_high ? low / high : high / low) : 1;
 }
 
-/* How many blurs the slot is wide, from the used stations' widths as they are. */
-static double blurs_of(const slot_fit *f)
+/* Mean width of the used stations as they are, px along the crossing. */
+static double width_of(const slot_fit *f)
 {
     double sum = 0, used = 0;
     for (int i = 0; i < f->count; i++)
@@ -200,7 +200,7 @@ static double blurs_of(const slot_fit *f)
             sum += fabs(f->stations[i].width);
             used++;
         }
-    return sum / fmax(1, used) / fmax(0.1, f->table->reach / EDGE_REACH_BLURS);
+    return fmax(0.1, sum / fmax(1, used));
 }
 
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
@@ -213,6 +213,7 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBE
         double step[SW_LIGHT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
+        f->other.free_depth = f->prior->free_px / width_of(f);
         sw_light_bins(f->cavity, f->light, &f->other, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
@@ -313,7 +314,7 @@ sw_status sw_slot_fit(const sw_cavity *cavity, const sw_edge_table *table, sw_sl
                   .noise = noise,
                   .light = &result->light};
     sw_bin_light bins;
-    f.blurs = blurs_of(&f);
+    f.blurs = width_of(&f) / fmax(0.1, table->reach / EDGE_REACH_BLURS);
     f.other = prior->other;
     f.other.top_ratio = top_ratio(&f);
     int teller = pick_tellers(&f);

@@ -12,6 +12,7 @@
 #include "seamwright/seamwright.h"
 #include "support/draw.h"
 #include "support/look.h"
+#include "study/walls.h"
 #include "table/heights.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
@@ -21,7 +22,10 @@ static const double CAMERA[3] = {80, 60, 520};
 /* Known shortfall: the light model of a slot knows no wall that stands free, and reads such a gap wrong by up to this,
  * mm; twice as much where it is 1 mm wide. */
 static const double FREE_WALL_MM = 0.085;
-static const double WALL = 0.17, DARK = 0.02, SHADED = 0.26;
+static const double DARK = 0.02, SHADED = 0.26;
+/* What a wall in the open gets of an even sky with a little missing near the horizon, and what it throws back. */
+#define SKY 0.47
+#define ALBEDO 0.45
 
 /* Where the camera sees a place `rise` above the plane. */
 static sw_point seen(sw_point p, double rise)
@@ -47,21 +51,43 @@ static sw_point middle_of(int tile, double gap)
     return (sw_point){(tile % 2 ? 0.5 : -0.5) * (TILE + gap), (tile / 2 ? -0.5 : 0.5) * (TILE + gap)};
 }
 
-/* What is below the lower tops, deepest first: walls, which get less of the sky the deeper they are (slot.h). */
-static void draw_walls(drawing *d, double gap)
+static double lit_at(const walls *w, int side, double u)
+{
+    return walls_direct(w, side, u) + walls_passed(w, side, u);
+}
+
+/* A wall that stands free, `up` gaps above the lower top: half of the sky, that top (its light, share of an open one's) from a gap away on, and the slot's other wall as far
+ * as it is in sight (light from an even plane between two slopes: half the difference of their sines). */
+static double free_at(const walls *w, double lower_top, double up)
+{
+    const double fine = 0.05;
+    double light = SKY + lower_top * ALBEDO / 2 * up / sqrt(1 + up * up);
+    for (double u = fine / 2; u < 10; u += fine) {
+        double z = u + up;
+        light += ALBEDO * lit_at(w, WALLS_NEAR, u) * fine / 2 / pow(1 + z * z, 1.5);
+    }
+    return light;
+}
+
+/* What is below the lower tops, deepest first: walls, which get less light the deeper they are. */
+static void draw_walls(drawing *d, const walls *w, double gap)
 {
     for (double u = 5; u > 0; u -= 0.1)
         for (int i = 0; i < 4; i++)
-            box(d, middle_of(i, gap), TILE, 0, -u * gap, WALL * (1 - u / sqrt(1 + u * u)));
+            box(d, middle_of(i, gap), TILE, 0, -u * gap, DRAW_TOP * lit_at(w, WALLS_FAR, u));
 }
 
 /* 2x2 tiles, the gap between them everywhere the same; rise by [row][column]. The part of a wall that stands free is
- * lit as much as half the sky does. The lower tops are shaded along their inner sides, shade_mm wide. */
+ * lit by half of the sky and by the lower top, which fills the other half of what it sees. The lower tops are shaded along their inner sides, shade_mm wide. */
 static void draw_tiles(drawing *d, double gap, double shade_mm, const double rise[2][2])
 {
     static const double turns[] = {3, -5, 8, 0};
     draw_box(d, (sw_point){0, 0}, 2 * TILE + gap, 2 * TILE + gap, 0, DARK);
-    draw_walls(d, gap);
+    static const sw_slot_light light = {{.wall = SKY, .tangent = 0.1, .near = 0.1, .albedo = ALBEDO, .penumbra = 0.3}};
+    static const sw_slot_other other = {.slant = 1, .top_ratio = 1};
+    walls w;
+    walls_light(&light, &other, &w);
+    draw_walls(d, &w, gap);
     for (int high = 0; high < 2; high++)
         for (int i = 0; i < 4; i++) {
             double here = rise[i / 2][i % 2];
@@ -69,7 +95,7 @@ static void draw_tiles(drawing *d, double gap, double shade_mm, const double ris
             if ((here > 0) != high)
                 continue;
             for (double z = here - STEP / 40; z >= 0; z -= STEP / 40) /* the walls: level slices, from the foot up */
-                box(d, p, TILE, 0, here - z - STEP / 40, WALL);
+                box(d, p, TILE, 0, here - z - STEP / 40, DRAW_TOP * free_at(&w, shade_mm > 0 ? SHADED / DRAW_TOP : 1, (here - z) / gap));
             box(d, p, TILE, 0, here, here > 0 || shade_mm <= 0 ? DRAW_TOP : SHADED);
             if (here <= 0 && shade_mm > 0) {
                 sw_point lit = {p.x + (i % 2 ? 1 : -1) * shade_mm / 2, p.y + (i / 2 ? -1 : 1) * shade_mm / 2};
