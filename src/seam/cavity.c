@@ -112,7 +112,7 @@ static double free_at(const sw_cavity *c, const sw_slot_light *l, const slot_lig
 }
 
 /* The same over a stretch of the width as seen. Where the far tile stands higher, the first `free` of that is its wall above
- * the near top; below begins the slot between them. */
+ * the near top; below begins the slot between them. Where it stands lower (free below 0), the slot begins above it. */
 static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double free, double q0, double q1)
 {
     double above = (fmin(q1, free) - fmin(q0, free)) / (q1 - q0), level = 1 - free;

@@ -150,7 +150,7 @@ void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, 
     believe(table, t, facing, &prior->mean, prior->inverse);
     believe(table, t, facing ^ 1, &other, ignored);
     prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1, 0};
-    prior->free_px = fmax(0, t->step_mm) * t->px_per_mm;
+    prior->free_px = t->step_mm * t->px_per_mm;
 }
 
 /* Whether the floor says that a lamp stands in front of a facing. */

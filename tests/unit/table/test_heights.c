@@ -69,12 +69,13 @@ static double free_at(const walls *w, double lower_top, double up)
     return light;
 }
 
-/* What is below the lower tops, deepest first: walls, which get less light the deeper they are. */
-static void draw_walls(drawing *d, const walls *w, double gap)
+/* What is below the lower tops, deepest first: walls, which get less light the deeper they are below the top across the gap. */
+static void draw_walls(drawing *d, const walls *w, double gap, const double rise[2][2])
 {
+    double highest = fmax(fmax(rise[0][0], rise[0][1]), fmax(rise[1][0], rise[1][1]));
     for (double u = 5; u > 0; u -= 0.1)
         for (int i = 0; i < 4; i++)
-            box(d, middle_of(i, gap), TILE, 0, -u * gap, DRAW_TOP * lit_at(w, WALLS_FAR, u));
+            box(d, middle_of(i, gap), TILE, 0, -u * gap, DRAW_TOP * lit_at(w, WALLS_FAR, u + (rise[i / 2][i % 2] < highest ? highest / gap : 0)));
 }
 
 /* 2x2 tiles, the gap between them everywhere the same; rise by [row][column]. The part of a wall that stands free is
@@ -87,7 +88,7 @@ static void draw_tiles(drawing *d, double gap, double shade_mm, const double ris
     static const sw_slot_other other = {.slant = 1, .top_ratio = 1};
     walls w;
     walls_light(&light, &other, &w);
-    draw_walls(d, &w, gap);
+    draw_walls(d, &w, gap, rise);
     for (int high = 0; high < 2; high++)
         for (int i = 0; i < 4; i++) {
             double here = rise[i / 2][i % 2];
