@@ -113,11 +113,13 @@ static double free_at(const sw_cavity *c, const sw_slot_light *l, const slot_lig
 
 /* The same over a stretch of the width as seen. Where the far tile stands higher, the first `free` of that is its wall above
  * the near top; below begins the slot between them. Where it stands lower (free below 0), the slot begins above it. */
-static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double free, double q0, double q1)
+static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double free, double q0,
+                        double q1)
 {
     double above = (fmin(q1, free) - fmin(q0, free)) / (q1 - q0), level = 1 - free;
     double sum = above > 0 ? above * free_at(c, l, a, (free - (q0 + fmin(q1, free)) / 2) / level / l->tangent) : 0;
-    return above < 1 ? sum + (1 - above) * far_mean(c, l, a, (fmax(q0, free) - free) / level, (q1 - free) / level) : sum;
+    return above < 1 ? sum + (1 - above) * far_mean(c, l, a, (fmax(q0, free) - free) / level, (q1 - free) / level)
+                     : sum;
 }
 
 static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, double far[SW_BINS],

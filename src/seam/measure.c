@@ -177,7 +177,8 @@ static sw_status read_all(job *j, sw_error *err)
             status = read_one(j, false, i, r, &j->traces->level[i * (g->rows + 1) + r], err);
     const sw_table_light floor = j->light;
     for (int k = 0; !status && k < j->seam_count; k++)
-        if (!j->seams[k].trace->narrow && j->seams[k].trace->step_mm == 0 && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
+        if (!j->seams[k].trace->narrow && j->seams[k].trace->step_mm == 0 &&
+            listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
             status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     for (int k = 0; !status && k < j->seam_count; k++)
         status = settle_seam(j, &j->seams[k], err);

@@ -14,6 +14,8 @@
 enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MOST = 141 };
 /* A slot that takes less than this share of the light is narrower than the blur. */
 static const double FAINT = 0.2;
+/* Tops that differ by more than this share show a step where they touch. */
+static const double STEP_SHOWS = 0.15;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
 enum { LEVEL_STATIONS = 6 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
@@ -23,7 +25,7 @@ static const double CARD_NEAR_MM = 18;
  * leaves over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
 static const double NOISE_LEAST = 0.015;
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
-static const double PATH_SD_PX = 6;
+static const double PATH_SD_PX = 2;
 enum { ROUNDS = 25, ROUNDS_NARROW = 10 }; /* a narrow slot's light is nearly all prior: little moves */
 /* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
 static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
@@ -128,6 +130,22 @@ static double rises(const double *v, int n, int from, int way, double level)
     return rise > 0 ? i + way * fmin(1, fmax(0, (level - v[i]) / rise)) : i;
 }
 
+/* Where the profile goes through `level`, upwards or downwards, nearest to the middle; the middle when it does not. */
+static double step_near(const double *v, int n, int mid, int reach, double level, bool up)
+{
+    double best = mid, off = reach;
+    for (int i = mid - reach > 0 ? mid - reach : 0; i < mid + reach && i + 1 < n; i++) {
+        if ((v[i] < level) != up || (v[i + 1] < level) == up)
+            continue;
+        double at = i + (level - v[i]) / (v[i + 1] - v[i]);
+        if (fabs(at - mid) < off) {
+            off = fabs(at - mid);
+            best = at;
+        }
+    }
+    return best;
+}
+
 static rough read_rough(const reader *r, const double *v)
 {
     int n = 2 * r->reach + 1, mid = r->reach, near = (int)fmax(3, 1.2 * r->trace->px_per_mm);
@@ -147,6 +165,8 @@ static rough read_rough(const reader *r, const double *v)
             first += gone * i;
         }
         double centre = area > 0 ? first / area : mid, width = fmin(2, area / (0.85 * top));
+        if (fabs(out.high - out.low) > STEP_SHOWS * top)
+            centre = step_near(v, n, mid, near, (out.low + out.high) / 2, out.high > out.low);
         out.low_rim = centre - mid - width / 2;
         out.high_rim = centre - mid + width / 2;
         return out;

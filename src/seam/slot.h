@@ -15,7 +15,8 @@ typedef struct sw_slot_prior {
     sw_slot_light mean;
     double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
     sw_slot_other other;
-    double free_px; /* how far the far wall stands free above the near top (negative: begins below it), px along the crossing */
+    double
+        free_px; /* how far the far wall stands free above the near top (negative: begins below it), px along the crossing */
 } sw_slot_prior;
 
 /* What a fit tells beside the stations. */

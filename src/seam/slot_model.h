@@ -44,7 +44,8 @@ typedef union sw_slot_light {
  * (not its logarithm); how much lighter the near top is than the far one, and with it the wall. */
 typedef struct sw_slot_other {
     double share, slant, top_ratio;
-    double free_depth; /* how far the far wall stands free above the near top (negative: begins below it), in units of the slot's width as seen */
+    double
+        free_depth; /* how far the far wall stands free above the near top (negative: begins below it), in units of the slot's width as seen */
 } sw_slot_other;
 
 /* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own

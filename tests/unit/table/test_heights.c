@@ -10,9 +10,9 @@
 #include "scale/frame.h"
 #include "scale/plane.h"
 #include "seamwright/seamwright.h"
+#include "study/walls.h"
 #include "support/draw.h"
 #include "support/look.h"
-#include "study/walls.h"
 #include "table/heights.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
@@ -75,7 +75,8 @@ static void draw_walls(drawing *d, const walls *w, double gap, const double rise
     double highest = fmax(fmax(rise[0][0], rise[0][1]), fmax(rise[1][0], rise[1][1]));
     for (double u = 5; u > 0; u -= 0.1)
         for (int i = 0; i < 4; i++)
-            box(d, middle_of(i, gap), TILE, 0, -u * gap, DRAW_TOP * lit_at(w, WALLS_FAR, u + (rise[i / 2][i % 2] < highest ? highest / gap : 0)));
+            box(d, middle_of(i, gap), TILE, 0, -u * gap,
+                DRAW_TOP * lit_at(w, WALLS_FAR, u + (rise[i / 2][i % 2] < highest ? highest / gap : 0)));
 }
 
 /* 2x2 tiles, the gap between them everywhere the same; rise by [row][column]. The part of a wall that stands free is
@@ -96,7 +97,8 @@ static void draw_tiles(drawing *d, double gap, double shade_mm, const double ris
             if ((here > 0) != high)
                 continue;
             for (double z = here - STEP / 40; z >= 0; z -= STEP / 40) /* the walls: level slices, from the foot up */
-                box(d, p, TILE, 0, here - z - STEP / 40, DRAW_TOP * free_at(&w, shade_mm > 0 ? SHADED / DRAW_TOP : 1, (here - z) / gap));
+                box(d, p, TILE, 0, here - z - STEP / 40,
+                    DRAW_TOP * free_at(&w, shade_mm > 0 ? SHADED / DRAW_TOP : 1, (here - z) / gap));
             box(d, p, TILE, 0, here, here > 0 || shade_mm <= 0 ? DRAW_TOP : SHADED);
             if (here <= 0 && shade_mm > 0) {
                 sw_point lit = {p.x + (i % 2 ? 1 : -1) * shade_mm / 2, p.y + (i / 2 ? -1 : 1) * shade_mm / 2};
