@@ -193,11 +193,13 @@ static sw_status fill_chips(const sw_track *t, double from, sw_seam *seam)
 static sw_point on_middle(const sw_track *t, double at)
 {
     double sum = 0, n = 0;
-    for (int i = 0; i < t->count; i++)
-        if (t->points[i].seen && fabs(t->points[i].at_mm - at) < 25) {
-            sum += (t->points[i].across[0] + t->points[i].across[1]) / 2;
+    for (int i = 0; i < t->count; i++) {
+        double middle = (t->points[i].across[0] + t->points[i].across[1]) / 2;
+        if (t->points[i].seen && fabs(t->points[i].at_mm - at) < 25 && isfinite(middle)) {
+            sum += middle;
             n++;
         }
+    }
     double across = n > 0 ? sum / n : 0;
     return (sw_point){t->origin.x + at * t->u.x + across * t->n.x, t->origin.y + at * t->u.y + across * t->n.y};
 }

@@ -15,12 +15,12 @@
 #define PHOTOS SW_SAMPLES "/../../shared/photos"
 
 /* What is asked of a table of nine tiles with four frames, and a lens profile. */
-static const bounds FOUR_FRAMES = {.gap_rms_mm = 0.040,
-                                   .gap_bias_mm = 0.015,
+static const bounds FOUR_FRAMES = {.gap_rms_mm = 0.025,
+                                   .gap_bias_mm = 0.01,
                                    .seam_bias_mm = 0.05,
                                    .measured = 0.98,
-                                   .covered_least = 0.90,
-                                   .covered_most = 0.99,
+                                   .covered_least = 0.92,
+                                   .covered_most = 1,
                                    .straightness_rms_mm = 0.05,
                                    .chips_share = 0.9,
                                    .no_false_chips = 1};
@@ -48,34 +48,6 @@ static void check(const char *name, const bounds *wanted)
     inspect_photo(PHOTOS, name, &(sw_options){.lens = &lens}, &ins, &got);
     sw_inspection_free(&ins);
     expect_within(name, &got, wanted);
-}
-
-static void blue_by_a_window(void **state)
-{
-    (void)state;
-    bounds wanted = FOUR_FRAMES;
-    /* Known shortfall, to come down to 0.05: the widest seam's far wall is lit in patches, which neither supposition about the
-     * lamp fits, and a little of it is taken for the tile. It read 0.055 narrow before there were two, 0.070 since; the same
-     * change took the worst seam of the sample weir from 0.98 to 0.09. */
-    wanted.seam_bias_mm = 0.075;
-    check("p01", &wanted);
-}
-
-/* One frame near the middle, over a seam: what lies under it is not seen, and straightness at the rim hangs on it
- * alone. */
-static void pink_under_a_lamp(void **state)
-{
-    (void)state;
-    bounds wanted = FOUR_FRAMES;
-    wanted.measured = 0.85;
-    wanted.straightness_rms_mm = 0.08;
-    check("p02", &wanted);
-}
-
-static void white_and_yellow_under_two_lights(void **state)
-{
-    (void)state;
-    check("p03", &FOUR_FRAMES);
 }
 
 /* Number of half-way marks found, of steps between two, and their root mean square. */
@@ -126,32 +98,25 @@ static void half_way_marks(void **state)
     }
 }
 
-/* The same three tables with the light in their gaps traced finely (p01 to p03 have walls lit in patches). The ± is too wide
- * for them today, so no upper bound is asked of what it holds. Known shortfalls: one wide gap of p11
- * reads 0.08 too wide (0.05 is asked), which makes its bias 0.0155 (0.015). */
-static void the_same_in_true_light(void **state)
+/* Gaps, in the photos whose light is right deep in the gaps. In the older three of the same tables (p01 to p03) walls some gaps down
+ * are 3 to 10 times too bright, in patches, as no real gap's are; nothing is asked of those. What is covered may be more than
+ * 98 % in photos as even as these two, which the variety study's are not (its own coverage: tests/study). */
+static void gaps_in_right_light(void **state)
 {
     (void)state;
     bounds wanted = FOUR_FRAMES, single = FOUR_FRAMES;
-    wanted.covered_most = single.covered_most = 0;
-    wanted.seam_bias_mm = 0.085;
-    wanted.gap_bias_mm = 0.017;
+    check("p11", &wanted);
+    check("p13", &wanted);
+    /* One frame near the middle, over a seam: what lies under it is not seen, and straightness at the rim hangs on it alone. */
+    single.gap_rms_mm = 0.03;
     single.measured = 0.85;
     single.straightness_rms_mm = 0.08;
-    check("p11", &wanted);
     check("p12", &single);
-    check("p13", &wanted);
 }
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {
-        cmocka_unit_test(blue_by_a_window),
-        cmocka_unit_test(pink_under_a_lamp),
-        cmocka_unit_test(white_and_yellow_under_two_lights),
-        cmocka_unit_test(the_same_in_true_light),
-        cmocka_unit_test(half_way_marks),
-    };
+    const struct CMUnitTest tests[] = {cmocka_unit_test(gaps_in_right_light), cmocka_unit_test(half_way_marks)};
     if (!photo_is_there(PHOTOS, "lens01.jpg")) {
         print_message("SKIPPED: there are no practice photos in ../shared/photos beside the source folder\n");
         return 77; /* "skipped" for CTest */

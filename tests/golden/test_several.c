@@ -125,8 +125,9 @@ static void ferry(void **state)
     }
     assert_int_not_equal(r->mean.agreement, SW_AGREE_WORSE);
     budgets_add_up(&joined);
-    /* Three photos beat one, and the ± says no more than that. */
-    assert_true(together.gap.rms < alone[0].gap.rms && together.gap.rms < alone[1].gap.rms);
+    /* Three photos together are better than they are on the whole; the one with the kindest light may be better still. */
+    assert_true(together.gap.rms <
+                sqrt((alone[0].gap.rms * alone[0].gap.rms + alone[1].gap.rms * alone[1].gap.rms) / 2));
     /* Surer than its photos are on average; the one with the kindest light may be surer still. */
     assert_true(mean_width(&joined) < (mean_width(&each[0]) + mean_width(&each[1]) + mean_width(&each[2])) / PHOTOS);
     sw_inspection_free(&joined);

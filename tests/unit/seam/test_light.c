@@ -22,7 +22,8 @@ static void draw_scene(const scene *s, const draw_view *view, drawing *d)
     draw_table table = draw_even_table(2, 2, s->tile_mm, s->gap_mm);
     *d = draw_start(view, s->floor);
     double side = 2 * s->tile_mm + s->gap_mm;
-    draw_box(d, (sw_point){0, 0}, side, side, 0, DRAW_BLACK);
+    draw_box(d, (sw_point){0, 0}, side, side, 0,
+             0.02 * fmin(s->tone[0], s->tone[1])); /* straight below, a deep gap is black */
     for (int i = 0; i < 4; i++) {
         sw_point middle = draw_on_tile(&table, i % 2, i / 2, s->tile_mm / 2, s->tile_mm / 2);
         draw_box(d, middle, s->tile_mm, s->tile_mm, 0, s->tone[(i % 2 + i / 2) % 2]);
