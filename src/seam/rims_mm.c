@@ -33,11 +33,10 @@ static const double SHIFT_BLURS = 1.9;
 /* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
  * to the caliper. Common practice, no source. */
 static const double HEIGHT_U_MM = 0.1;
-/* The light model of a slot (slot.h) knows no wall that stands free above the lower top: where the far tile is the
- * higher one, the gap reads wrong by up to 0.4 px on two generated photos with steps of 6 and 10 mm, and by up to 0.75
- * px in drawings with known gaps of 1 to 3 mm (tests/unit/table/test_heights.c). Where it is the near one, the shade behind
- * the gap does less, up to 0.3 px on these. Standard uncertainties, px. */
-static const double FREE_WALL_U_PX = 0.4, SHADE_U_PX = 0.2;
+/* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
+ * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
+ * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
+static const double STEP_U_PX = 0.2;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {
@@ -108,7 +107,7 @@ static void add_step(const levels *l, double px_per_mm, const sw_track *t, sw_tr
 {
     double tangent = tangent_at(l, t, (sw_point){t->origin.x + p->at_mm * t->u.x, t->origin.y + p->at_mm * t->u.y});
     double step = t->rise_mm[SW_SECOND] - t->rise_mm[SW_FIRST], variance = 0;
-    p->model_mm = hypot(p->model_mm, (step * tangent > 0 ? FREE_WALL_U_PX : SHADE_U_PX) / px_per_mm);
+    p->model_mm = hypot(p->model_mm, STEP_U_PX / px_per_mm);
     for (int rim = 0; rim < 2; rim++)
         if (t->rise_mm[rim] != 0)
             variance += HEIGHT_U_MM * tangent * HEIGHT_U_MM * tangent;

@@ -190,7 +190,7 @@ static void blue_by_a_window(void **state)
 static void white_and_yellow_under_two_lights(void **state)
 {
     (void)state;
-    check_practice("p13", &(wanted){0.9, 1.1, 0, 1});
+    check_practice("p13", &(wanted){0.9, 1.1, 0, 1, 0});
 }
 
 /* ---- every layout and turn ---- */
