@@ -16,6 +16,8 @@ enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MO
 static const double FAINT = 0.2;
 /* Tops that differ by more than this share show a step where they touch. */
 static const double STEP_SHOWS = 0.15;
+/* A fit of such a slot that starts from no width stays there: a narrow one shows in the square of its width only. Start, px. */
+static const double STEP_WIDTH_PX = 1;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
 enum { LEVEL_STATIONS = 6 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
@@ -165,8 +167,11 @@ static rough read_rough(const reader *r, const double *v)
             first += gone * i;
         }
         double centre = area > 0 ? first / area : mid, width = fmin(2, area / (0.85 * top));
-        if (fabs(out.high - out.low) > STEP_SHOWS * top)
-            centre = step_near(v, n, mid, near, (out.low + out.high) / 2, out.high > out.low);
+        if (fabs(out.high - out.low) > STEP_SHOWS * top) { /* the slot lies on the darker side of the step */
+            width = fmax(width, STEP_WIDTH_PX);
+            centre = step_near(v, n, mid, near, (out.low + out.high) / 2, out.high > out.low) +
+                     (out.high > out.low ? -width : width) / 2;
+        }
         out.low_rim = centre - mid - width / 2;
         out.high_rim = centre - mid + width / 2;
         return out;
