@@ -39,7 +39,7 @@ static const double SHARE = 0.2, SHARE_SD = 0.25;
 static const double BEHIND = 0.03, BEHIND_SD = 0.03;
 /* Logarithms of the floor's light that differ by less than this say of no side that the lamp is there. Then it may shine nearly
  * along the seams (s next to 0), or two may stand at opposite sides. */
-static const double ALIKE_LOG = 0.35, SLANT_ALIKE = -1.2, SLANT_ALIKE_SD = 0.6;
+static const double ALIKE_LOG = 0.35, SLANT_ALIKE = -1, SLANT_ALIKE_SD = 0.6;
 /* How far slots differ in their numbers (standard deviations), where walls face the same way and where they do not. Leans are
  * each wall's own. */
 static const double DIFFER[N] = {0.03, 0.02, 1e3, 0.15, 1e3, 0.05, 0.1, 1e3, 0.006};
