@@ -160,38 +160,27 @@ static bool lit(const sw_table_light *table, int facing)
     return floor_tells(table, facing, &log_ratio) && share_of(log_ratio) > ONE_LAMP;
 }
 
-/* J and J x become those of a word weaker by how much slots differ: (J^-1 + V)^-1 = (1 + J V)^-1 J, by Gauss-Jordan on
- * (1 + J V) y = (J, J x), as J may be singular. False, and both left, when that is singular too. */
+/* J and J x become those of a word weaker by how much slots differ, variances V: (J^-1 + V)^-1 = V^-1 (V^-1 + J)^-1 J, as J may be
+ * singular. False, and both left, when that cannot be worked out. */
 static bool weaken(double told[N][N], double side[N], const double sd[N])
 {
-    double m[N][2 * N + 1];
+    double a[N * N], was[N][N + 1];
     for (int i = 0; i < N; i++) {
+        was[i][N] = side[i];
         for (int j = 0; j < N; j++) {
-            m[i][j] = (i == j) + told[i][j] * sd[j] * sd[j];
-            m[i][N + j] = told[i][j];
+            was[i][j] = told[i][j];
+            a[i * N + j] = told[i][j] + (i == j ? 1 / (sd[i] * sd[i]) : 0);
         }
-        m[i][2 * N] = side[i];
     }
-    for (int k = 0; k < N; k++) {
-        int best = k;
-        for (int i = k + 1; i < N; i++)
-            best = fabs(m[i][k]) > fabs(m[best][k]) ? i : best;
-        if (!(fabs(m[best][k]) > 1e-12))
-            return false;
-        for (int j = 0; best != k && j <= 2 * N; j++) {
-            double swap = m[k][j];
-            m[k][j] = m[best][j];
-            m[best][j] = swap;
+    if (sw_cholesky_invert(a, N))
+        return false;
+    for (int i = 0; i < N; i++)
+        for (int j = 0; j <= N; j++) {
+            double sum = 0;
+            for (int k = 0; k < N; k++)
+                sum += a[i * N + k] * was[k][j] / (sd[i] * sd[i]);
+            *(j < N ? &told[i][j] : &side[i]) = sum;
         }
-        for (int i = 0; i < N; i++)
-            for (int j = 2 * N; i != k && j >= k; j--)
-                m[i][j] -= m[i][k] / m[k][k] * m[k][j];
-    }
-    for (int i = 0; i < N; i++) {
-        side[i] = m[i][2 * N] / m[i][i];
-        for (int j = 0; j < N; j++)
-            told[i][j] = m[i][N + j] / m[i][i];
-    }
     return true;
 }
 

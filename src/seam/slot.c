@@ -30,8 +30,8 @@ static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
  * as long as at least TELLERS do. In a slot too narrow for that each tells next to nothing, and all are needed. */
 enum { TELLING = 4, TELLERS = 40 };
-/* To tell of the light so many of them will do, in a wide slot and in a narrow one. */
-enum { LISTENED = 24, LISTENED_NARROW = 60 };
+/* To tell of the light so many of them will do. */
+enum { LISTENED = 24 };
 /* Largest change of centre and width in one round, px. */
 static const double STEP_MOST = 1.0;
 /* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step).
@@ -269,11 +269,6 @@ static void fit_own(slot_fit *f, const sw_bin_light *bins, int i, int teller, in
     }
 }
 
-static bool narrow(const slot_fit *f)
-{
-    return f->blurs < SW_WIDE_BLURS;
-}
-
 /* Picks the telling stations, evenly spread over the used ones. Returns the first one's index, -1 when there is none.
  */
 static int pick_tellers(slot_fit *f)
@@ -284,9 +279,8 @@ static int pick_tellers(slot_fit *f)
     bool any = used > 0; /* else they have to tell it all the same */
     for (int i = 0; i < f->count && !any; i++)
         used += f->stations[i].used;
-    int every = narrow(f) || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
-    int enough = narrow(f) ? LISTENED_NARROW : LISTENED;
-    every = !f->all && used / enough > every ? used / enough : every;
+    int every = f->blurs < SW_WIDE_BLURS || used < TELLERS ? 1 : used / TELLERS > TELLING ? TELLING : used / TELLERS;
+    every = !f->all && used / LISTENED > every ? used / LISTENED : every;
     for (int i = 0, at = 0; i < f->count; i++) {
         sw_slot_station *s = &f->stations[i];
         s->start_centre = s->centre;
