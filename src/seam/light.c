@@ -139,8 +139,8 @@ static void believe(const sw_table_light *table, const sw_trace *t, int facing, 
     }
     if (sw_cholesky_solve(a, side, N))
         return;
-    for (int i = 0; i < N; i++)
-        mean->number[i] = side[i];
+    for (int i = 0; i < N; i++) /* slots that the model does not fit may tell of what cannot be */
+        mean->number[i] = fmax(SW_SLOT_LEAST[i], fmin(SW_SLOT_MOST[i], side[i]));
 }
 
 void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_prior *prior)

@@ -132,6 +132,22 @@ static double rises(const double *v, int n, int from, int way, double level)
     return rise > 0 ? i + way * fmin(1, fmax(0, (level - v[i]) / rise)) : i;
 }
 
+/* Where the profile goes through `level`, upwards or downwards, nearest to the middle; the middle when it does not. */
+static double step_near(const double *v, int n, int mid, int reach, double level, bool up)
+{
+    double best = mid, off = reach;
+    for (int i = mid - reach > 0 ? mid - reach : 0; i < mid + reach && i + 1 < n; i++) {
+        if ((v[i] < level) != up || (v[i + 1] < level) == up)
+            continue;
+        double at = i + (level - v[i]) / (v[i + 1] - v[i]);
+        if (fabs(at - mid) < off) {
+            off = fabs(at - mid);
+            best = at;
+        }
+    }
+    return best;
+}
+
 static rough read_rough(const reader *r, const double *v)
 {
     int n = 2 * r->reach + 1, mid = r->reach, near = (int)fmax(3, 1.2 * r->trace->px_per_mm);
@@ -153,9 +169,8 @@ static rough read_rough(const reader *r, const double *v)
         double centre = area > 0 ? first / area : mid, width = fmin(2, area / (0.85 * top));
         if (fabs(out.high - out.low) > STEP_SHOWS * top) { /* the slot lies on the darker side of the step */
             width = fmax(width, STEP_WIDTH_PX);
-            double level = (out.low + out.high) / 2;
-            centre = out.high > out.low ? rises(v, n, mid - near, 1, level) - width / 2
-                                        : rises(v, n, mid + near, -1, level) + width / 2;
+            centre = step_near(v, n, mid, near, (out.low + out.high) / 2, out.high > out.low) +
+                     (out.high > out.low ? -width : width) / 2;
         }
         out.low_rim = centre - mid - width / 2;
         out.high_rim = centre - mid + width / 2;

@@ -7,9 +7,8 @@
 #include "maths/lsq.h"
 #include "seam/stairs.h"
 
-/* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
-static const double LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
-                    MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
+const double SW_SLOT_LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
+             SW_SLOT_MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
@@ -135,7 +134,8 @@ static void solve_shared(const slot_fit *f, const shared_system *sys, double ste
     }
     const double *now = f->light->number;
     for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
-        step[p] = clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), LEAST[p], MOST[p]) - now[p];
+        step[p] =
+            clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), SW_SLOT_LEAST[p], SW_SLOT_MOST[p]) - now[p];
 }
 
 /* Returns how far centre or width moved, px. */

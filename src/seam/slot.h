@@ -10,6 +10,9 @@
 /* A slot at least this many blurs wide shows its inside; what it says of the light is handed to the others. */
 #define SW_WIDE_BLURS 4.5
 
+/* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
+extern const double SW_SLOT_LEAST[SW_LIGHT_NUMBERS], SW_SLOT_MOST[SW_LIGHT_NUMBERS];
+
 /* Prior of the shared numbers: mean and inverse covariance; and what is known of the lamp at the other side. */
 typedef struct sw_slot_prior {
     sw_slot_light mean;

@@ -133,7 +133,7 @@ static void terrace_without_heights(void **state)
     assert_non_null(strstr(last->text, "lay a ruler over both tiles"));
     for (int i = 0; i < 4; i++) {
         double moved = seam_called(&ins, seams[i].name)->mean_mm - seam_called(&with, seams[i].name)->mean_mm;
-        /* not nearer than this: without heights, the wall that stands free is taken for one that a lamp lights */
+        /* not nearer than this: without heights, a free wall passes for one that a lamp lights, shade at the foot for gap */
         if (fabs(moved - seams[i].sign * 10 * seams[i].tangent) > 0.12)
             fail_msg("%s: heights move the gap by %.3f, not %.3f mm", seams[i].name, moved,
                      seams[i].sign * 10 * seams[i].tangent);
