@@ -20,7 +20,7 @@ typedef enum sw_part {
     SW_PART_NOISE = 0,   /* the photo's noise, as each station's own samples show it in its rims */
     SW_PART_TEXTURE,     /* what rims scatter along the seam beyond that: roughness of the edge, patchy light */
     SW_PART_LIGHT,       /* the light in the gap, as far as the fit of the whole seam leaves it open */
-    SW_PART_MODEL,       /* what no model of that light holds; a fixed part found on practice photos */
+    SW_PART_MODEL,       /* what no model of edges and light holds; found on photos with known truth */
     SW_PART_PIXELS,      /* a photo sharper than its pixels can show */
     SW_PART_SPREAD,      /* how far exposure and ink move a dark edge */
     SW_PART_SIZE,        /* the cards' own sides, as stated by who measured them */

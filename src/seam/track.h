@@ -18,7 +18,7 @@ typedef struct sw_track_point {
     double random_mm;         /* standard uncertainty of the smoothed gap from the station's neighbourhood */
     double systematic_mm;     /* and from what the whole seam shares: root sum of squares of the next five */
     double light_mm, model_mm, pixels_mm, spread_mm,
-        height_mm; /* slot's light, what no model of it holds, coarse pixels, edge spread, heights at a step */
+        height_mm; /* slot's light, what the edge response leaves over, coarse pixels, edge spread, heights at a step */
     double rim_random_mm[2];
     double noise_mm,
         rim_noise_mm[2]; /* the parts of random_mm and rim_random_mm that are the photo's noise; the rest is texture */

@@ -20,7 +20,7 @@ static const char *plain_name(sw_part part)
     static const char *const names[SW_PART_COUNT] = {"noise of the photo",
                                                      "rough edges, patchy light",
                                                      "light in the gap",
-                                                     "light no model holds",
+                                                     "what no model holds",
                                                      "coarse pixels",
                                                      "dark edges that moved",
                                                      "the cards' own size",

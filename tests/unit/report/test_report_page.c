@@ -265,7 +265,7 @@ static void every_figure_says_how_sure_it_is(void **state)
         "pale ones in the photos of the lens profile",
         "<span class=\"why\">widest gap</span>: B2-C2, 294&nbsp;mm from its north end</h3>",
         "3.16 ± 0.06</span>&nbsp;mm</p>",
-        ">light no model holds</text>",
+        ">what no model holds</text>",
         ">0.022</text>", /* 0.03 sqrt 0.545 */
         ">rough edges, patchy light</text>",
         ">noise of the photo</text>",
@@ -288,7 +288,7 @@ static void every_figure_says_how_sure_it_is(void **state)
     in_order(made->text, pieces);
     assert_int_equal(count(made->text, "<svg class=\"plot budget\""), SW_BUDGET_FIGURES);
     const char *gap = strstr(made->text, ">widest gap<"), *angle = strstr(made->text, ">corner angle<");
-    has_bar(gap, ">light no model holds<", 0.545, "url(#hatch)");
+    has_bar(gap, ">what no model holds<", 0.545, "url(#hatch)");
     has_bar(gap, ">light in the gap<", 0.09, "#3d4a66");
     has_bar(angle, ">lens<", 0.5, "#9aa3b5");
     has_bar(angle, ">slant of the view<", 0.25, "#3d4a66");
