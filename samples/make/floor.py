@@ -4,6 +4,8 @@ import math
 
 import numpy as np
 
+from tiles import hull
+
 SKY_PITCH_MM = 8.0      # between places where the sky's light is known, and what the tiles pass on
 SHADE_STEPS = 10        # of the border of a lamp's shade: 8 mm wide below a 250 mm wide lamp 1.4 m up and a 45 mm high rim
 SHADE_PITCH_MM = (0.8, 4.0)  # no finer, no coarser
@@ -15,21 +17,6 @@ GRAIN_TONES = ((0, 0.35, 0.6, 0.8, 1), (0.7, 1.0, 1.12, 0.92, 1.25))  # early an
 FINE_MM, FINE_SHARE = (1.3, 120.0), 0.12
 LATTICE = 256           # random values each way, repeated
 GOLDEN = math.pi * (3 - math.sqrt(5))
-
-
-def hull(points):
-    """Convex outline, counter-clockwise."""
-    pts = sorted(map(tuple, points))
-
-    def half(seq):
-        out = []
-        for p in seq:
-            while len(out) > 1 and ((out[-1][0] - out[-2][0]) * (p[1] - out[-2][1])
-                                    - (out[-1][1] - out[-2][1]) * (p[0] - out[-2][0])) <= 0:
-                out.pop()
-            out.append(p)
-        return out[:-1]
-    return np.array(half(pts) + half(pts[::-1]))
 
 
 class Wood:

@@ -23,8 +23,8 @@ def smooth_noise(rng, at, length_mm):
     return values / np.sqrt((weight ** 2).sum(axis=1))
 
 
-def hull_width(points):
-    """Width of the convex hull: the distance of the two closest parallel lines that hold all points (minimum zone)."""
+def hull(points):
+    """Convex outline, counter-clockwise."""
     pts = sorted(map(tuple, points))
 
     def half(seq):
@@ -35,11 +35,16 @@ def hull_width(points):
                 out.pop()
             out.append(p)
         return out[:-1]
-    hull = np.array(half(pts) + half(pts[::-1]))
+    return np.array(half(pts) + half(pts[::-1]))
+
+
+def hull_width(points):
+    """Width of the convex hull: the distance of the two closest parallel lines that hold all points (minimum zone)."""
+    outline = hull(points)
     best = float("inf")
-    for a, b in zip(hull, np.roll(hull, -1, axis=0)):
+    for a, b in zip(outline, np.roll(outline, -1, axis=0)):
         normal = np.array([a[1] - b[1], b[0] - a[0]]) / np.hypot(*(b - a))
-        best = min(best, float(np.max((hull - a) @ normal) - np.min((hull - a) @ normal)))
+        best = min(best, float(np.max((outline - a) @ normal) - np.min((outline - a) @ normal)))
     return best
 
 

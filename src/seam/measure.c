@@ -113,15 +113,9 @@ static double lit_start(const seam_job *s, const sw_slot_light *light)
     return strip / (1 - strip) + fmax(0, t->step_mm) * fabs(t->tangent) / fmax(0.1, t->open_mm);
 }
 
-/* What a slot told of the light counts for the others (weight 1) or not (-1). */
-static void hear(job *j, const seam_job *s, double weight)
-{
-    if (s->heard)
-        sw_light_hear(&j->light, s->facing, &s->prior, &s->result, weight);
-}
-
-/* A wide seam between tops of one level, from some of its stations: what it tells of the light. A wall lit as brightly as the top is taken for the
- * top by a fit that starts without a lamp, and a dark one found no more by one that starts with it: so both are tried. */
+/* A wide seam between tops of one level, from some of its stations: what it tells of the light. A wall lit as brightly as
+ * the top is taken for the top by a fit that starts without a lamp, and a dark one found no more by one that starts with
+ * it: so both are tried. */
 static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
 {
     sw_light_prior(floor, s->trace, s->facing, &s->prior);
@@ -139,18 +133,19 @@ static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
         s->far_wider = sw_seam_far_wider(s->reading, s->trace);
     }
     s->heard = true;
-    hear(j, s, 1);
+    sw_light_hear(&j->light, s->facing, &s->prior, &s->result, 1);
     return SW_OK;
 }
 
 /* The fit that counts, with what the other seams told as prior. */
 static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
 {
+    sw_table_light others = j->light; /* what all but this one told */
     sw_slot_prior prior;
     sw_slot_result result;
-    hear(j, s, -1);
-    sw_light_prior(&j->light, s->trace, s->facing, &prior);
-    hear(j, s, 1);
+    if (s->heard)
+        sw_light_hear(&others, s->facing, &s->prior, &s->result, -1);
+    sw_light_prior(&others, s->trace, s->facing, &prior);
     result.light = s->heard ? s->result.light : prior.mean;
     double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
     sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, wider, true, &result);
