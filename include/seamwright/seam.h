@@ -61,6 +61,9 @@ typedef struct sw_seam {
     double taper_mm, taper_u95_mm;  /* growth of the gap's straight-line fit from start to end */
     double mean_u_random_mm, taper_u_random_mm; /* as sw_station.u_random_mm */
     double corner_step_mm; /* slip of the second tile along the seam against the first; + towards the end */
+    /* Lippage: how far the first tile's top stands above the second's along the seam, its mean and where it is largest
+     * (either may be below 0; tops may be tilted); NaN where not known. */
+    double step_mm, step_u95_mm, step_largest_mm;
     sw_chip *chips;
     size_t chip_count;
     sw_station *stations;

@@ -27,7 +27,8 @@ typedef struct sw_edge {
     sw_parts length_parts, straightness_parts;   /* of the two u95, mm: each is twice the root sum of squares */
     double length_u_random_mm, straightness_u_random_mm; /* as sw_station.u_random_mm */
     double bow_mm;                                       /* middle against the line through the ends; + bow, - hollow */
-    double seen;                                         /* share of the edge that was measured, 0 to 1 */
+    double rim_mm, rim_u95_mm; /* how far the rim is rounded: its radius, >= 0; NaN where not known */
+    double seen;               /* share of the edge that was measured, 0 to 1 */
     sw_rim_point *points;
     size_t point_count;
 } sw_edge;
@@ -48,10 +49,14 @@ typedef struct sw_tile {
     sw_edge edges[4];     /* indexed by sw_side */
     sw_chip *chips;       /* chips on edges at the table's rim only; those at a seam stand with the seam */
     size_t chip_count;
-    sw_point centre_mm; /* of the best square */
-    double turn_rad;    /* of the best square, counter-clockwise */
-    double side_mm;     /* of the best square */
-    double height_mm;   /* of its top over the table, as given; 0 when not given */
+    sw_point centre_mm;              /* of the best square */
+    double turn_rad;                 /* of the best square, counter-clockwise */
+    double side_mm;                  /* of the best square */
+    double height_mm, height_u95_mm; /* of its top at the tile's middle against the median top; NaN where not known */
+    double tilt_deg, tilt_u95_deg;   /* of its top against the mm frame's plane, >= 0; NaN where not known */
+    /* The same as a plane in the mm frame, not in files: its top at the tile's middle above the frame's plane, and how
+     * much it rises a mm to the east and to the north. 0 where not known. */
+    double rise_mm, rise_east, rise_north;
 } sw_tile;
 
 /* Frees what a tile owns and zeroes it. */

@@ -22,6 +22,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "inspection/tops.h"
 #include "scale/frame.h"
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
@@ -47,9 +48,12 @@ void sw_heights_raise(const sw_heights *heights, sw_grid *grid)
 void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *ins)
 {
     double sum = 0, count = 0;
+    sw_tops_unknown(ins);
     for (size_t i = 0; i < ins->tile_count; i++) {
         sw_tile *tile = &ins->tiles[i];
-        tile->height_mm = heights->mm[tile->column][tile->row];
+        tile->rise_mm = heights->mm[tile->column][tile->row] - heights->plane_mm;
+        if (heights->known[tile->column][tile->row])
+            tile->height_u95_mm = 2 * SW_HEIGHT_GIVEN_U_MM;
         if (isfinite(tile->side_mm)) {
             sum += tile->side_mm;
             count++;
@@ -57,6 +61,7 @@ void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *ins)
     }
     if (heights->uneven && !ins->table.tile_given && count > 0)
         ins->table.tile_mm = round(sum / count); /* the grid was found with higher tiles looking larger */
+    sw_tops_settle(ins);
 }
 
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes)
@@ -127,5 +132,5 @@ double sw_heights_hide_mm(const sw_inspection *ins, const sw_seam *seam)
     if (sw_camera_place(&ins->scale, camera))
         return 0;
     return fmax(0,
-                (ins->tiles[seam->first].height_mm - ins->tiles[seam->second].height_mm) * seam_tangent(camera, seam));
+                (ins->tiles[seam->first].rise_mm - ins->tiles[seam->second].rise_mm) * seam_tangent(camera, seam));
 }

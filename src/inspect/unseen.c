@@ -1,20 +1,24 @@
 #include "inspect/unseen.h"
 
+#include <math.h>
+
 #include "inspect/heights_step.h"
 #include "inspection/unseen.h"
 
 /* A seam of which less than this share is unseen needs no words. */
 static const double UNSEEN_SHARE = 0.02;
+/* How finely a step is said, mm. */
+static const double SAID_MM = 0.1;
 
 static sw_status note_hidden(sw_inspection *ins, const sw_seam *seam, double share, double hides_mm)
 {
     const sw_tile *a = &ins->tiles[seam->first], *b = &ins->tiles[seam->second];
-    const sw_tile *high = a->height_mm > b->height_mm ? a : b, *low = high == a ? b : a;
+    const sw_tile *high = a->rise_mm > b->rise_mm ? a : b, *low = high == a ? b : a;
     return sw_note_add(
         &ins->notes, SW_NOTE_SEAM_UNSEEN,
         "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f mm beside %s "
         "from where the camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
-        seam->name, 100 * share, high->name, high->height_mm - low->height_mm, hides_mm, low->name, low->name);
+        seam->name, 100 * share, high->name, round((high->rise_mm - low->rise_mm) / SAID_MM) * SAID_MM, hides_mm, low->name, low->name);
 }
 
 sw_status sw_note_unseen(sw_inspection *ins)

@@ -30,9 +30,6 @@ static const double SPREAD_MOST_BLURS = 0.2;
 /* A slot this many blurs wide feels the whole shift of a rim that comes with processing, a narrow one none of it: for small
  * differences of brightness any tone curve is straight. Modelled slots follow 1 - exp(-(width / (this blur))^2) within 0.1. */
 static const double SHIFT_BLURS = 1.9;
-/* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
- * to the caliper. Common practice, no source. */
-static const double HEIGHT_U_MM = 0.1;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
@@ -110,7 +107,7 @@ static void add_step(const levels *l, double px_per_mm, const sw_track *t, sw_tr
     p->model_mm = hypot(p->model_mm, STEP_U_PX / px_per_mm);
     for (int rim = 0; rim < 2; rim++)
         if (t->rise_mm[rim] != 0)
-            variance += HEIGHT_U_MM * tangent * HEIGHT_U_MM * tangent;
+            variance += pow(SW_HEIGHT_GIVEN_U_MM * tangent, 2);
     p->height_mm = sqrt(variance + pow(step * tangent * l->scale[0]->focal_u_rel, 2));
 }
 

@@ -87,6 +87,7 @@ sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height 
         for (int r = 0; r < rows; r++) {
             double *mm = &out->mm[c][r];
             out->assumed += *mm <= 0 && !(usual_mm > 0) && count > 0;
+            out->known[c][r] = count > 0 && (*mm > 0 || usual_mm > 0);
             *mm = *mm > 0 ? *mm : out->plane_mm;
             out->uneven |= *mm != out->plane_mm;
         }

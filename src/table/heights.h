@@ -9,11 +9,17 @@
 #include "seamwright/table.h"
 #include "table/grid.h"
 
+/* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
+ * to the caliper. Common practice, no source. */
+static const double SW_HEIGHT_GIVEN_U_MM = 0.1;
+
 typedef struct sw_heights {
     double plane_mm; /* the level of the mm frame: the usual height, or the lowest one named; 0: nothing was said */
     bool uneven;     /* some tile's top lies off that plane */
     int assumed;     /* tiles that nothing was said of although others were named */
-    double mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row] */
+    double mm[SW_GRID_MOST][SW_GRID_MOST];  /* [column][row] */
+    bool known[SW_GRID_MOST][SW_GRID_MOST]; /* measured by the user: named, or as the usual height beside named ones. The
+                                             * usual height alone is what the foam was sold as */
 } sw_heights;
 
 /* usual_mm 0: not said. What is given has passed sw_heights_check. SW_BAD_INPUT: a name the table lacks; the sentence

@@ -77,7 +77,8 @@ refuse "table.png: " inspect photos/table.png -t 10 --no-pictures -o results --r
 # said of steps when all heights are given, and something when they are not.
 run 0 inspect photos/table.png -t 10 --no-pictures -o results --height 45,B2=46.5
 grep -q '"height_mm": 45' results/inspection.json || fail "the usual height did not arrive"
-grep -q '"height_mm": 46.5' results/inspection.json || fail "the height of B2 did not arrive"
+grep -q '"height_mm": 1.5' results/inspection.json || fail "the height of B2 did not arrive"
+grep -q '"step_mm": -1.5' results/inspection.json || fail "the step at B2 did not arrive"
 ! grep -q "lay a ruler" "$results/err" || fail "a ruler is asked for though heights are given"
 run 0 inspect photos/table.png -t 10 --no-pictures -o results --height A1=45,b2=46.5
 says "No height was given for 2 of the tiles: taken as 45 mm"

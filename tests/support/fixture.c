@@ -7,6 +7,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "inspection/tops.h"
 #include "tile/budgets.h"
 
 enum { COLUMNS = 3, ROWS = 3, STATIONS = 299, RIM_POINTS = 61, PHOTO_WIDTH = 1600, PHOTO_HEIGHT = 1200 };
@@ -317,6 +318,7 @@ void fixture_inspection(sw_inspection *inspection)
     inspection->seams = get(FIXTURE_SEAMS, sizeof *inspection->seams);
     for (int i = 0; i < FIXTURE_SEAMS; i++)
         fill_seam(&inspection->seams[i], &PLANS[i], inspection->tiles);
+    sw_tops_unknown(inspection);
     fill_ranking(inspection);
     sw_budgets_make(inspection);
     if (sw_note_add(&inspection->notes, SW_NOTE_SEAM_UNSEEN, "a card lies over B2-B3: move it & take the photo again"))

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspection/tops.h"
 #include "tile/square.h"
 
 enum { POINTS = 151, WAVES = 6 };
@@ -173,6 +174,7 @@ void made_inspection(const made_photo *photo, sw_inspection *ins)
     fill_seam(ins, 0, 0, photo->gap_mm);
     fill_seam(ins, 1, 0, photo->gap_mm);
     fill_seam(ins, 2, 1, photo->gap_mm);
+    sw_tops_unknown(ins);
 }
 
 void made_plan(const made_cut *cuts, int count, double times, sw_plan *plan)

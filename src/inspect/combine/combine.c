@@ -113,7 +113,7 @@ static sw_status refuse_turned_steps(const combining *c, sw_error *err)
 {
     bool uneven = false;
     for (size_t i = 0; i < c->photos[0].tile_count; i++)
-        uneven |= c->photos[0].tiles[i].height_mm != c->photos[0].tiles[0].height_mm;
+        uneven |= c->photos[0].tiles[i].rise_mm != c->photos[0].tiles[0].rise_mm;
     for (size_t k = 1; uneven && k < c->count; k++)
         if (c->repeat->quarter_turns[k] != 0)
             return sw_fail(err, SW_BAD_INPUT,

@@ -67,6 +67,8 @@ static void turn_tile(const turn *t, const sw_tile *from, sw_tile *to)
     to->row = t->columns - 1 - from->column;
     snprintf(to->name, sizeof to->name, "%c%u", (char)('A' + to->column), (unsigned)(to->row + 1) % 1000u);
     to->centre_mm = place(t, from->centre_mm);
+    to->rise_east = -from->rise_north; /* what lay south lies east */
+    to->rise_north = from->rise_east;
     for (size_t i = 0; i < to->chip_count; i++)
         turn_chip(t, &to->chips[i], from->edges[to->chips[i].side].length_mm);
     for (int s = 0; s < 4; s++) {
@@ -117,6 +119,10 @@ static void turn_seam(const turn *t, const sw_tile *tiles, sw_seam *seam)
     seam->first = seam->upright ? second : first;
     seam->second = seam->upright ? first : second;
     seam->corner_step_mm = -seam->corner_step_mm;
+    if (seam->upright) { /* its tiles change places */
+        seam->step_mm = -seam->step_mm;
+        seam->step_largest_mm = -seam->step_largest_mm;
+    }
     seam->start_mm = place(t, seam->start_mm);
     seam->end_mm = place(t, seam->end_mm);
     if (!seam->upright)

@@ -96,6 +96,8 @@ static const sw_field edge[] = {
     {"straightness_mm", SW_MUST, SW_FIGURE(sw_edge, straightness_mm, MM)},
     {"straightness_u95_mm", SW_MUST, SW_FIGURE(sw_edge, straightness_u95_mm, MM)},
     {"bow_mm", SW_MUST, SW_FIGURE(sw_edge, bow_mm, MM)},
+    {"rim_mm", SW_MAY, SW_FIGURE(sw_edge, rim_mm, MM)},
+    {"rim_u95_mm", SW_MAY, SW_FIGURE(sw_edge, rim_u95_mm, MM)},
     {"seen", SW_MAY, SW_FIGURE(sw_edge, seen, SHARE)},
     {NULL, SW_MUST, SW_COLUMNS(sw_edge, points, point_count, rim)},
     SW_STEP(sw_check_edge),
@@ -109,10 +111,14 @@ static const sw_field square[] = {
 };
 
 static const sw_field tile[] = {
+    SW_STEP(sw_start_tile),
     {"name", SW_MUST, SW_TEXT(sw_tile, name)},
     {"column", SW_MAY, SW_WHOLE(sw_tile, column, 0, 25)},
     {"row", SW_MAY, SW_WHOLE(sw_tile, row, 0, 98)},
-    {"height_mm", SW_MAY, SW_POSITIVE(sw_tile, height_mm, MM)},
+    {"height_mm", SW_MAY, SW_FIGURE(sw_tile, height_mm, MM)},
+    {"height_u95_mm", SW_MAY, SW_FIGURE(sw_tile, height_u95_mm, MM)},
+    {"tilt_deg", SW_MAY, SW_FIGURE(sw_tile, tilt_deg, DEGREES)},
+    {"tilt_u95_deg", SW_MAY, SW_FIGURE(sw_tile, tilt_u95_deg, DEGREES)},
     {"corners", SW_MUST, SW_NAMED(sw_tile, corners, corner, corner_word, 4, "corner %s")},
     {"edges", SW_MUST, SW_NAMED(sw_tile, edges, edge, side_word, 4, "%s edge")},
     {"best_square", SW_MAY, SW_PART(square)},
@@ -158,6 +164,7 @@ static json_t *put_seam_edges(const sw_field *field, const void *at, sw_putting 
 }
 
 static const sw_field seam[] = {
+    SW_STEP(sw_start_seam),
     {"name", SW_MUST, SW_TEXT(sw_seam, name)},
     {"edges", SW_MUST, .put = put_seam_edges, .take = sw_take_seam_edges},
     {"upright", SW_MAY, SW_FLAG(sw_seam, upright)},
@@ -169,6 +176,9 @@ static const sw_field seam[] = {
     {"taper_mm", SW_MUST, SW_FIGURE(sw_seam, taper_mm, MM)},
     {"taper_u95_mm", SW_MUST, SW_FIGURE(sw_seam, taper_u95_mm, MM)},
     {"corner_step_mm", SW_MUST, SW_FIGURE(sw_seam, corner_step_mm, MM)},
+    {"step_mm", SW_MAY, SW_FIGURE(sw_seam, step_mm, MM)},
+    {"step_u95_mm", SW_MAY, SW_FIGURE(sw_seam, step_u95_mm, MM)},
+    {"step_largest_mm", SW_MAY, SW_FIGURE(sw_seam, step_largest_mm, MM)},
     {"chips", SW_MAY, SW_LIST(sw_seam, chips, chip_count, chip, "chip")},
     {"stations", SW_MUST, SW_PART(stations)},
     SW_STEP(sw_check_seam),

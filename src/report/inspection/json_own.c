@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspection/tops.h"
 #include "report/inspection/json_own.h"
 #include "report/inspection/read.h"
 
@@ -81,6 +82,12 @@ void sw_check_edge(sw_reading *r, const sw_field *field, const json_t *from, voi
     edge->seen = edge->point_count ? (double)seen / (double)edge->point_count : 0;
 }
 
+void sw_start_tile(sw_reading *r, const sw_field *field, const json_t *from, void *to)
+{
+    (void)r, (void)field, (void)from;
+    sw_tile_unknown(to);
+}
+
 void sw_check_tile(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
@@ -92,6 +99,8 @@ void sw_check_tile(sw_reading *r, const sw_field *field, const json_t *from, voi
     for (size_t i = 0; i < tile->chip_count; i++)
         if (tile->chips[i].tile != index)
             sw_read_wrong(r, "a chip lies on an edge that is not here");
+    if (!json_object_get(from, "height_u95_mm"))
+        tile->height_mm = NAN; /* an older file: it holds what the user said, from the table */
     if (!json_object_get(from, "best_square"))
         sw_read_derive_square(tile);
     sw_read_derive_places(tile);
@@ -189,6 +198,12 @@ static int find_seam(const sw_inspection *ins, size_t count, int first, bool upr
     return -1;
 }
 
+void sw_start_seam(sw_reading *r, const sw_field *field, const json_t *from, void *to)
+{
+    (void)r, (void)field, (void)from;
+    sw_seam_unknown(to);
+}
+
 void sw_check_seam(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {
     const sw_inspection *ins = sw_named_in(r->context);
@@ -214,6 +229,7 @@ static void add_unseen(sw_inspection *ins, int first, bool upright)
     seam_name(ins, seam, seam->name);
     seam->length_mm = seam->mean_mm = seam->min_mm = seam->max_mm = seam->max_at_mm = NAN;
     seam->mean_u95_mm = seam->max_u95_mm = seam->taper_mm = seam->taper_u95_mm = seam->corner_step_mm = NAN;
+    sw_seam_unknown(seam);
     sw_read_derive_ends(ins, seam);
 }
 

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "inspection/tops.h"
 #include "report/overlay/overlay.h"
 #include "scale/frame.h"
 
@@ -114,16 +115,14 @@ static int samples_for(const sw_canvas *canvas, const sw_scale *scale)
     return photo_px > 2 ? (int)fmin(MOST_SAMPLES, ceil(photo_px / 2)) : 1;
 }
 
-/* How far the top under a place stands above the mm frame's plane; 0 where heights were not given. */
+/* How far the top under a place stands above the mm frame's plane; 0 where heights are not known. */
 static double rise_at(const sw_inspection *inspection, sw_point mm)
 {
     const sw_table *table = &inspection->table;
     int column = (int)fmax(0, fmin(table->columns - 1, floor(mm.x / table->tile_mm)));
     int row = (int)fmax(0, fmin(table->rows - 1, floor(-mm.y / table->tile_mm)));
     size_t i = (size_t)row * (size_t)table->columns + (size_t)column;
-    return table->height_mm > 0 && i < inspection->tile_count && inspection->tiles[i].height_mm > 0
-               ? inspection->tiles[i].height_mm - table->height_mm
-               : 0;
+    return i < inspection->tile_count ? sw_rise_at(&inspection->tiles[i], mm) : 0;
 }
 
 /* Where the photo shows a place of the table: a higher top hides what lies farther from the camera's foot. camera may

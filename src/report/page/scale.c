@@ -4,6 +4,9 @@
 #include "maths/guard.h"
 #include "report/page/page.h"
 
+/* Heights are measured with a rule or a calliper: more decimals than this say nothing. */
+static const double RULE_MM = 0.1;
+
 static void put_squares(sw_sheet *sheet, const sw_scale *scale)
 {
     char name[64];
@@ -56,16 +59,18 @@ static void put_spread(sw_sheet *sheet, const sw_scale *scale)
     sw_sheet_put(sheet, "</dd>\n");
 }
 
-/* The tiles whose tops are off the usual height. */
+/* The tiles whose tops are off the usual height, to what a rule tells. */
 static void put_heights(sw_sheet *sheet, const sw_inspection *inspection)
 {
     const char *before = ", but ";
-    if (inspection->table.height_mm > 0)
-        sw_sheet_put(sheet, "; tops %g mm above the table", inspection->table.height_mm);
+    if (!(inspection->table.height_mm > 0))
+        return;
+    sw_sheet_put(sheet, "; tops %g mm above the table", inspection->table.height_mm);
     for (size_t i = 0; i < inspection->tile_count; i++) {
         const sw_tile *tile = &inspection->tiles[i];
-        if (tile->height_mm > 0 && tile->height_mm != inspection->table.height_mm) {
-            sw_sheet_put(sheet, "%s%s %g mm", before, tile->name, tile->height_mm);
+        double rise_mm = round(tile->rise_mm / RULE_MM) * RULE_MM;
+        if (rise_mm != 0) {
+            sw_sheet_put(sheet, "%s%s %g mm", before, tile->name, inspection->table.height_mm + rise_mm);
             before = ", ";
         }
     }

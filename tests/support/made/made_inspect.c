@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "inspection/tops.h"
 #include "support/maths_check.h"
 #include "support/mean.h"
 #include "tile/square.h"
@@ -280,6 +281,7 @@ void made_inspect(const made_table *table, const made_noise *noise, double toler
     ins->seams = get((size_t)count, sizeof *ins->seams);
     for (int j = 0; j < count; j++)
         fill_seam(table, &seams[j], noise, &error[j], ins, &ins->seams[j]);
+    sw_tops_unknown(ins);
     free(errors);
     free(error);
     free(own);

@@ -185,7 +185,7 @@ static void lines_of(const sw_field *table, size_t count, lines *all)
 }
 
 /* Adds the keys that are never read, and those that may be missing, of all tables that are read. */
-static void look_at(const sw_field *table, size_t count, char unread[256], char may[512])
+static void look_at(const sw_field *table, size_t count, char unread[256], char may[1024])
 {
     lines all = {.count = 0};
     lines_of(table, count, &all);
@@ -206,13 +206,14 @@ static void look_at(const sw_field *table, size_t count, char unread[256], char 
 static void each_line_has_a_member_of_its_own_and_is_read(void **state)
 {
     (void)state;
-    char unread[256] = "", may[512] = "";
+    char unread[256] = "", may[1024] = "";
     look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
     assert_string_equal(unread, "program verdict repeatability seam budget ");
-    assert_string_equal(may,
-                        "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
-                        "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
-                        "height_mm seen state chips upright start end chips marks ranking rank seam warnings notes ");
+    assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
+                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
+                             "height_mm height_u95_mm tilt_deg tilt_u95_deg rim_mm rim_u95_mm seen state chips "
+                             "upright start end step_mm step_u95_mm step_largest_mm chips marks ranking rank seam "
+                             "warnings notes ");
 }
 
 /* ---- a file that lacks a member, or has another kind of one ---- */

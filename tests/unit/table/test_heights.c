@@ -179,8 +179,17 @@ static void heights_given_the_gaps_are_right(void **state)
             expect_near("angle", ins.tiles[i].corners[k].angle_deg, 90, 0.03);
         }
     expect_near("tile", ins.table.tile_mm, TILE, 0.1);
-    expect_near("height of A1", ins.tiles[0].height_mm, HIGH, 1e-9);
-    expect_near("height of B1", ins.tiles[1].height_mm, LOW, 1e-9);
+    for (int i = 0; i < 4; i++) {
+        const sw_tile *tile = &ins.tiles[i];
+        expect_near("height", tile->height_mm, i == 0 || i == 3 ? STEP / 2 : -STEP / 2, 1e-9); /* from the median */
+        expect_near("height's own", tile->height_u95_mm, 0.2, 1e-9);
+        expect_near("rise", tile->rise_mm, i == 0 || i == 3 ? STEP : 0, 1e-9);
+        assert_true(isnan(tile->tilt_deg) && isnan(tile->edges[0].rim_mm));
+        const sw_seam *s = seam_called(&ins, SEAMS[i].name);
+        expect_near(s->name, s->step_mm, i == 0 || i == 3 ? STEP : -STEP, 1e-9);
+        expect_near(s->name, s->step_largest_mm, s->step_mm, 1e-9);
+        expect_near(s->name, s->step_u95_mm, 0.2 * sqrt(2), 1e-9);
+    }
     expect_near("height of the plane", ins.table.height_mm, LOW, 1e-9);
     assert_int_equal(warned(&ins, "higher"), 0);
     sw_inspection_free(&ins);
@@ -230,6 +239,9 @@ static void without_heights_the_gaps_are_wrong_and_the_report_says_so(void **sta
     for (int i = 0; i < 4; i++) {
         const sw_seam *s = seam_called(&ins, SEAMS[i].name);
         expect_near(s->name, s->mean_mm, 3 + STEP * SEAMS[i].widened, 0.12);
+        assert_true(isnan(s->step_mm) && isnan(s->step_u95_mm) && isnan(s->step_largest_mm));
+        assert_true(isnan(ins.tiles[i].height_mm) &&
+                    isnan(ins.tiles[i].height_u95_mm)); /* what it was sold as is no height */
     }
     assert_int_equal(warned(&ins, "A1-B1"), 1);
     assert_int_equal(warned(&ins, "lay a ruler over both tiles"), 1);
@@ -383,7 +395,7 @@ static void heights_are_sorted_out(void **state)
     assert_int_equal(sw_heights_of("t", 0, NULL, 0, 2, 2, &got, NULL), SW_OK);
     assert_true(got.plane_mm == 0 && !got.uneven && !got.assumed && got.mm[1][1] == 0);
     assert_int_equal(sw_heights_of("t", 45, NULL, 0, 2, 2, &got, NULL), SW_OK);
-    assert_true(got.plane_mm == 45 && !got.uneven && !got.assumed && got.mm[1][1] == 45);
+    assert_true(got.plane_mm == 45 && !got.uneven && !got.assumed && got.mm[1][1] == 45 && !got.known[1][1]);
     assert_int_equal(sw_heights_of("t", 45, NAMED, 2, 2, 2, &got, NULL), SW_OK);
     assert_true(got.plane_mm == 45 && got.uneven && !got.assumed && got.mm[0][0] == 55 && got.mm[1][0] == 45 &&
                 got.mm[1][1] == 55);
