@@ -25,6 +25,9 @@
 #include "inspection/tops.h"
 #include "scale/frame.h"
 
+/* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
+ * to the caliper. Common practice, no source. */
+static const double HEIGHT_U_MM = 0.1;
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;
 
@@ -41,8 +44,10 @@ void sw_heights_under_squares(const sw_heights *heights, const sw_grid *grid, co
 void sw_heights_raise(const sw_heights *heights, sw_grid *grid)
 {
     for (int c = 0; c < grid->columns; c++)
-        for (int r = 0; r < grid->rows; r++)
+        for (int r = 0; r < grid->rows; r++) {
             grid->rise_mm[c][r] = heights->mm[c][r] - heights->plane_mm;
+            grid->rise_u_mm[c][r] = HEIGHT_U_MM;
+        }
 }
 
 void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *ins)

@@ -125,7 +125,7 @@ static void general_prior(const sw_table_light *table, const sw_trace *t, int fa
 
 /* What is believed of the light on walls of a facing: mean and inverse covariance. */
 static void believe(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_light *mean,
-                    double inverse[N][N])
+                    double inverse[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS])
 {
     const sw_light_word *word = &table->word[facing];
     sw_slot_light sd;
@@ -146,11 +146,14 @@ static void believe(const sw_table_light *table, const sw_trace *t, int facing, 
 void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_prior *prior)
 {
     sw_slot_light other;
-    double ignored[N][N];
+    double ignored[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
+    memset(prior, 0, sizeof *prior);
     believe(table, t, facing, &prior->mean, prior->inverse);
     believe(table, t, facing ^ 1, &other, ignored);
     prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1, 0};
     prior->free_px = t->step_mm * t->px_per_mm;
+    prior->px_per_mm = t->px_per_mm;
+    prior->mean.step = t->step_mm;
 }
 
 /* Whether the floor says that a lamp stands in front of a facing. */
@@ -188,7 +191,8 @@ void sw_light_hear(sw_table_light *table, int facing, const sw_slot_prior *prior
                    double weight)
 {
     double c[N * N];
-    memcpy(c, result->covariance, sizeof c);
+    for (int i = 0; i < N; i++) /* the light's alone: what is not known of a seam's shape makes its word weaker */
+        memcpy(c + (size_t)i * N, result->covariance[i], N * sizeof *c);
     if (sw_cholesky_invert(c, N))
         return;
     for (int f = 0; f < SW_FACINGS; f++) {

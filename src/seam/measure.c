@@ -95,6 +95,7 @@ static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t
     sw_heights_beside(g, upright, column, row, rise_mm);
     int far = (t->tangent >= 0) != t->reversed; /* 1: the second tile is the far one */
     t->step_mm = rise_mm[far] - rise_mm[!far];
+    t->step_u_mm = sw_heights_step_u(g, upright, column, row);
     status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
     if (status)
         return status;

@@ -55,8 +55,8 @@ static void set_frame(const sw_grid_side *side, sw_track *t)
 static double shared_variance(const sw_trace *trace, const sw_trace_place *p)
 {
     double sum = 0;
-    for (int a = 0; a < SW_LIGHT_NUMBERS; a++)
-        for (int b = 0; b < SW_LIGHT_NUMBERS; b++)
+    for (int a = 0; a < SW_SLOT_NUMBERS; a++)
+        for (int b = 0; b < SW_SLOT_NUMBERS; b++)
             sum += p->width_by[a] * trace->light_covariance[a][b] * p->width_by[b];
     return fmax(0, sum);
 }

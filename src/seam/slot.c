@@ -7,8 +7,8 @@
 #include "maths/lsq.h"
 #include "seam/stairs.h"
 
-const double SW_SLOT_LEAST[SW_LIGHT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15},
-             SW_SLOT_MOST[SW_LIGHT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6};
+const double SW_SLOT_LEAST[SW_SLOT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15, -30, 0, 0},
+             SW_SLOT_MOST[SW_SLOT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6, 30, 3, 3};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
@@ -23,7 +23,7 @@ static const double PACE_LEAST = 0.2;
 /* The edge table ends about this many blurs from the edge. */
 static const double EDGE_REACH_BLURS = 3.3;
 /* Largest change of a shared number in one round. */
-static const double SHARED_STEP[SW_LIGHT_NUMBERS] = {0.1, 0.1, 0.05, 0.3, 0.02, 0.1, 0.2, 0.05, 0.05};
+static const double SHARED_STEP[SW_SLOT_NUMBERS] = {0.1, 0.1, 0.05, 0.3, 0.02, 0.1, 0.2, 0.05, 0.05, 0.5, 0.1, 0.1};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
@@ -46,7 +46,7 @@ static void add_priors(const sw_slot_station *s, double noise, sw_slot_normal *n
     n->own[1][1] += v / (WIDEST * WIDEST);
 }
 
-static void eliminate(sw_slot_normal *n)
+static void eliminate(sw_slot_normal *n, int numbers)
 {
     double a[SW_OWN * SW_OWN];
     for (int i = 0; i < SW_OWN; i++)
@@ -55,7 +55,7 @@ static void eliminate(sw_slot_normal *n)
     if (sw_cholesky_invert(a, SW_OWN))
         memset(a, 0, sizeof a);
     for (int i = 0; i < SW_OWN; i++)
-        for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+        for (int p = 0; p < numbers; p++) {
             n->ratio[i][p] = 0;
             for (int j = 0; j < SW_OWN; j++) {
                 n->inverse[i][j] = a[i * SW_OWN + j];
@@ -70,7 +70,7 @@ typedef struct slot_fit {
     const sw_edge_table *table;
     sw_slot_station *stations;
     sw_slot_normal *normals;
-    int count;
+    int count, numbers; /* numbers: of the shared ones so many are fitted */
     bool far_high, loose, all;
     const sw_slot_prior *prior;
     sw_slot_other other; /* the prior's, with the tops' ratio */
@@ -81,24 +81,24 @@ typedef struct slot_fit {
 } slot_fit;
 
 typedef struct shared_system {
-    double a[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS], side[SW_LIGHT_NUMBERS];
+    double a[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS], side[SW_SLOT_NUMBERS];
 } shared_system;
 
 static void start_system(const slot_fit *f, shared_system *sys)
 {
     double v = f->discount2 * f->noise * f->noise;
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+    for (int p = 0; p < f->numbers; p++) {
         sys->side[p] = 0;
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++) {
+        for (int q = 0; q < f->numbers; q++) {
             sys->a[p][q] = v * f->prior->inverse[p][q];
             sys->side[p] += sys->a[p][q] * (f->prior->mean.number[q] - f->light->number[q]);
         }
     }
 }
 
-static void add_station(const sw_slot_normal *n, shared_system *sys)
+static void add_station(const sw_slot_normal *n, int numbers, shared_system *sys)
 {
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+    for (int p = 0; p < numbers; p++) {
         sys->side[p] += n->shared_side[p];
         for (int i = 0; i < SW_OWN; i++)
             sys->side[p] -= n->ratio[i][p] * n->own_side[i];
@@ -116,37 +116,39 @@ static double clamp(double v, double low, double high)
 }
 
 /* Solves for the shared step, cut to the shared numbers' ranges. */
-static void solve_shared(const slot_fit *f, const shared_system *sys, double step[SW_LIGHT_NUMBERS],
-                         double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+static void solve_shared(const slot_fit *f, const shared_system *sys, double step[SW_SLOT_NUMBERS],
+                         double covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS])
 {
-    double a[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS];
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
-            a[p * SW_LIGHT_NUMBERS + q] = p >= q ? sys->a[p][q] : sys->a[q][p];
-    if (sw_cholesky_invert(a, SW_LIGHT_NUMBERS))
+    double a[SW_SLOT_NUMBERS * SW_SLOT_NUMBERS];
+    int n = f->numbers;
+    for (int p = 0; p < n; p++)
+        for (int q = 0; q < n; q++)
+            a[p * n + q] = p >= q ? sys->a[p][q] : sys->a[q][p];
+    if (sw_cholesky_invert(a, (size_t)n))
         memset(a, 0, sizeof a);
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+    memset(covariance, 0, sizeof *covariance * SW_SLOT_NUMBERS);
+    for (int p = 0; p < n; p++) {
         step[p] = 0;
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++) {
-            step[p] += a[p * SW_LIGHT_NUMBERS + q] * sys->side[q];
-            covariance[p][q] = a[p * SW_LIGHT_NUMBERS + q] * f->noise * f->noise * f->discount2;
+        for (int q = 0; q < n; q++) {
+            step[p] += a[p * n + q] * sys->side[q];
+            covariance[p][q] = a[p * n + q] * f->noise * f->noise * f->discount2;
         }
     }
     const double *now = f->light->number;
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+    for (int p = 0; p < n; p++)
         step[p] =
             clamp(now[p] + clamp(step[p], -SHARED_STEP[p], SHARED_STEP[p]), SW_SLOT_LEAST[p], SW_SLOT_MOST[p]) - now[p];
 }
 
 /* Returns how far centre or width moved, px. */
-static double move_station(sw_slot_station *s, const sw_slot_normal *n, const double step[SW_LIGHT_NUMBERS])
+static double move_station(sw_slot_station *s, const sw_slot_normal *n, int numbers, const double *step)
 {
     double d[SW_OWN];
     for (int i = 0; i < SW_OWN; i++) {
         d[i] = 0;
         for (int j = 0; j < SW_OWN; j++)
             d[i] += n->inverse[i][j] * n->own_side[j];
-        for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        for (int p = 0; p < numbers; p++)
             d[i] -= n->ratio[i][p] * step[p];
     }
     double width = s->width, centre = clamp(d[0], -STEP_MOST, STEP_MOST);
@@ -163,7 +165,7 @@ static void note_variances(sw_slot_station *s, const sw_slot_normal *n, const sw
     s->variance[0] = n->inverse[0][0] * v;
     s->variance[1] = n->inverse[0][1] * v;
     s->variance[2] = n->inverse[1][1] * v;
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+    for (int p = 0; p < SW_SLOT_NUMBERS; p++)
         s->shared[p] = -teller->ratio[1][p];
 }
 
@@ -174,9 +176,10 @@ static void weigh(const slot_fit *f, const sw_bin_light *bins, int i, bool all, 
     sw_stairs_build(&f->stations[i], bins, f->far_high, &st);
     st.sharp = (float)exp(-f->light->blur);
     st.reach = f->table->reach / st.sharp;
+    st.shaped = f->prior->shaped;
     (all ? sw_stairs_sum_all : sw_stairs_sum_own)(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
     add_priors(&f->stations[i], f->noise, &f->normals[i]);
-    eliminate(&f->normals[i]);
+    eliminate(&f->normals[i], f->numbers);
 }
 
 /* How much lighter the near top is than the far one. */
@@ -204,13 +207,13 @@ static double width_of(const slot_fit *f)
 }
 
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
-static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS])
+static void fit_shared(slot_fit *f, int rounds, double covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS])
 {
     bool settled = false;
-    double last[SW_LIGHT_NUMBERS] = {0}, pace = 1;
+    double last[SW_SLOT_NUMBERS] = {0}, pace = 1;
     for (int round = 0;; round++) {
         shared_system sys;
-        double step[SW_LIGHT_NUMBERS], most = 0, turn = 0;
+        double step[SW_SLOT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
         f->other.free_depth = f->prior->free_px / width_of(f);
@@ -218,20 +221,20 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBE
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
                 weigh(f, &bins, i, true, f->loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
-                add_station(&f->normals[i], &sys);
+                add_station(&f->normals[i], f->numbers, &sys);
             }
         solve_shared(f, &sys, step, covariance);
         if (round == rounds || settled)
             break;
-        for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        for (int p = 0; p < f->numbers; p++)
             turn += step[p] * last[p] / (SHARED_STEP[p] * SHARED_STEP[p]);
         pace = turn < 0 ? fmax(PACE_LEAST, pace / 2) : fmin(1, pace * 1.5);
-        for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
+        for (int p = 0; p < f->numbers; p++)
             last[p] = step[p] *= pace;
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells)
-                most = fmax(most, move_station(&f->stations[i], &f->normals[i], step));
-        for (int p = 0; p < SW_LIGHT_NUMBERS; p++) {
+                most = fmax(most, move_station(&f->stations[i], &f->normals[i], f->numbers, step));
+        for (int p = 0; p < f->numbers; p++) {
             f->light->number[p] += step[p];
             most = fmax(most, fabs(step[p]) / SHARED_STEP[p]);
         }
@@ -243,8 +246,8 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_LIGHT_NUMBE
 static double cost_of(const slot_fit *f)
 {
     double cost = 0;
-    for (int p = 0; p < SW_LIGHT_NUMBERS; p++)
-        for (int q = 0; q < SW_LIGHT_NUMBERS; q++)
+    for (int p = 0; p < f->numbers; p++)
+        for (int q = 0; q < f->numbers; q++)
             cost += (f->light->number[p] - f->prior->mean.number[p]) * f->prior->inverse[p][q] *
                     (f->light->number[q] - f->prior->mean.number[q]);
     for (int i = 0; i < f->count; i++)
@@ -257,14 +260,13 @@ static double cost_of(const slot_fit *f)
  * one nearby ended. */
 static void fit_own(slot_fit *f, const sw_bin_light *bins, int i, int teller, int rounds)
 {
-    const double held[SW_LIGHT_NUMBERS] = {0};
     sw_slot_station *s = &f->stations[i];
     const sw_slot_station *near = &f->stations[teller];
     s->centre += near->centre - near->start_centre;
     s->width = clamp(s->width + near->width - near->start_width, s->width_least, s->width_most);
     for (int round = 0; round < rounds; round++) {
         weigh(f, bins, i, false, 1);
-        if (move_station(&f->stations[i], &f->normals[i], held) < SETTLED)
+        if (move_station(&f->stations[i], &f->normals[i], 0, NULL) < SETTLED)
             break;
     }
 }
@@ -301,6 +303,7 @@ sw_status sw_slot_fit(const sw_cavity *cavity, const sw_edge_table *table, sw_sl
                   .table = table,
                   .stations = stations,
                   .count = count,
+                  .numbers = prior->shaped ? SW_SLOT_NUMBERS : SW_LIGHT_NUMBERS,
                   .far_high = far_high,
                   .loose = loose,
                   .all = all,

@@ -10,13 +10,18 @@
 /* A slot at least this many blurs wide shows its inside; what it says of the light is handed to the others. */
 #define SW_WIDE_BLURS 4.5
 
-/* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top. */
-extern const double SW_SLOT_LEAST[SW_LIGHT_NUMBERS], SW_SLOT_MOST[SW_LIGHT_NUMBERS];
+/* Range of the shared numbers: no darker than nothing; a low lamp lights an upright wall more than the top; a step and a
+ * radius as in tables made by hand. */
+extern const double SW_SLOT_LEAST[SW_SLOT_NUMBERS], SW_SLOT_MOST[SW_SLOT_NUMBERS];
 
 /* Prior of the shared numbers: mean and inverse covariance; and what is known of the lamp at the other side. */
 typedef struct sw_slot_prior {
     sw_slot_light mean;
-    double inverse[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
+    double inverse[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
+    bool
+        shaped; /* the shape (step, radii) is fitted, its numbers each with its own inverse variance; else held at the mean,
+                  * and of no cost in time */
+    double px_per_mm; /* along the crossing; for the shape */
     sw_slot_other other;
     double
         free_px; /* how far the far wall stands free above the near top (negative: begins below it), px along the crossing */
@@ -25,7 +30,7 @@ typedef struct sw_slot_prior {
 /* What a fit tells beside the stations. */
 typedef struct sw_slot_result {
     sw_slot_light light;
-    double covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS]; /* of the shared numbers */
+    double covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS]; /* of the shared numbers; zeros where held */
     double cost; /* of residuals and prior, as half of a logarithm of odds: compare fits of the same samples only */
 } sw_slot_result;
 

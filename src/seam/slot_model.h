@@ -1,4 +1,5 @@
-/* slot_model.h - a slot in numbers: two a station and seven a seam. README.md derives them.
+/* slot_model.h - a slot in numbers: two a station and nine a seam, with three more where tops differ in height or rims are round. README.md
+ * derives them.
  *
  *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
  *     ------+          +------
@@ -11,7 +12,7 @@
 
 #include <stdbool.h>
 
-/* What is shared along a seam, by name or by number. */
+/* What is shared along a seam, by name or by number: the light, of which slots tell each other, and the seam's own shape. */
 enum {
     SW_LIGHT_SHARE,
     SW_LIGHT_WALL,
@@ -22,7 +23,11 @@ enum {
     SW_LIGHT_PENUMBRA,
     SW_LIGHT_EVEN,
     SW_LIGHT_BLUR,
-    SW_LIGHT_NUMBERS
+    SW_LIGHT_NUMBERS,
+    SW_SHAPE_STEP = SW_LIGHT_NUMBERS,
+    SW_SHAPE_ROUND_NEAR,
+    SW_SHAPE_ROUND_FAR,
+    SW_SLOT_NUMBERS
 };
 typedef union sw_slot_light {
     struct {
@@ -36,8 +41,10 @@ typedef union sw_slot_light {
         double penumbra; /* how gradually the lamp's light ends, share of how deep it goes */
         double even;     /* the same all over the slot: its bottom, where it is in sight */
         double blur; /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher */
+        double step; /* how far the far top stands above the near one, mm */
+        double round_near, round_far; /* radius of the rims, mm */
     };
-    double number[SW_LIGHT_NUMBERS];
+    double number[SW_SLOT_NUMBERS];
 } sw_slot_light;
 
 /* What the near wall's side of the slot is like: a lamp that lights the near wall, its share of the light on the tops and its s
@@ -60,11 +67,11 @@ typedef struct sw_slot_station {
     double start_centre, start_width; /* where the fit began; set by it */
     double width_least, width_most;   /* px; farther off no width is looked for */
     double variance[3]; /* of (centre, width): cc, cw, ww, from this station's samples; shared numbers held */
-    double shared[SW_LIGHT_NUMBERS]; /* d width / d (the shared numbers) */
-    double rms;                      /* robust residual, linear light */
-    bool used;                       /* else not read (under a card, outside the photo) */
-    bool aside;                      /* a chip, a crossing seam: tells nothing of the light */
-    bool tells;                      /* set by the fit: the shared numbers come from it and its like */
+    double shared[SW_SLOT_NUMBERS]; /* d width / d (the shared numbers) */
+    double rms;                     /* robust residual, linear light */
+    bool used;                      /* else not read (under a card, outside the photo) */
+    bool aside;                     /* a chip, a crossing seam: tells nothing of the light */
+    bool tells;                     /* set by the fit: the shared numbers come from it and its like */
 } sw_slot_station;
 
 #endif

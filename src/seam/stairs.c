@@ -11,6 +11,7 @@ void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool fa
 {
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
     memset(out->level, 0, sizeof out->level);
+    memset(out->off, 0, sizeof out->off);
     out->steps = SW_BINS + 1;
     out->level[0][SW_AT_LEVEL] = (float)s->low;
     out->level[out->steps][SW_AT_LEVEL] = (float)s->high;
@@ -33,24 +34,46 @@ typedef struct seen_light {
     float centre, width, blur;
 } seen_light;
 
+/* The shared numbers that are fitted: none (the station's own only), the light, light and shape. How many values and products that
+ * makes: own, shared, residual, in whole vectors of four. */
+typedef enum extent { EXTENT_OWN, EXTENT_LIGHT, EXTENT_SHAPE } extent;
+enum { PRODUCTS_MOST = 16 };
+static inline __attribute__((always_inline)) int shared_of(extent e)
+{
+    return e == EXTENT_OWN ? 0 : e == EXTENT_LIGHT ? SW_LIGHT_NUMBERS : SW_SLOT_NUMBERS;
+}
+
+static inline __attribute__((always_inline)) int products_of(extent e)
+{
+    return e == EXTENT_OWN ? 4 : e == EXTENT_LIGHT ? 12 : PRODUCTS_MOST;
+}
+
+static inline float place_of(const sw_stairs *st, int k, float width)
+{
+    return st->place[k] * width + st->off[k];
+}
+
 /* The steps that a sample `in` px behind the low rim sees in passing; those before are past, those after are not there
  * yet. A negative width turns the order round: then every step is looked at. */
-static inline void model_sample(const sw_edge_table *table, const sw_stairs *st, float width, float in, int values,
-                                seen_light *out)
+static inline __attribute__((always_inline)) void model_sample(const sw_edge_table *table, const sw_stairs *st,
+                                                               float width, float in, const extent e, seen_light *out)
 {
+    const int values = e == EXTENT_OWN ? SW_AT_LIGHT : SW_VALUES;
     int from = 0, to = st->steps;
-    while (width >= 0 && from < st->steps && in - st->place[from] * width > st->reach)
+    while (width >= 0 && from < st->steps && in - place_of(st, from, width) > st->reach)
         from++;
-    while (width >= 0 && to > from && in - st->place[to - 1] * width < -st->reach)
+    while (width >= 0 && to > from && in - place_of(st, to - 1, width) < -st->reach)
         to--;
     float centre = 0, wide = 0, blur = 0, sum[SW_VALUES];
     for (int p = 0; p < values; p++)
         sum[p] = st->level[from][p];
     for (int k = from; k < to; k++) {
-        float slope, at = (in - st->place[k] * width) * st->sharp, value = sw_edge_at(table, at, &slope);
+        float slope, at = (in - place_of(st, k, width)) * st->sharp, value = sw_edge_at(table, at, &slope);
         float fall = st->rise[k][SW_AT_LEVEL] * slope;
         for (int p = 0; p < values; p++)
             sum[p] += st->rise[k][p] * value;
+        for (int p = 0; e == EXTENT_SHAPE && p < values; p++)
+            sum[p] -= fall * st->sharp * st->slide[k][p];
         blur -= fall * at;
         centre -= fall;
         wide -= fall * (st->place[k] - 0.5f);
@@ -61,15 +84,6 @@ static inline void model_sample(const sw_edge_table *table, const sw_stairs *st,
     out->width = wide * st->sharp;
     out->blur = blur;
 }
-
-/* Sums of weighted products of a sample's derivatives and its residual: own, shared, residual, 0. */
-enum {
-    AT_SHARED = SW_OWN,
-    AT_REST_ALL = SW_OWN + SW_LIGHT_NUMBERS,
-    PRODUCTS_ALL = 12,
-    AT_REST_OWN = SW_OWN,
-    PRODUCTS_OWN = 4
-};
 
 static inline void add_products(const float *d, float weight, int size, float *sums)
 {
@@ -101,26 +115,34 @@ static inline float weight_of(float rest, float scale)
     return 1 / (1 + rest * scale * rest * scale);
 }
 
-/* Inlined twice, so that the compiler knows the size of what it sums. */
+/* A sample's derivatives in the own and the shared numbers, and its residual. */
+static inline __attribute__((always_inline)) void line_up(const seen_light *m, float rest, const extent e,
+                                                          float d[PRODUCTS_MOST])
+{
+    const int shared = shared_of(e);
+    d[0] = m->centre;
+    d[1] = m->width;
+    for (int p = 0; p < shared; p++)
+        d[SW_OWN + p] = p == SW_LIGHT_BLUR
+                            ? m->blur
+                            : m->value[p < SW_LIGHT_BLUR ? SW_AT_LIGHT + p : SW_AT_SHAPE + p - SW_SHAPE_STEP];
+    d[SW_OWN + shared] = rest;
+}
+
+/* Inlined for each extent, so that the compiler knows the size of what it sums. */
 static inline __attribute__((always_inline)) void sum_samples(const sw_edge_table *table, const sw_slot_station *s,
-                                                              const sw_stairs *st, double noise, const bool all,
+                                                              const sw_stairs *st, double noise, const extent e,
                                                               sw_slot_normal *n)
 {
-    const int size = all ? PRODUCTS_ALL : PRODUCTS_OWN, at_rest = all ? AT_REST_ALL : AT_REST_OWN;
-    float sums[PRODUCTS_ALL * PRODUCTS_ALL] = {0}, scale = (float)(1 / (OUTLIER * noise));
+    const int size = products_of(e), shared = shared_of(e), at_rest = SW_OWN + shared;
+    float sums[PRODUCTS_MOST * PRODUCTS_MOST] = {0}, scale = (float)(1 / (OUTLIER * noise));
     float low = (float)(s->centre - s->width / 2), width = (float)s->width, weight = 0;
     toll paid = {0, 1};
     for (int i = 0; i < s->count; i++) {
         seen_light m;
-        model_sample(table, st, width, s->x[i] - low, all ? SW_VALUES : SW_AT_LIGHT, &m);
-        const float *by = m.value + SW_AT_LIGHT;
-        float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale);
-        float d[PRODUCTS_ALL] = {m.centre, m.width};
-        for (int p = 0; all && p < SW_LIGHT_BLUR; p++)
-            d[AT_SHARED + p] = by[p];
-        if (all)
-            d[AT_SHARED + SW_LIGHT_BLUR] = m.blur;
-        d[at_rest] = rest;
+        model_sample(table, st, width, s->x[i] - low, e, &m);
+        float rest = s->v[i] - m.value[SW_AT_LEVEL], w = weight_of(rest, scale), d[PRODUCTS_MOST] = {0};
+        line_up(&m, rest, e, d);
         add_products(d, w, size, sums);
         weight += w;
         add_toll(w, &paid);
@@ -130,13 +152,13 @@ static inline __attribute__((always_inline)) void sum_samples(const sw_edge_tabl
         n->own_side[a] = sums[at_rest * size + a];
         for (int b = 0; b <= a; b++)
             n->own[a][b] = sums[a * size + b];
-        for (int p = 0; all && p < SW_LIGHT_NUMBERS; p++)
-            n->cross[a][p] = sums[(AT_SHARED + p) * size + a];
+        for (int p = 0; p < shared; p++)
+            n->cross[a][p] = sums[(SW_OWN + p) * size + a];
     }
-    for (int p = 0; all && p < SW_LIGHT_NUMBERS; p++) {
-        n->shared_side[p] = sums[at_rest * size + AT_SHARED + p];
+    for (int p = 0; p < shared; p++) {
+        n->shared_side[p] = sums[at_rest * size + SW_OWN + p];
         for (int q = 0; q <= p; q++)
-            n->shared[p][q] = sums[(AT_SHARED + p) * size + AT_SHARED + q];
+            n->shared[p][q] = sums[(SW_OWN + p) * size + SW_OWN + q];
     }
     n->squares = sums[at_rest * size + at_rest];
     n->weight = weight;
@@ -146,11 +168,14 @@ static inline __attribute__((always_inline)) void sum_samples(const sw_edge_tabl
 void sw_stairs_sum_own(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
                        sw_slot_normal *n)
 {
-    sum_samples(table, s, st, noise, false, n);
+    sum_samples(table, s, st, noise, EXTENT_OWN, n);
 }
 
 void sw_stairs_sum_all(const sw_edge_table *table, const sw_slot_station *s, const sw_stairs *st, double noise,
                        sw_slot_normal *n)
 {
-    sum_samples(table, s, st, noise, true, n);
+    if (st->shaped)
+        sum_samples(table, s, st, noise, EXTENT_SHAPE, n);
+    else
+        sum_samples(table, s, st, noise, EXTENT_LIGHT, n);
 }

@@ -24,7 +24,7 @@ typedef struct sw_trace_place {
     double path_px;                 /* predicted, then followed, middle of the seam (or the rim) */
     double rim_low_px, rim_high_px; /* fitted rims: end of the low tile, start of the high one; NaN where unknown */
     double sd_low_px, sd_high_px, cov_px2; /* their standard deviations and covariance from the station's own samples */
-    double width_by[SW_LIGHT_NUMBERS];     /* d width / d (the seam's shared light) */
+    double width_by[SW_SLOT_NUMBERS];      /* d width / d (the seam's shared light) */
     double low, high;                      /* levels of the two sides, linear light */
     double dark;                           /* darkest sample near the path, share of the lesser top */
     double rms;
@@ -35,17 +35,19 @@ typedef struct sw_trace_place {
 typedef struct sw_trace {
     sw_trace_kind kind;
     bool along_row;
-    bool reversed;       /* the low side is the east or south one */
-    double slope;        /* change of at_px a line, mean */
-    double stretch;      /* cosine between crossing and the seam's normal in the photo */
-    double px_per_mm;    /* along the crossing, at the middle */
-    double tangent;      /* of the view angle across the seam: + when the high rim is the far one */
-    double step_mm;      /* how far the far top is known to stand above the near one */
-    double open_mm;      /* width as roughly read */
-    bool narrow;         /* too narrow to look into */
-    double noise;        /* of one sample, linear light */
+    bool reversed;    /* the low side is the east or south one */
+    double slope;     /* change of at_px a line, mean */
+    double stretch;   /* cosine between crossing and the seam's normal in the photo */
+    double px_per_mm; /* along the crossing, at the middle */
+    double tangent;   /* of the view angle across the seam: + when the high rim is the far one */
+    double step_mm;   /* how far the far top is known to stand above the near one */
+    double
+        step_u_mm;  /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
+    double open_mm; /* width as roughly read */
+    bool narrow;    /* too narrow to look into */
+    double noise;   /* of one sample, linear light */
     sw_slot_light light; /* of the slot, and its covariance */
-    double light_covariance[SW_LIGHT_NUMBERS][SW_LIGHT_NUMBERS];
+    double light_covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
     sw_trace_place *places;
     int count;
 } sw_trace;

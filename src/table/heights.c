@@ -105,10 +105,24 @@ void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
         ++*row;
 }
 
-void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2])
+/* A number of the tiles on either side of a line of the grid; 0 where there is none. */
+static void beside(const sw_grid *grid, const double of[SW_GRID_MOST][SW_GRID_MOST], bool upright, int column, int row,
+                   double out[2])
 {
     int before_column = column - upright, before_row = row - !upright;
     bool first = before_column >= 0 && before_row >= 0, second = column < grid->columns && row < grid->rows;
-    rise_mm[0] = first ? grid->rise_mm[before_column][before_row] : 0;
-    rise_mm[1] = second ? grid->rise_mm[column][row] : 0;
+    out[0] = first ? of[before_column][before_row] : 0;
+    out[1] = second ? of[column][row] : 0;
+}
+
+void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2])
+{
+    beside(grid, grid->rise_mm, upright, column, row, rise_mm);
+}
+
+double sw_heights_step_u(const sw_grid *grid, bool upright, int column, int row)
+{
+    double u_mm[2];
+    beside(grid, grid->rise_u_mm, upright, column, row, u_mm);
+    return hypot(u_mm[0], u_mm[1]);
 }

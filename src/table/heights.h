@@ -34,4 +34,7 @@ void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
  * frame's plane: first the west or north one. 0 where there is no tile. */
 void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2]);
 
+/* Standard uncertainty of the step there. */
+double sw_heights_step_u(const sw_grid *grid, bool upright, int column, int row);
+
 #endif

@@ -36,7 +36,8 @@ static sw_slot_prior prior_of(const sw_table_light *t, int facing)
 static double sd_of(const sw_slot_prior *p, int number)
 {
     double a[N * N];
-    memcpy(a, p->inverse, sizeof a);
+    for (int i = 0; i < N; i++)
+        memcpy(a + i * N, p->inverse[i], N * sizeof *a);
     assert_int_equal(sw_cholesky_invert(a, N), 0);
     return sqrt(a[number * N + number]);
 }
@@ -168,7 +169,8 @@ static sw_slot_result told(const sw_slot_prior *prior, const sw_slot_light *ligh
         }
     }
     assert_int_equal(sw_cholesky_invert(a, N), 0);
-    memcpy(r.covariance, a, sizeof a);
+    for (int i = 0; i < N; i++)
+        memcpy(r.covariance[i], a + i * N, N * sizeof *a);
     for (int i = 0; i < N; i++)
         for (int j = 0; j < N; j++)
             r.light.number[i] += a[i * N + j] * side[j];
