@@ -7,6 +7,8 @@ import math
 import numpy as np
 from PIL import Image, ImageDraw
 
+from sight import on_slope
+
 SUB = 2            # sub-pixels a pixel, each way
 BLOCK = 512        # sub-pixels; keeps a block's arrays in the cache
 MAP_STEP = 8       # sub-pixels between exactly mapped points; linear in between is right within 0.001 px
@@ -148,11 +150,10 @@ def drawn_off(ends, wide):
     return (off, 0.0) if along else (0.0, off)
 
 
-def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
-    """raster.values: share of light that the pencil leaves; only on the tops, as they are seen on their common plane.
-    share: draws which edges have a half-way mark.  Returns what was drawn: ("line", points on the common plane, how far each piece
-    was drawn off the line between them) and
-    ("tick", tile, side, where it meets the edge, where it ends), as seen on the common plane."""
+def pencil(rng, raster, tiles, opt, share, width_mm=0.5):
+    """raster.values: share of light that the pencil leaves; only on the tops, where they lie on the table whatever their heights.
+    share: draws which edges have a half-way mark.  Returns what was drawn: ("line", points, how far each piece was drawn off the
+    line between them) and ("tick", tile, side, where it meets the edge, where it ends)."""
     image = Image.new("L", (raster.columns, raster.rows), 0)
     draw = ImageDraw.Draw(image)
     hi = raster.lo + raster.pitch_mm * np.array([raster.columns, raster.rows])
@@ -170,7 +171,7 @@ def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
             u = float(rng.normal(0, opt["halfway_off"]))
             rim = float(t.edges[s].clean(u))
             inner = (u + rng.normal(0, opt["halfway_skew"]), rim - rng.uniform(9, 14))
-            ends = seen.on_plane([t.world(*t.local(s, *place)) for place in ((u, rim), inner)], t.rise_mm)
+            ends = [t.world(*t.local(s, *place)) for place in ((u, rim), inner)]
             dark = int(rng.integers(80, 150))
             if share.random() >= opt["halfway_share"]:
                 continue
@@ -179,7 +180,7 @@ def pencil(rng, raster, tiles, opt, share, seen, width_mm=0.5):
             drawn.append(("tick", t.name, s, *(np.array(ends) + raster.pitch_mm * np.array(drawn_off(places, thin)))))
     keep = Image.new("L", image.size, 0)
     for t in tiles.values():
-        ring = seen.on_plane(np.vstack([t.rim("N"), t.rim("E")[::-1], t.rim("S")[::-1], t.rim("W")]), t.rise_mm)
+        ring = np.vstack([t.rim("N"), t.rim("E")[::-1], t.rim("S")[::-1], t.rim("W")])
         ImageDraw.Draw(keep).polygon([raster.place(*p) for p in ring], fill=1)
     ink = np.asarray(image) * np.asarray(keep)
     raster.values = (255 - ink)[..., None] if opt["pencil"] or opt["halfway"] else None
@@ -193,20 +194,28 @@ class Card:
     "cut": a white card cut to the square itself."""
     WHITE, BLACK = np.array([0.80, 0.80, 0.79]), np.array([0.040, 0.040, 0.042])
 
-    def __init__(self, kind, side, inner, margin, at, height_mm, ink_mm=0.0, rise_mm=0.0):
-        """height_mm: of its face above the table-top; rise_mm: of the top it lies on, over the others."""
-        self.kind, self.side, self.inner, self.margin, self.at, self.height_mm = kind, side, inner, margin, at, height_mm
-        self.ink_mm, self.rise_mm = ink_mm, rise_mm  # ink_mm: how far the ink has run beyond the black's sides
+    def __init__(self, kind, side, inner, margin, at, tile, thickness, ink_mm=0.0):
+        """at: x, y, degrees; it lies in the plane of its tile's top, `thickness` above it."""
+        self.kind, self.side, self.inner, self.margin, self.at, self.tile = kind, side, inner, margin, at, tile
+        self.thickness, self.ink_mm = thickness, ink_mm  # ink_mm: how far the ink has run beyond the black's sides
+        self.rise_mm = float(tile.rise_at(at[0], at[1])) + thickness
+        self.axes = self.in_plane(math.radians(at[2]), *tile.slope)
+
+    @staticmethod
+    def in_plane(turn, a, b):
+        """The card's two axes as what is multiplied with a place's x and y, for lengths along the slanting plane."""
+        first = np.array([math.cos(turn), math.sin(turn), a * math.cos(turn) + b * math.sin(turn)])
+        first /= np.linalg.norm(first)
+        normal = np.array([-a, -b, 1.0]) / math.sqrt(1 + a * a + b * b)
+        return [axis[:2] + axis[2] * np.array([a, b]) for axis in (first, np.cross(normal, first))]
 
     def half(self):
         return self.side / 2 + (0 if self.kind == "cut" else self.margin)
 
     def paint(self, eye, x, y, top_mm, step_mm):
         """(cover, albedo) where sight lines that meet the tops at x, y meet the card."""
-        f = (eye[2] - self.height_mm) / (eye[2] - top_mm)
-        x, y = eye[0] + (x - eye[0]) * f - self.at[0], eye[1] + (y - eye[1]) * f - self.at[1]
-        c, s = math.cos(math.radians(self.at[2])), math.sin(math.radians(self.at[2]))
-        u, v = np.abs(c * x + s * y), np.abs(-s * x + c * y)
+        x, y = on_slope(eye, top_mm, x, y, self.at, self.rise_mm, self.tile.slope)
+        u, v = (np.abs(p * (x - self.at[0]) + q * (y - self.at[1])) for p, q in self.axes)
 
         def square(half):  # share of a step_mm wide spot inside the square
             return np.clip((half - u) / step_mm + 0.5, 0, 1) * np.clip((half - v) / step_mm + 0.5, 0, 1)
@@ -219,16 +228,16 @@ class Card:
 # ---- blocks -------------------------------------------------------------------------------------------------------
 
 class Picture:
-    """Everything that is needed to say what a sight line sees."""
+    """Everything that is needed to say what a sight line sees.  stage: scene.Scene."""
 
-    def __init__(self, camera, top_mm, tiles, albedo, light, patches, around, cards, grain, ink, pixel_mm, seen):
-        self.camera, self.top_mm, self.tiles, self.albedo, self.light = camera, top_mm, tiles, albedo, light
-        self.rises = sorted({0.0} | {t.rise_mm for t in tiles.values()})
-        self.seen = seen
-        self.patches, self.around, self.cards, self.grain, self.ink = patches, around, cards, grain, ink
+    def __init__(self, camera, stage, patches, around, cards, pixel_mm):
+        self.camera, self.stage, self.seen, self.tiles = camera, stage, stage.seen, stage.tiles
+        self.albedo = {n: stage.look["top"](t) for n, t in self.tiles.items()}
+        self.rises = sorted({0.0} | {t.rise_mm for t in self.tiles.values()})
+        self.patches, self.around, self.cards = patches, around, cards
         self.step_mm = pixel_mm / SUB
-        self.quads = {n: seen.on_plane([t.world(*c) for c in t.corner_u().values()], t.rise_mm)
-                      for n, t in sorted(tiles.items(), key=lambda item: item[1].rise_mm)}  # the highest hide the others
+        self.quads = {n: self.seen.rim_on_plane(t, [t.world(*c) for c in t.corner_u().values()])
+                      for n, t in sorted(self.tiles.items(), key=lambda item: item[1].rise_mm)}  # the highest hide the others
 
     def inside(self, quad, x, y):
         ok = np.ones(x.shape, bool)
@@ -237,13 +246,14 @@ class Picture:
         return ok
 
     def block(self, x, y, lights):
-        """lights: level -> light on level faces at that level over the plane."""
+        """lights: level -> light on level faces at that level over the plane.  Patches have been painted already."""
         out = np.zeros(x.shape + (3,), np.float32)
         on_tile = np.zeros(x.shape, bool)
         for name, quad in self.quads.items():
             if touches(quad, x, y):
-                m = self.inside(quad, x, y)
-                out[m] = self.albedo[name] * lights[self.tiles[name].rise_mm][m]
+                m, tile = self.inside(quad, x, y), self.tiles[name]
+                paint = self.stage.paint(*self.seen.on_tile(tile, x[m], y[m]))
+                out[m] = self.albedo[name] * lights[tile.rise_mm][m] * paint
                 on_tile |= m
         beside = ~on_tile
         if beside.any():
@@ -252,16 +262,20 @@ class Picture:
             if touches(p.corners, x, y):
                 value, m = sample(p, x, y)
                 out[m] = value[m]
-                on_tile |= m
-        factor = np.where(on_tile, self.grain.at(x, y), 1)
-        if self.ink.values is not None:
-            factor = np.where(on_tile, factor * self.ink.at(x, y) / 255, factor)
-        out *= factor[..., None]
         for card in self.cards:
             r = card.half() * 1.5
             if touches(np.array([[card.at[0] - r, card.at[1] - r], [card.at[0] + r, card.at[1] + r]]), x, y):
-                cover, albedo = card.paint(self.camera.at, x, y, self.top_mm, self.step_mm)
-                out += cover[..., None] * (albedo * lights[card.rise_mm] - out)
+                cover, albedo = card.paint(self.camera.at, x, y, self.stage.height, self.step_mm)
+                out += cover[..., None] * (albedo * self.card_light(card, x, y, cover, lights) - out)
+        return out
+
+    def card_light(self, card, x, y, cover, lights):
+        """As on its tile's top, beside higher ones too."""
+        out, on = lights[card.tile.rise_mm], cover > 0
+        change = self.stage.beside(card.tile, *self.seen.on_tile(card.tile, x[on], y[on]))
+        if change.any():
+            out = out.copy()
+            out[on] += change
         return out
 
 
@@ -305,11 +319,11 @@ def expose(picture):
             gr = r + MAP_STEP * np.arange(-(-h // MAP_STEP) + 1)
             gc = c + MAP_STEP * np.arange(-(-w // MAP_STEP) + 1)
             px, py = np.meshgrid((gc + 0.5) / SUB - 0.5, (gr + 0.5) / SUB - 0.5)
-            gx, gy = cam.plane(px, py, picture.top_mm)
+            gx, gy = cam.plane(px, py, picture.stage.height)
             x, y = spread(gx, h, w), spread(gy, h, w)
             lights = {}
             for rise in picture.rises:
-                lit = picture.light(*picture.seen.on_top(gx, gy, rise), rise)
+                lit = picture.stage.level(*picture.seen.on_top(gx, gy, rise), rise)
                 lights[rise] = np.stack([spread(lit[..., k], h, w) for k in range(3)], axis=-1).astype(np.float32)
             out[r:r + h, c:c + w] = picture.block(x, y, lights)
     return out

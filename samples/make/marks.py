@@ -39,17 +39,16 @@ def crossings(tile, side, starts, ends):
                 yield p + s * d, (p if np.sum((p - middle) ** 2) < np.sum((q - middle) ** 2) else q)
 
 
-def truth(tiles, drawn, seen):
+def truth(tiles, drawn):
     """Every half-way mark, and every pencil line that crosses an edge near its middle."""
     out = []
     for what in drawn:
         if what[0] == "tick":
             tile, side = tiles[what[1]], what[2]
-            rim, inner = (np.array(seen.on_top(*place, tile.rise_mm)) for place in what[3:])
-            out.append(entry(tile, side, rim, inner, "tick"))
+            out.append(entry(tile, side, *what[3:], "tick"))
             continue
+        starts, ends = (points + what[2] for points in (what[1][:-1], what[1][1:]))
         for tile in tiles.values():
-            starts, ends = (np.column_stack(seen.on_top(*(points + what[2]).T, tile.rise_mm)) for points in (what[1][:-1], what[1][1:]))
             for side in "NESW":
                 for rim, inner in crossings(tile, side, starts, ends):
                     one = entry(tile, side, rim, inner, "line")

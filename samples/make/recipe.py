@@ -21,13 +21,15 @@ DEFAULT = {
     "slope": 0.0018, "offset": 0.35, "bow": 0.12, "wave": 0.07, "fine": 0.012, "chips": 0.2, "lean": 1.5, "rise": 0.0,
     # tiles that are thicker by so many mm than tile_height, besides the random rise: {"A1": 10.0}
     "heights": {},
+    # tops that slant: [from, to] degrees at random by tile, each its own way, or {"A1": [east, north]}, slopes in mm per mm
+    "askew": [],
     # sanded before they were laid: [common side, unevenness left] in mm, or nothing; chips stay
     "sand": [],
     # tops: colour names, used in turn over the table; texture fine | beads | brushed, amount (share of the tone)
     "colours": ["blue"], "texture": "fine", "texture_amount": 0.015,
-    # rims rounded, radius in mm: one for all tiles, {"A1": 0.4} by tile (0 for the others), or [from, to] at random by tile; the gap
-    # of the truth lies between the side faces just below
-    "rim": 0.0,
+    # rims rounded, radius in mm: one for all tiles, {"A1": 0.4} by tile (0 for the others), or [from, to] at random by tile, or by
+    # edge where rim_by is "edge"; the gap of the truth lies between the side faces just below
+    "rim": 0.0, "rim_by": "tile",
     # light window | lamp | two | overcast, from where (degrees, 0 east, 90 north)
     "light": "window", "light_toward": 40.0,
     # table-top of wood: tone, and the grain's direction in degrees
@@ -35,8 +37,8 @@ DEFAULT = {
     # where the camera stands: tilt, from which side (degrees), turn of the picture (within 40: A1 is the tile at
     # the photo's top left), share of the frame the table fills, shift
     "tilt": 3.0, "tilt_toward": 200.0, "rotate": 1.5, "fill": 0.85, "shift": [0.0, 0.0],
-    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle), thickness of the card, how
-    # far the ink has run beyond the black's sides, outside and inside
+    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle, "each": one on every tile),
+    # thickness of the card, how far the ink has run beyond the black's sides, outside and inside
     "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2, "ink_spread": 0.0,
     # pencil lines, half-way marks on the edges: how far they lie off the middle of the tile's axis and slant away over their
     # length (standard deviations, mm), share of the edges that have one

@@ -9,7 +9,7 @@ import light
 import slot as cross
 from floor import Floor, Wood
 from patch import Patch
-from sight import FLOOR, SIDES, TOP, Hits, Sight, Solid, follow, levels
+from sight import FLOOR, SIDES, TOP, Hits, Sight, Solid, follow, levels, on_slope
 
 LEAST_STEP_MM = 0.02   # a lower step's effect on the tops lies within the seams' own patches
 OPPOSITE = {"N": "S", "S": "N", "E": "W", "W": "E"}
@@ -34,18 +34,33 @@ class Seen:
         return above / (above - rise_mm)
 
     def on_plane(self, points, rise_mm):
+        """rise_mm: one for all points, or one for each."""
         pts = np.asarray(points, float)
-        return pts if rise_mm == 0 else self.eye[:2] + (pts - self.eye[:2]) * self.factor(rise_mm)
+        if np.ndim(rise_mm) == 0 and rise_mm == 0:
+            return pts
+        return self.eye[:2] + (pts - self.eye[:2]) * np.reshape(self.factor(rise_mm), (-1, 1))
+
+    def rim_on_plane(self, tile, points):
+        """Points of a tile's top, given as they lie on the table."""
+        pts = np.asarray(points, float)
+        return self.on_plane(pts, tile.rise_at(*pts.T) if any(tile.slope) else tile.rise_mm)
 
     def on_top(self, x, y, rise_mm):
         f = self.factor(rise_mm)
         return self.eye[0] + (x - self.eye[0]) / f, self.eye[1] + (y - self.eye[1]) / f
 
+    def on_tile(self, tile, x, y):
+        """Where sight lines through places on the plane meet a tile's top."""
+        if not tile.rise_mm and not any(tile.slope):
+            return x, y
+        return on_slope(self.eye, self.top_mm, x, y, tile.pose, tile.rise_mm, tile.slope)
+
 
 # ---- the scene ----------------------------------------------------------------------------------------------------
 
 class Scene:
-    """look: "height_mm", and albedos: "top" and "foam" of a tile, "ply", "wood" (floor.Wood).  frame: two corners of what is seen, on
+    """look: "height_mm", and albedos: "top" and "foam" of a tile, "ply", "wood" (floor.Wood); "paint", if there is any on the tops:
+    what it leaves of their light at places x, y.  frame: two corners of what is seen, on
     the plane of the tops."""
 
     def __init__(self, environment, tiles, look, seen, frame, fineness):
@@ -93,29 +108,45 @@ class Scene:
         """Light as it comes in between the rims: seen from the higher one, or from the middle between two of one height, so that
         shades of rims lie where they lie though lamps are near."""
         bodies = [b for b in (left, right) if b]
-        high = min(b.top for b in bodies)
-        bodies = [b for b in bodies if b.top <= high + LEAST_STEP_MM]
         lo, hi = bodies[0].along.min(), bodies[0].along.max()
         along = np.linspace(lo, hi, max(2, round((hi - lo) / light.PLACE_MM * self.fineness) + 1))
-        s = np.mean([b.rim_at(along) for b in bodies], axis=0)
+        tops = np.array([b.top_at(along) for b in bodies])
+        high = tops.min(axis=0)
+        counts = tops <= high + LEAST_STEP_MM
+        s = (counts * [b.rim_at(along) for b in bodies]).sum(axis=0) / counts.sum(axis=0)
         x, y, across = (s, along, (1.0, 0.0)) if bodies[0].upright else (along, -s, (0.0, -1.0))
-        places = np.column_stack([x, y, np.full(along.shape, self.height - high)])
+        places = np.column_stack([x, y, self.height - high])
         return light.Fan(self.environment, places, across, self.fineness), (lo, hi)
 
     def level(self, x, y, rise_mm):
         return self.maps[rise_mm].at(x, y)
 
+    def step(self, tile, side):
+        """The most that the neighbour stands higher along a side; 0 if it does not or there is none."""
+        other = self.neighbour(tile, side)
+        if other is None:
+            return 0.0
+        return max(0.0, float(np.max(other.rim_rises(OPPOSITE[side]) - tile.rim_rises(side))))
+
     def top_light(self, tile, x, y):
         """On a tile's top: the open light, and what higher neighbours change."""
-        out = self.level(x, y, tile.rise_mm)
+        return self.level(x, y, tile.rise_mm) + self.beside(tile, x, y)
+
+    def beside(self, tile, x, y):
+        """What higher neighbours change of the light on a tile's top."""
+        out = np.zeros((len(x), 3))
         for side in SIDES:
-            other = self.neighbour(tile, side)
-            if other and other.rise_mm > tile.rise_mm + 1e-6:
+            step = self.step(tile, side)
+            if step > 1e-6:
                 body = self.bodies[tile.name][side]
                 along, s = (y, x) if body.upright else (x, -y)
-                near = np.flatnonzero(body.sign * (body.rim_at(along) - s) < cross.SHADE * (other.rise_mm - tile.rise_mm))
+                near = np.flatnonzero(body.sign * (body.rim_at(along) - s) < cross.SHADE * step)
                 out[near] += self.slots[tile.name, side].top_change(body, along[near], s[near])
         return out
+
+    def paint(self, x, y):
+        """What grain and pencil leave of a top's light."""
+        return self.look["paint"](x, y)[:, None] if "paint" in self.look else 1.0
 
 
 class View:
@@ -161,19 +192,22 @@ class View:
             at = np.flatnonzero(label == n * 8 + TOP)
             if len(at):
                 body = solid.bodies[solid.sides[0]]
-                out[at] = body.albedo_top * self.scene.top_light(solid.tile, hx[at], hy[at])
+                lit = self.scene.top_light(solid.tile, hx[at], hy[at])
+                out[at] = body.albedo_top * lit * self.scene.paint(hx[at], hy[at])
             for side in solid.sides:
                 at = np.flatnonzero(label == n * 8 + SIDES.index(side))
                 if len(at):
-                    out[at] = self.side(solid.bodies[side], hx[at], hy[at], hits.depth[at] - solid.top)
+                    under = hits.depth[at] + solid.tile.rise_at(hx[at], hy[at])
+                    out[at] = self.side(solid.bodies[side], hx[at], hy[at], under)
         at = np.flatnonzero(hits.solid == FLOOR)
         if len(at):
             out[at] = self.scene.look["wood"].albedo(hx[at], hy[at]) * self.floor(hx[at], hy[at])
         return hits, out
 
     def side(self, body, x, y, d):
-        lit = self.scene.slots[body.tile.name, body.side].face_light(body, y if body.upright else x, np.maximum(d, 0))
-        return lit * np.where((d > body.height - cross.WOOD_BASE_MM)[:, None], body.albedo_base, body.albedo_side)
+        along = y if body.upright else x
+        lit = self.scene.slots[body.tile.name, body.side].face_light(body, along, np.maximum(d, 0))
+        return lit * np.where((d > body.height_at(along) - cross.WOOD_BASE_MM)[:, None], body.albedo_base, body.albedo_side)
 
     def floor(self, x, y):
         """Between two tiles as their cross-section says (where seams cross: the brighter one), else as around the table."""
@@ -231,12 +265,12 @@ class Patches:
                     rims.append(self.rim(tile, side))
                 elif side in "ES":
                     seams.append(self.seam(tile, other, side))
-                if other is not None and other.rise_mm - tile.rise_mm > LEAST_STEP_MM:
+                if self.scene.step(tile, side) > LEAST_STEP_MM:
                     shades.append(self.shade(tile, other, side))
                 chips += [self.chip(tile, other, side, chip) for chip in tile.edges[side].chips]
             for name, (x, y) in tile.corner_u().items():
                 at = junctions.setdefault((c + ("E" in name), r + ("S" in name)), ([], []))
-                at[0].append(tuple(self.seen.on_plane(tile.world(x, y), tile.rise_mm)))
+                at[0].append(tuple(self.seen.rim_on_plane(tile, [tile.world(x, y)])[0]))
                 at[1].append((tile, name))
         return shades + rims + seams + chips + [self.junction(*at) for at in junctions.values()]
 
@@ -258,7 +292,7 @@ class Patches:
         return View(self.scene, whole, slots, max(min(gaps, default=cross.OPEN_MM), SEAM_GAP_MM), near)
 
     def drawn(self, tile, side):
-        return self.seen.on_plane(tile.rim(side, False), tile.rise_mm)
+        return self.seen.rim_on_plane(tile, tile.rim(side, False))
 
     def rim(self, tile, side):
         """As far out as the side face shows."""
@@ -271,21 +305,21 @@ class Patches:
             shift = np.zeros(2)
             shift[axis] = sign * np.max(sign * (shown[:, axis] - rims[:, axis]))
             lines.append(rims + shift)
-        margin = MARGIN_PX * self.pixel_mm + tile.round_mm
+        margin = MARGIN_PX * self.pixel_mm + tile.rounds_mm[side]
         return edge_patch(self.view([(tile, side)]), lines, side in "EW", self.pixel_mm, self.share(RIM_SHARE), margin)
 
     def seam(self, tile, other, side):
         view = self.view([(tile, side), (other, OPPOSITE[side])])
-        margin = MARGIN_PX * self.pixel_mm + max(tile.round_mm, other.round_mm)
+        margin = MARGIN_PX * self.pixel_mm + max(tile.rounds_mm[side], other.rounds_mm[OPPOSITE[side]])
         return edge_patch(view, [self.drawn(tile, side), self.drawn(other, OPPOSITE[side])], side == "E", self.pixel_mm,
                           self.share(SEAM_SHARE), margin)
 
     def shade(self, low, high, side):
         """The lower top beside a higher tile, as far as that changes its light."""
-        step = high.rise_mm - low.rise_mm
+        step = self.scene.step(low, side)
         lo, hi = low.span(side, low.corner_u())
         band = [low.world(*low.local(side, u, -d)) for u in (lo, hi) for d in (0.0, cross.SHADE * step)]
-        pts = [*self.seen.on_plane(band, low.rise_mm), *self.drawn(high, OPPOSITE[side])[[0, -1]]]
+        pts = [*self.seen.rim_on_plane(low, band), *self.drawn(high, OPPOSITE[side])[[0, -1]]]
         view = self.view([(low, side), (high, OPPOSITE[side])])
         return square_patch(view, pts, self.pixel_mm, 1 / 2, 3)
 
@@ -294,12 +328,12 @@ class Patches:
         dev = float(tile.edges[side].clean(at))
         box = [tile.world(*tile.local(side, at + e * half, dev - f * depth)) for e in (-1, 1) for f in (0, 1)]
         view = self.view([(tile, side)] + ([(other, OPPOSITE[side])] if other else []))
-        return square_patch(view, self.seen.on_plane(box, tile.rise_mm), self.pixel_mm, self.share(SQUARE_SHARE), 3,
+        return square_patch(view, self.seen.rim_on_plane(tile, box), self.pixel_mm, self.share(SQUARE_SHARE), 3,
                             side in "EW")
 
     def junction(self, points, corners):
         """corners: (tile, the name of its corner): only the two sides there can be met."""
-        margin = CORNER_PX + max(t.round_mm for t, _ in corners) / self.pixel_mm
+        margin = CORNER_PX + max(t.rounds_mm[s] for t, sides in corners for s in sides) / self.pixel_mm
         return square_patch(self.view(corners), points, self.pixel_mm, self.share(SQUARE_SHARE), margin)
 
 

@@ -2,7 +2,7 @@
 
 A tile is what lies within its four outlines, which change with depth: rounded rims, chips, leaning sides.  A sight line is
 followed down through levels of depth; between the last one outside a tile and the first one inside it the place is found by
-false position.
+false position.  Where it meets the plane of a top is worked out, as tops may slant.
 """
 import math
 
@@ -10,6 +10,7 @@ import numpy as np
 
 FLOOR, TOP = -1, 4    # instead of a tile's number; instead of a side's
 ARC_LEVELS = 10       # of a rounding: a sight line that grazes it may be missed by r (pi / 2 / 10)^2 / 8, 2.5 um at 0.8 mm
+GRAZE_MM = 0.0025     # the same where a top slants, so that levels cannot follow its rims: they are sqrt(8 r GRAZE_MM) apart
 CHIP_LEVELS = 20
 SIDE_LEVELS = 8       # between them a side is straight but for its edge's waves
 LEAST_MM = 0.005
@@ -18,21 +19,34 @@ END_MM = 2.0          # between levels where a tile's corner may stand in the wa
 SIDES = "NESW"
 
 
+def on_slope(eye, top_mm, x, y, middle, rise_mm, slope):
+    """Where sight lines through places x, y on the plane of the tops (at top_mm) meet a plane that stands rise_mm over it at
+    `middle` and rises by slope (mm per mm east and north)."""
+    above = eye[2] - top_mm
+    dx, dy = (x - eye[0]) / above, (y - eye[1]) / above
+    rise = rise_mm + slope[0] * (x - middle[0]) + slope[1] * (y - middle[1])
+    up = rise / (1 + slope[0] * dx + slope[1] * dy)
+    return x - dx * up, y - dy * up
+
+
 class Solid:
-    """A tile as sight lines meet it.  sides: those that may be met."""
+    """A tile as sight lines meet it.  sides: those that may be met.  top, low: depths of the top's highest and lowest corner."""
 
     def __init__(self, bodies, sides=SIDES):
         """bodies: side -> slot.Body."""
         self.bodies, self.sides = bodies, sides
         one = bodies[sides[0]]
-        self.tile, self.top = one.tile, one.top
+        self.tile, self.top, self.low, self.flat = one.tile, one.top, one.top, one.flat
+        if not self.flat:
+            tops = [-self.tile.rise_at(*self.tile.world(*c)) for c in self.tile.corner_u().values()]
+            self.top, self.low = min(tops), max(tops)
         self.c, self.s = math.cos(self.tile.pose[2]), math.sin(self.tile.pose[2])
 
     def outside(self, x, y, depth):
         """(distance outside the tile's outline at that depth, negative inside; which side is nearest to being passed)."""
         dx, dy = x - self.tile.pose[0], y - self.tile.pose[1]
         lx, ly = self.c * dx + self.s * dy, -self.s * dx + self.c * dy
-        d = np.broadcast_to(depth - self.top, lx.shape)
+        d = np.broadcast_to(depth - self.top if self.flat else depth + self.tile.rise_at(x, y), lx.shape)
         best, which = None, None
         for side in self.sides:
             body = self.bodies[side]
@@ -44,6 +58,11 @@ class Solid:
                 more = far > best
                 best, which = np.where(more, far, best), np.where(more, SIDES.index(side), which)
         return best, which
+
+    def top_on(self, sight):
+        """Depth at which sight lines meet the plane of the top."""
+        a, b = self.tile.slope
+        return -self.tile.rise_at(sight.x, sight.y) / (1 + a * sight.dx + b * sight.dy)
 
     @staticmethod
     def out(body, u, d):
@@ -57,12 +76,14 @@ class Solid:
 
 def levels(solids, height_mm, gap_mm, fineness):
     """Depths at which sight lines are looked at: close where outlines bend, never closer than LEAST_MM."""
-    tops = np.array([s.top for s in solids])
+    tops = np.array([t for s in solids for t in (s.top, s.low)])
     low = tops.max()
     out = [low + gap_mm * np.geomspace(0.5, max(1.0, height_mm / gap_mm), round(SIDE_LEVELS * fineness)), np.array([height_mm])]
     for solid in solids:
-        r = solid.tile.round_mm
-        if r:
+        r = max(solid.bodies[side].round for side in solid.sides)
+        if r and not solid.flat:
+            out.append(np.arange(solid.top, solid.low + r, math.sqrt(8 * r * GRAZE_MM) / fineness))
+        elif r:
             turn = np.linspace(0, math.pi / 2, round(ARC_LEVELS * fineness) + 1)
             out.append(solid.top + r * (1 - np.cos(turn)))
         out.append(solid.top + np.linspace(0, low - solid.top, 3))
@@ -130,45 +151,82 @@ class Entry:
         self.parts = []
 
     def add(self, which, low, high, far_low, far_high):
-        self.parts.append((which, np.full(len(which), low), np.full(len(which), high), far_low, far_high))
+        """low: one depth for all, or one for each."""
+        self.parts.append((which, np.broadcast_to(low, len(which)), np.full(len(which), high), far_low, far_high))
 
     def joined(self):
         return [np.concatenate(column) for column in zip(*self.parts)] if self.parts else None
 
 
+class Descent:
+    """One solid's part in following sight lines down.  own: depth of its top on each line still followed; before: how far outside it
+    they were when last looked at (inf before they reach its top)."""
+
+    def __init__(self, solid, number, sight):
+        self.solid, self.number, self.entry = solid, number, Entry()
+        self.own, self.before = solid.top_on(sight), np.full(len(sight.x), np.inf)
+
+    def some(self, keep):
+        self.own, self.before = self.own[keep], self.before[keep]
+
+    def land(self, line, active, last, depth, hits):
+        """Which lines end on its top between the levels last and depth."""
+        done = np.zeros(len(active), bool)
+        reached = np.flatnonzero((self.own > last) & (self.own <= depth))
+        if len(reached):
+            own, some = self.own[reached], line.some(reached)
+            far = self.before[reached] = self.solid.outside(*some.at(own), own)[0]
+            on = reached[far < 0]
+            done[on] = True
+            first = on[self.own[on] < hits.depth[active[on]]]
+            hits.solid[active[first]], hits.depth[active[first]] = self.number, self.own[first]
+        return done
+
+    def pass_level(self, line, active, last, depth, hits):
+        """Which lines have ended on the solid when they are depth deep; last: the level before."""
+        done = self.land(line, active, last, depth, hits)
+        below = np.flatnonzero((self.own < depth) & ~done)
+        if len(below):
+            some = line if len(below) == len(active) else line.some(below)
+            far = self.solid.outside(*some.at(depth), depth)[0]
+            new = np.flatnonzero(far < 0)
+            at = below[new]
+            self.entry.add(active[at], np.maximum(self.own[at], last), depth, self.before[at], far[new])
+            done[at] = True
+            self.before[below] = far
+        return done
+
+
 def follow(solids, sight, depths):
     """Hits of the sight lines on the solids or on the floor at the last depth."""
-    hits, entries = Hits(len(sight.x), depths[-1]), [Entry() for _ in solids]
-    active, line = np.arange(len(sight.x)), sight
-    before = [np.full(len(active), np.inf) for _ in solids]
-    for k, depth in enumerate(depths):
-        x, y = line.at(depth)
-        now, done = [], np.zeros(len(active), bool)
-        for n, solid in enumerate(solids):
-            if depth < solid.top:
-                now.append(before[n])
-                continue
-            far = solid.outside(x, y, depth)[0]
-            now.append(far)
-            new = np.flatnonzero(far < 0)
-            if len(new) and depth == solid.top:
-                hits.solid[active[new]], hits.depth[active[new]] = n, depth
-            elif len(new):
-                entries[n].add(active[new], depths[k - 1], depth, before[n][new], far[new])
-            done[new] = True
+    hits = Hits(len(sight.x), depths[-1])
+    descents = [Descent(solid, n, sight) for n, solid in enumerate(solids)]
+    active, line, last = np.arange(len(sight.x)), sight, -math.inf
+    for depth in depths:
+        done = np.zeros(len(active), bool)
+        for one in descents:
+            done |= one.pass_level(line, active, last, depth, hits)
         if done.any():
             keep = np.flatnonzero(~done)
-            active, line, now = active[keep], line.some(keep), [far[keep] for far in now]
-        before = now
+            active, line = active[keep], line.some(keep)
+            for one in descents:
+                one.some(keep)
+        last = depth
         if not len(active):
             break
-    for n, (solid, entry) in enumerate(zip(solids, entries)):
-        found = entry.joined()
-        if found:
-            own = sight.some(found[0])
-            met = meet(solid, own, *found[1:])
-            side = solid.outside(*own.at(met), met)[1]
-            first = np.flatnonzero(met < hits.depth[found[0]])
-            at = found[0][first]
-            hits.solid[at], hits.side[at], hits.depth[at] = n, side[first], met[first]
+    for one in descents:
+        meet_sides(one, sight, hits)
     return hits
+
+
+def meet_sides(descent, sight, hits):
+    """Lines that got inside a solid end on its side, if on nothing before."""
+    found = descent.entry.joined()
+    if not found:
+        return
+    own = sight.some(found[0])
+    met = meet(descent.solid, own, *found[1:])
+    side = descent.solid.outside(*own.at(met), met)[1]
+    first = np.flatnonzero(met < hits.depth[found[0]])
+    at = found[0][first]
+    hits.solid[at], hits.side[at], hits.depth[at] = descent.number, side[first], met[first]

@@ -17,6 +17,8 @@ import numpy as np
 WOOD_BASE_MM = 4.0      # thickness of the tile's wooden base
 STATION_MM = 3.0        # between cross-sections: passed-on light is linear in between, the edges' waves are 8 mm and longer
 CHIP_STATION_MM = 0.5
+LEAST_STRIP_MM = 1e-4   # beside a slanting top strips may shrink to nothing; so long they still have view factors
+LEAST_STEP_MM = 0.002   # stands for no step between slanting tops, for the strips of the lower one
 LEAST_GAP_MM = 0.02     # narrower gaps are cut into strips as if they were so wide
 GRAIN = 0.35            # strips begin at about a tenth of this share of the gap's width and grow with depth
 SIDE_STRIPS, FREE_STRIPS, ARC_STRIPS, TOP_STRIPS, FLOOR_STRIPS, FIELD_STRIPS, BASE_STRIPS = 28, 10, 10, 14, 4, 18, 2
@@ -38,18 +40,26 @@ class Body:
         self.tile, self.side, self.edge = tile, side, tile.edges[side]
         self.upright = side in "EW"
         self.sign = ACROSS[side][2]
-        self.top = -tile.rise_mm
+        self.top, self.flat = -tile.rise_mm, not any(tile.slope)
         self.height = height_mm + tile.rise_mm
-        self.round, self.lean = tile.round_mm, math.tan(math.radians(tile.lean_deg[side]))
+        self.round, self.lean = tile.rounds_mm[side], math.tan(math.radians(tile.lean_deg[side]))
         self.albedo_top, self.albedo_side, self.albedo_base = (np.array(c, float) for c in colours)
         lo, hi = tile.span(side, tile.corner_u())
         self.u = np.unique(np.concatenate([self.edge.u[(self.edge.u > lo) & (self.edge.u < hi)], [lo, hi]]))
         x, y = tile.world(*tile.local(side, self.u, self.edge.clean(self.u)))
         self.along, self.rim = (y, x) if self.upright else (x, -y)
+        self.tops = -tile.rise_at(x, y)
         self.chips = [(at - half, at + half, height) for at, half, _, height in self.edge.chips]
 
     def rim_at(self, along):
         return np.interp(along, self.along, self.rim)
+
+    def top_at(self, along):
+        """Depth of the top at its rim: all along it the same unless the top slants."""
+        return np.full(np.shape(along), self.top) if self.flat else np.interp(along, self.along, self.tops)
+
+    def height_at(self, along):
+        return self.height + self.top - self.top_at(along)
 
     def chipped(self, along):
         """Where chips are, and the local u there."""
@@ -107,7 +117,7 @@ class Body:
 
     def horizon(self, along, s, depth):
         """How far from the zenith this side begins to hide the sky, from points (s, depth) in front of it: at most 90 degrees."""
-        q, v = self.sign * (s - self.rim_at(along)), depth - self.top
+        q, v = self.sign * (s - self.rim_at(along)), depth - self.top_at(along)
         centre = np.hypot(q + self.round, v - self.round)
         f = np.arctan2(q + self.round, v - self.round) - np.arcsin(np.clip(self.round / np.maximum(centre, 1e-12), 0, 1))
         f = np.where(v > 1e-9, f, math.pi / 2)
@@ -254,25 +264,30 @@ class Slot:
 
     def levels(self, body, other, width):
         """Depths under the body's own top between which its strips lie, (stations, n + 1); and how many of them are foam."""
-        free = max(0.0, other.top - body.top) if other else 0.0
+        free = np.maximum(0.0, other.top_at(self.stations) - body.top_at(self.stations)) if other else np.zeros(width.shape)
         parts, start, zero = [], np.full(width.shape, body.round), np.zeros(width.shape)
         if body.round:
             turn = np.linspace(0, math.pi / 2, self.count(ARC_STRIPS) + 1)
             parts.append(np.broadcast_to(body.round * (1 - np.cos(turn)), width.shape + turn.shape))
         else:
             parts.append(zero[:, None])
-        if free > body.round + 0.005:
-            up = growing(0.0, free - body.round, width, self.count(FREE_STRIPS))
-            parts.append((free - up)[:, -2::-1])
-            start = np.full(width.shape, free)
+        if free.max() > body.round + 0.005:
+            up = growing(0.0, np.maximum(free - body.round, 0), width, self.count(FREE_STRIPS))
+            parts.append((free[:, None] - up)[:, -2::-1])
+            start = np.maximum(free, body.round)
         hit, u = body.chipped(self.stations)
         wide = width + np.where(hit, body.edge.bite(u), 0) + (other.edge.bite(other.chipped(self.stations)[1]) if other else 0)
-        bottom = body.height - WOOD_BASE_MM
+        height = body.height_at(self.stations)
+        bottom = height - WOOD_BASE_MM
         parts.append(growing(start, bottom, wide, self.count(SIDE_STRIPS))[:, 1:])
-        parts.append(np.broadcast_to(np.linspace(bottom, body.height, BASE_STRIPS + 1)[1:], width.shape + (BASE_STRIPS,)))
+        parts.append(np.linspace(bottom, height, BASE_STRIPS + 1, axis=1)[:, 1:])
         if body.chips:
             parts.append(self.chip_levels(body, hit, u, start, bottom))
-        return np.sort(np.concatenate(parts, axis=1), axis=1)
+        out = np.sort(np.concatenate(parts, axis=1), axis=1)
+        if body.flat and (other is None or other.flat):
+            return out
+        least = LEAST_STRIP_MM * np.arange(out.shape[1])
+        return np.maximum.accumulate(out - least, axis=1) + least
 
     def chip_levels(self, body, hit, u, start, bottom):
         reach = np.zeros(u.shape)
@@ -287,18 +302,19 @@ class Slot:
         along = np.broadcast_to(self.stations[:, None], d.shape).ravel()
         s = body.place(along, d.ravel()).reshape(d.shape)
         mid = (d[:, 1:] + d[:, :-1]) / 2
-        base = mid[0] > body.height - WOOD_BASE_MM
-        return np.stack([s, d + body.top], axis=-1), mid, np.where(base[:, None], body.albedo_base, body.albedo_side)
+        base = mid[0] > body.height_at(self.stations)[0] - WOOD_BASE_MM
+        return np.stack([s, d + body.top_at(self.stations)[:, None]], axis=-1), mid, np.where(base[:, None], body.albedo_base, body.albedo_side)
 
     def top(self, body, other, width):
         """Strips of the lower top beside a step, from its rim inwards: ends, mid distances from the rim's line, albedo."""
-        step = body.top - other.top
+        top = body.top_at(self.stations)
+        step = np.maximum(top - other.top_at(self.stations), LEAST_STEP_MM)
         _, u = body.chipped(self.stations)
         edge = -body.out(u, np.zeros(u.shape))
         m = growing(edge, edge + 2 * SHADE * step, np.minimum(0.3 * step, width + step), self.count(TOP_STRIPS))
         s = body.rim_at(self.stations)[:, None] - body.sign * m
         n = m.shape[1] - 1
-        return np.stack([s, np.full(s.shape, body.top)], axis=-1), (m[:, 1:] + m[:, :-1]) / 2, np.tile(body.albedo_top, (n, 1))
+        return np.stack([s, np.broadcast_to(top[:, None], s.shape)], axis=-1), (m[:, 1:] + m[:, :-1]) / 2, np.tile(body.albedo_top, (n, 1))
 
     def floor(self, ends):
         """ends: (stations, 2) of s where the two sides meet the floor, or where one does and the field's far end."""
@@ -322,12 +338,16 @@ class Slot:
         if self.right:
             ends, mid, albedo = sides[self.right]
             parts.append(("right", ends[:, ::-1], mid[:, ::-1], albedo[::-1], self.right))
-        if self.left and self.right and self.left.top > self.right.top + 1e-6:
+        if self.left and self.right and self.lower(self.left, self.right):
             ends, mid, albedo = self.top(self.left, self.right, width)
-            parts.insert(0, ("top", ends[:, ::-1], mid[:, ::-1], albedo[::-1], self.left))
-        elif self.left and self.right and self.right.top > self.left.top + 1e-6:
-            parts.append(("top", *self.top(self.right, self.left, width), self.right))
+            parts.insert(0, ("left top", ends[:, ::-1], mid[:, ::-1], albedo[::-1], self.left))
+        if self.left and self.right and self.lower(self.right, self.left):
+            parts.append(("right top", *self.top(self.right, self.left, width), self.right))
         return parts
+
+    def lower(self, body, other):
+        """Whether the body's top is somewhere lower than the other's."""
+        return (body.top_at(self.stations) - other.top_at(self.stations)).max() > 1e-6
 
     def lit(self, a, b, own):
         """Direct light on strips, a mean over three places on each."""
@@ -373,7 +393,7 @@ class Slot:
     def face_light(self, body, along, d):
         """On the body's rounded rim and side, d under its top."""
         along = np.clip(along, self.stations[0], self.stations[-1])
-        out = self.direct(along, body.place(along, d), d + body.top, body.normal(along, d), body)
+        out = self.direct(along, body.place(along, d), d + body.top_at(along), body.normal(along, d), body)
         return out + self.passed["left" if body is self.left else "right"].at(*self.station(along), body.key(d))
 
     def floor_light(self, along, s):
@@ -386,13 +406,14 @@ class Slot:
         along = np.clip(along, self.stations[0], self.stations[-1])
         other = self.right if body is self.left else self.left
         m = body.sign * (body.rim_at(along) - s)
-        place, depth = self.fan_place(along), np.full(s.shape, body.top)
+        place, depth = self.fan_place(along), body.top_at(along)
+        step = np.maximum(depth - other.top_at(along), 1e-9)
         toward = -other.sign  # the way the angle grows towards the higher tile
         edge = toward * other.horizon(along, s, depth)
         hidden = self.fan.running(place, np.full(s.shape, toward * math.pi / 2)) - self.fan.running(place, edge)
         taken = -toward * hidden[..., :3]
-        fade = np.clip((SHADE - m / (body.top - other.top)) / (SHADE * (1 - FADE)), 0, 1)
-        return (self.passed["top"].at(*self.station(along), m) + taken) * (fade * fade * (3 - 2 * fade))[..., None]
+        fade = np.clip((SHADE - m / step) / (SHADE * (1 - FADE)), 0, 1)
+        return (self.passed["left top" if body is self.left else "right top"].at(*self.station(along), m) + taken) * (fade * fade * (3 - 2 * fade))[..., None]
 
 
 def hand_on(factors, lit, albedo):

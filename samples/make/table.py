@@ -24,7 +24,8 @@ import sensor
 import tiles as shapes
 
 
-AROUND_PX = 2   # photo pixels a sample of the table-top
+AROUND_PX = 2    # photo pixels a sample of the table-top
+GRAIN_PX = 0.8   # a sample of the tops' grain, in pixels of a photo that the table fills: the same from wherever it is looked at
 
 
 def build_tiles(opt):
@@ -38,21 +39,37 @@ def build_tiles(opt):
         tiles[name].rise_mm += float(more_mm)
     if opt["sand"]:
         shapes.sand(np.random.default_rng([opt["seed"], 8]), tiles, *opt["sand"])
-    round_rims(np.random.default_rng([opt["seed"], 10]), tiles, opt["rim"])
+    round_rims(np.random.default_rng([opt["seed"], 10]), tiles, opt["rim"], opt["rim_by"])
+    slant_tops(np.random.default_rng([opt["seed"], 12]), tiles, opt["askew"])
     shapes.lay(np.random.default_rng([opt["seed"], 2]), tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"],
                opt["turn"], opt["tile_height"])
     return tiles
 
 
-def round_rims(rng, tiles, rim):
+def round_rims(rng, tiles, rim, by):
     """rim: one radius, one for each tile named, or [from, to]."""
+    def drawn():
+        return round(float(rng.uniform(*rim)), 3)
     for name, tile in tiles.items():
-        if isinstance(rim, dict):
-            tile.round_mm = float(rim.get(name, 0.0))
+        if isinstance(rim, list) and by == "edge":
+            tile.rounds_mm = {s: drawn() for s in shapes.SIDES}
         else:
-            tile.round_mm = round(float(rng.uniform(*rim)), 3) if isinstance(rim, list) else float(rim)
+            one = drawn() if isinstance(rim, list) else rim.get(name, 0.0) if isinstance(rim, dict) else rim
+            tile.rounds_mm = dict.fromkeys(shapes.SIDES, float(one))
     if isinstance(rim, dict) and set(rim) - set(tiles):
         raise SystemExit("recipe: rim: there is no tile " + ", ".join(sorted(set(rim) - set(tiles))))
+
+
+def slant_tops(rng, tiles, askew):
+    """askew: [from, to] degrees, or slopes east and north by tile."""
+    for name, tile in tiles.items():
+        if isinstance(askew, dict):
+            tile.slope = tuple(float(v) for v in askew.get(name, (0, 0)))
+        elif askew:
+            steep, way = math.tan(math.radians(rng.uniform(*askew))), rng.uniform(0, 2 * math.pi)
+            tile.slope = (steep * math.cos(way), steep * math.sin(way))
+    if isinstance(askew, dict) and set(askew) - set(tiles):
+        raise SystemExit("recipe: askew: there is no tile " + ", ".join(sorted(set(askew) - set(tiles))))
 
 
 def card_places(rng, opt):
@@ -60,8 +77,11 @@ def card_places(rng, opt):
     if opt["squares"] == 1:
         middle = np.array([last[0] * side, -last[1] * side]) / 2
         return [[*(middle + rng.uniform(-30, 30, 2)), float(rng.uniform(-20, 20))]]
-    corners = [(0, 0), (last[0], last[1]), (last[0], 0), (0, last[1])][:opt["squares"]]
-    corners = list(dict.fromkeys(corners))
+    corners = [(0, 0), (last[0], last[1]), (last[0], 0), (0, last[1])]
+    if opt["squares"] == "each":
+        corners = [(c, r) for r in range(opt["rows"]) for c in range(opt["columns"])]
+    else:
+        corners = list(dict.fromkeys(corners[:opt["squares"]]))
     # the whole paper stays on its tile, turned by up to 15 degrees (a factor of 1.23), and out of a higher tile's shadow
     step = max([0.0, *opt["heights"].values()]) - min([0.0, *opt["heights"].values()])
     room = max(0.0, side / 2 - 1.23 * (opt["side"] / 2 + opt["margin"]) - 6 - 1.5 * step)
@@ -98,35 +118,29 @@ def render(stage, pixel_mm, seen, fineness, say):
     return patches, scene.around(stage, *seen, AROUND_PX * pixel_mm / fineness)
 
 
-def rise_under(tiles, at):
-    """How far the top under a card's middle stands above the plane of the tops."""
-    near = min(tiles.values(), key=lambda t: math.dist(t.pose[:2], at[:2]))
-    return near.rise_mm
-
-
 def camera_for(opt, truth):
     corners = [c for t in truth["tiles"].values() for c in t["corners"].values()]
     return lens.above_table(opt["width"], opt["height"], opt["f"], opt["dist"], corners, opt["tile_height"], opt["tilt"],
                             opt["tilt_toward"], opt["rotate"], opt["fill"], opt["shift"])
 
 
-def surface(opt, tiles, truth, pixel_mm, seen):
-    """Texture and pencil on the tops; adds the pencil's marks to the truth."""
+def surface(opt, tiles, truth, pixel_mm):
+    """What texture and pencil leave of the tops' light, as a function of the place; adds the pencil's marks to the truth."""
     corners = np.array([c for t in truth["tiles"].values() for c in t["corners"].values()])
     lo, hi = corners.min(axis=0) - 12, corners.max(axis=0) + 12
-    grain, ink = compose.Raster(lo, hi, 0.8 * pixel_mm), compose.Raster(lo, hi, 0.25 * pixel_mm)
+    pitch_mm = GRAIN_PX * opt["tile"] * max(opt["columns"] / opt["width"], opt["rows"] / opt["height"])
+    grain, ink = compose.Raster(lo, hi, pitch_mm), compose.Raster(lo, hi, 0.25 * pixel_mm)
     compose.texture(np.random.default_rng([opt["seed"], 3]), grain, opt["texture"], opt["texture_amount"])
-    drawn = compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt, np.random.default_rng([opt["seed"], 9]), seen)
-    truth["marks"] = marks.truth(tiles, drawn, seen)
-    return grain, ink
+    drawn = compose.pencil(np.random.default_rng([opt["seed"], 4]), ink, tiles, opt, np.random.default_rng([opt["seed"], 9]))
+    truth["marks"] = marks.truth(tiles, drawn)
+    return grain.at if ink.values is None else lambda x, y: grain.at(x, y) * ink.at(x, y) / 255
 
 
 def make_cards(opt, tiles):
     places = card_places(np.random.default_rng([opt["seed"], 6]), opt)
-    height = opt["tile_height"] + opt["thickness"]
-    rises = [rise_under(tiles, at) for at in places]
-    return [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, height + rise, opt["ink_spread"], rise)
-            for at, rise in zip(places, rises)]
+    under = [min(tiles.values(), key=lambda t: math.dist(t.pose[:2], at[:2])) for at in places]
+    return [compose.Card(opt["reference"], opt["side"], opt["inner"], opt["margin"], at, tile, opt["thickness"], opt["ink_spread"])
+            for at, tile in zip(places, under)]
 
 
 def look(opt, tiles, truth, say):
@@ -137,20 +151,20 @@ def look(opt, tiles, truth, say):
     middle = np.mean([t["pose"][:2] for t in truth["tiles"].values()], axis=0)
     environment = light.make(opt["light"], opt["light_toward"], middle, opt["tile_height"])
     tones, cards, seen = looks(opt), make_cards(opt, tiles), scene.Seen(camera.at, opt["tile_height"])
+    tones["paint"] = surface(opt, tiles, truth, pixel_mm)
     places = [card.at for card in cards]
     say("light")
     whole = frame(camera, opt["tile_height"], AROUND_PX * pixel_mm)
     stage = scene.Scene(environment, tiles, tones, seen, whole, opt["fineness"])
     patches, around = render(stage, pixel_mm, whole, opt["fineness"], say)
-    grain, ink = surface(opt, tiles, truth, pixel_mm, seen)
-    picture = compose.Picture(camera, opt["tile_height"], tiles, {n: tones["top"](t) for n, t in tiles.items()},
-                              stage.level, patches, around, cards, grain, ink, pixel_mm, seen)
+    picture = compose.Picture(camera, stage, patches, around, cards, pixel_mm)
     level = environment.level(*(np.array([p[i] for p in places]) for i in (0, 1)), opt["tile_height"])
     balance = 1 / level.mean(axis=0) ** 0.9  # phones leave a little of the lamp's tint
     develop = {**opt, "gain": opt["exposure"] / (0.8 * float((level * balance).max())), "balance": balance}
     truth["camera"] = {**camera.truth(), "blur": opt["blur"], "jpeg": opt["jpeg"]}
     truth["reference"] = {"side": opt["side"], "inner": opt["inner"] if opt["reference"] == "frame" else 0.0,
-                          "margin": 0.0 if opt["reference"] == "cut" else opt["margin"], "at": places,
+                          "margin": 0.0 if opt["reference"] == "cut" else opt["margin"],
+                          "at": [[*card.at, card.rise_mm - card.thickness] if off_level(tiles) else card.at for card in cards],
                           "kind": opt["reference"], "thickness": opt["thickness"], "ink_spread": opt["ink_spread"]}
     for seam in truth["seams"].values():
         seam["start_px"] = camera.project([*seam["start"], opt["tile_height"]])[0].tolist()
@@ -167,11 +181,21 @@ def photograph(opt, tiles, truth, say):
 
 def make_truth(opt, tiles):
     truth = shapes.truth(tiles)
-    truth.update({"heights": {n: t.rise_mm for n, t in tiles.items() if t.rise_mm}, "tile_height": opt["tile_height"],
-                  "rows": opt["rows"], "cols": opt["columns"], "tile": opt["tile"]})
-    if any(t.round_mm for t in tiles.values()):
-        truth["rim"] = {n: t.round_mm for n, t in tiles.items()}
+    heights = {n: opt["tile_height"] + t.rise_mm for n, t in tiles.items()} if off_level(tiles) else {}
+    truth.update({"heights": heights, "tile_height": opt["tile_height"], "rows": opt["rows"], "cols": opt["columns"],
+                  "tile": opt["tile"]})
+    if any(any(t.slope) for t in tiles.values()):
+        truth["tilt"] = {n: list(t.slope) for n, t in tiles.items()}
+    if any(any(t.rounds_mm.values()) for t in tiles.values()):
+        if opt["rim_by"] == "edge":
+            truth["rims"] = {n: t.rounds_mm for n, t in tiles.items()}
+        else:
+            truth["rim"] = {n: t.rounds_mm["N"] for n, t in tiles.items()}
     return truth
+
+
+def off_level(tiles):
+    return any(t.rise_mm or any(t.slope) for t in tiles.values())
 
 
 def write_json(path, what):

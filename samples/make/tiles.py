@@ -84,7 +84,8 @@ class Tile:
     def __init__(self, name, column, row, side_mm, edges, lean_deg, rise_mm=0.0):
         self.name, self.column, self.row, self.side_mm = name, column, row, side_mm
         self.edges, self.lean_deg, self.rise_mm = edges, lean_deg, rise_mm
-        self.round_mm = 0.0  # radius of the rims; dev is where the side faces begin, just below
+        self.slope = (0.0, 0.0)  # of the top: mm up per mm east and north; rise_mm is meant at the tile's middle
+        self.rounds_mm = dict.fromkeys(SIDES, 0.0)  # radius of each rim; dev is where the side faces begin, just below
         self.pose = [column * side_mm, -row * side_mm, 0.0]
         self.corner_cache = {}
 
@@ -99,6 +100,15 @@ class Tile:
     def world(self, x, y):
         c, s = math.cos(self.pose[2]), math.sin(self.pose[2])
         return self.pose[0] + c * x - s * y, self.pose[1] + s * x + c * y
+
+    def rise_at(self, x, y):
+        """How far the top stands above the plane of the tops at a place on the table."""
+        return self.rise_mm + self.slope[0] * (x - self.pose[0]) + self.slope[1] * (y - self.pose[1])
+
+    def rim_rises(self, side):
+        """The top's heights over the plane of the tops at both ends of an edge."""
+        lo, hi = self.span(side, self.corner_u())
+        return self.rise_at(*self.world(*self.local(side, np.array([lo, hi]), 0.0)))
 
     def corner_u(self, out_mm=None):
         """Corners in the tile's frame, where neighbouring edges cross; out_mm[side] widens a side (lean)."""
@@ -260,8 +270,6 @@ def tile_truth(tile):
     out = {"pose": [float(v) for v in tile.pose], "lean_deg": tile.lean_deg,
            "corners": {k: [float(v) for v in tile.world(*c)] for k, c in corners.items()},
            "edges": {s: edge_truth(tile, s, corners) for s in SIDES}}
-    if tile.rise_mm:
-        out["rise_mm"] = tile.rise_mm
     chips = [{"side": s, "at": float(at), "half_length": float(h), "depth": float(d)}
              for s in SIDES for at, h, d, _ in tile.edges[s].chips]
     if chips:

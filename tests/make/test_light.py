@@ -33,7 +33,7 @@ def tile(name, column, lean_deg=0.0, rise_mm=0.0, round_mm=0.0):
     """A straight tile."""
     edges = {s: shapes.Edge(SIDE_MM, 0, 0, 0, 0, 0, np.random.default_rng(1)) for s in "NESW"}
     out = shapes.Tile(name, column, 0, SIDE_MM, edges, {s: lean_deg for s in "NESW"}, rise_mm)
-    out.round_mm = round_mm
+    out.rounds_mm = dict.fromkeys("NESW", round_mm)
     return out
 
 
@@ -103,7 +103,7 @@ class Photons(unittest.TestCase):
         """places: (which side, depth under its own top, or "top": distance from the rim)."""
         a, b = pair(gap, first, second)
         made = seam(a, b, sky(kind), albedo)
-        world = photons.Slot(gap, HEIGHT_MM, albedo, [dict(rise=t.rise_mm, lean_deg=t.lean_deg["E"], rim=t.round_mm) for t in (a, b)])
+        world = photons.Slot(gap, HEIGHT_MM, albedo, [dict(rise=t.rise_mm, lean_deg=t.lean_deg["E"], rim=t.rounds_mm["E"]) for t in (a, b)])
         rng = np.random.default_rng(3)
         for side, at in places:
             true = world.light(rng, kind is light.overcast, side, at)
