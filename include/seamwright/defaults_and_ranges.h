@@ -18,6 +18,11 @@ typedef struct sw_range {
 #define SW_TOLERANCE_LEAST_MM 0.01
 #define SW_TOLERANCE_MOST_MM 20.0
 static const sw_range SW_TOLERANCE_MM = {SW_TOLERANCE_LEAST_MM, 0.5, SW_TOLERANCE_MOST_MM};
+/* Largest step accepted between neighbouring tops, asked for by the user only: heights are known to 0.1 mm or so; beyond
+ * 20 mm tops are stairs on purpose. */
+#define SW_LIPPAGE_LEAST_MM 0.1
+#define SW_LIPPAGE_MOST_MM 20.0
+static const sw_range SW_LIPPAGE_MM = {SW_LIPPAGE_LEAST_MM, 0, SW_LIPPAGE_MOST_MM};
 /* Side of a tile: 20 mm is as small as a reference may be; 2 m is more than one photo resolves to tenths of a mm. */
 static const sw_range SW_TILE_MM = {20, 0, 2000};
 /* Tiles across and down: column letters end with Z, and the table found in the picture holds no more rows either. */

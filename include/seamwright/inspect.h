@@ -26,6 +26,7 @@ typedef struct sw_options {
                                     * so. What sw_heights_check refuses, and a name the table lacks, is SW_BAD_INPUT
                                     * [all level] */
     size_t height_count;
+    double lippage_mm;   /* limit for steps between neighbouring tops, of which then something is said [not asked] */
     double step_mm;      /* distance between stations [SW_STEP_MM] */
     const sw_lens *lens; /* a profile, of pictures of the photo's size, or NULL: estimate the lens from the picture */
     bool card_thickness_given;

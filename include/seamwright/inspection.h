@@ -33,6 +33,21 @@ typedef struct sw_advice {
     char reason[320]; /* one plain sentence */
 } sw_advice;
 
+typedef enum sw_top_action { SW_PLANE_DOWN = 0, SW_PACK_UP } sw_top_action;
+
+/* What to do about steps between tops that are over the limit: one tile planed down or packed up. Each line supposes that
+ * those before it were done. */
+typedef struct sw_top_advice {
+    int rank; /* from 1: the tile whose change mends most comes first */
+    int tile; /* index into tiles */
+    sw_top_action action;
+    double by_mm;    /* the least that mends these steps, > 0, a whole number of tenths */
+    double level_mm; /* what lays the tile level with its neighbours, where that is more; NaN where by_mm does */
+    int seams[4];    /* the steps that it mends, seam_count of them: indices into seams */
+    size_t seam_count;
+    char reason[320]; /* a plain sentence or two */
+} sw_top_advice;
+
 /* Free with sw_inspection_free. */
 typedef struct sw_inspection {
     char file[256], taken[32], camera[96]; /* of the photo */
@@ -47,6 +62,9 @@ typedef struct sw_inspection {
     size_t seam_count;
     sw_advice *ranking;
     size_t advice_count;
+    double lippage_mm;   /* limit for the steps between neighbouring tops; 0: not asked */
+    sw_top_advice *tops; /* what to do about steps over it; empty where nothing is asked, over or known */
+    size_t top_count;
     sw_mark *marks; /* half-way marks, seam after seam, the first tile's before the second's */
     size_t mark_count;
     sw_figure_budget budgets[SW_BUDGET_FIGURES]; /* what the uncertainty of some figures is made of */
@@ -60,6 +78,12 @@ SW_API void sw_inspection_free(sw_inspection *inspection);
 
 /* "true up", "bevel", "fill", "check", "leave". */
 SW_API const char *sw_action_name(sw_action action);
+
+/* "plane down", "pack up". */
+SW_API const char *sw_top_action_name(sw_top_action action);
+
+/* A seam's largest step against lippage_mm; SW_TOO_CLOSE where it is not known or nothing was asked. */
+SW_API sw_verdict sw_step_verdict(const sw_inspection *inspection, const sw_seam *seam);
 
 /* The whole table: SW_OVER if any seam is over, else SW_TOO_CLOSE if any is too close to call, else SW_WITHIN. */
 SW_API sw_verdict sw_inspection_verdict(const sw_inspection *inspection);

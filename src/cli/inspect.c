@@ -25,6 +25,7 @@ enum {
     OPT_REFERENCE,
     OPT_TABLE,
     OPT_TOLERANCE,
+    OPT_LIPPAGE,
     OPT_LENS,
     OPT_HEIGHT,
     OPT_CARD_THICKNESS,
@@ -37,6 +38,7 @@ static const struct poptOption TABLE[] = {{"tile", 0, POPT_ARG_STRING, NULL, OPT
                                           {"reference", 'r', POPT_ARG_STRING, NULL, OPT_REFERENCE, NULL, NULL},
                                           {"table", 0, POPT_ARG_STRING, NULL, OPT_TABLE, NULL, NULL},
                                           {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
+                                          {"lippage", 0, POPT_ARG_STRING, NULL, OPT_LIPPAGE, NULL, NULL},
                                           {"lens", 'l', POPT_ARG_STRING, NULL, OPT_LENS, NULL, NULL},
                                           {"height", 0, POPT_ARG_STRING, NULL, OPT_HEIGHT, NULL, NULL},
                                           {"card-thickness", 0, POPT_ARG_STRING, NULL, OPT_CARD_THICKNESS, NULL, NULL},
@@ -65,6 +67,8 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return parse_table(text, &job->options.columns, &job->options.rows, err);
     case OPT_TOLERANCE:
         return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->options.tolerance_mm, err);
+    case OPT_LIPPAGE:
+        return parse_mm(text, SW_LIPPAGE_MM, "1", &job->options.lippage_mm, err);
     case OPT_LENS:
         return cli_keep_text(text, &job->lens_path, err);
     case OPT_HEIGHT:

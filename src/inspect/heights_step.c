@@ -136,6 +136,5 @@ double sw_heights_hide_mm(const sw_inspection *ins, const sw_seam *seam)
     double camera[3];
     if (sw_camera_place(&ins->scale, camera))
         return 0;
-    return fmax(0,
-                (ins->tiles[seam->first].rise_mm - ins->tiles[seam->second].rise_mm) * seam_tangent(camera, seam));
+    return fmax(0, (ins->tiles[seam->first].rise_mm - ins->tiles[seam->second].rise_mm) * seam_tangent(camera, seam));
 }

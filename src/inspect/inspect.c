@@ -10,6 +10,7 @@
 #include "inspection/notes.h"
 #include "mark/marks.h"
 #include "photo/small.h"
+#include "plan/lippage.h"
 #include "plan/rank.h"
 #include "scale/find.h"
 #include "seam/measure.h"
@@ -56,6 +57,7 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     ins->width_px = photo->width_px;
     ins->height_px = photo->height_px;
     ins->tolerance_mm = options->tolerance_mm;
+    ins->lippage_mm = options->lippage_mm;
     ins->step_mm = options->step_mm;
     ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
 }
@@ -124,7 +126,7 @@ static sw_status run(stages *s)
     sw_budgets_make(ins);
     if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))
         return status;
-    if ((status = sw_rank(ins, err)))
+    if ((status = sw_rank(ins, err)) || (status = sw_lippage_advise(ins, err)))
         return status;
     return sw_noted(sw_note_doubts(s->photo, s->options, &s->heights, ins), err);
 }

@@ -24,6 +24,8 @@ sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_o
     if (!status)
         status = sw_range_take(SW_STEP_MM, "the distance between stations", options->step_mm, SW_STEP_MM.usual,
                                &options->step_mm, err);
+    if (!status && options->lippage_mm != 0)
+        status = sw_range_check(SW_LIPPAGE_MM, "the limit for steps", options->lippage_mm, err);
     if (!status && options->card_thickness_given)
         status = sw_range_check(SW_CARD_THICKNESS_MM, "the cards' thickness", options->card_thickness_mm, err);
     if (!status)

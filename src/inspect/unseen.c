@@ -18,7 +18,8 @@ static sw_status note_hidden(sw_inspection *ins, const sw_seam *seam, double sha
         &ins->notes, SW_NOTE_SEAM_UNSEEN,
         "%s: %.0f %% of the gap could not be seen. %s stands %g mm higher and hides gaps of up to %.1f mm beside %s "
         "from where the camera was, and shades more; photograph from %s's side, or use a feeler gauge.",
-        seam->name, 100 * share, high->name, round((high->rise_mm - low->rise_mm) / SAID_MM) * SAID_MM, hides_mm, low->name, low->name);
+        seam->name, 100 * share, high->name, round((high->rise_mm - low->rise_mm) / SAID_MM) * SAID_MM, hides_mm,
+        low->name, low->name);
 }
 
 sw_status sw_note_unseen(sw_inspection *ins)

@@ -35,6 +35,8 @@ sw_status sw_inspection_copy(const sw_inspection *from, sw_inspection *to, sw_er
     *to = *from;
     to->ranking = NULL;
     to->advice_count = 0;
+    to->tops = NULL;
+    to->top_count = 0;
     to->repeatability = NULL;
     to->tiles = again(from->tiles, from->tile_count, sizeof *to->tiles, &failed);
     to->seams = again(from->seams, from->seam_count, sizeof *to->seams, &failed);

@@ -14,6 +14,7 @@ void sw_inspection_free(sw_inspection *inspection)
     free(inspection->tiles);
     free(inspection->seams);
     free(inspection->ranking);
+    free(inspection->tops);
     free(inspection->marks);
     sw_notes_free(&inspection->notes);
     sw_repeatability_free(inspection->repeatability);

@@ -1,11 +1,24 @@
 #include "inspection/names.h"
 
+#include <math.h>
 #include <stdio.h>
 
 const char *sw_action_name(sw_action action)
 {
     static const char *const names[] = {"true up", "bevel", "fill", "check", "leave"};
     return (unsigned)action < 5 ? names[action] : "?";
+}
+
+const char *sw_top_action_name(sw_top_action action)
+{
+    static const char *const names[] = {"plane down", "pack up"};
+    return (unsigned)action < 2 ? names[action] : "?";
+}
+
+sw_verdict sw_step_verdict(const sw_inspection *inspection, const sw_seam *seam)
+{
+    double limit_mm = inspection->lippage_mm > 0 ? inspection->lippage_mm : NAN;
+    return sw_verdict_of(fabs(seam->step_largest_mm), seam->step_u95_mm, limit_mm);
 }
 
 sw_verdict sw_inspection_verdict(const sw_inspection *inspection)

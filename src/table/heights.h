@@ -17,8 +17,9 @@ typedef struct sw_heights {
     double plane_mm; /* the level of the mm frame: the usual height, or the lowest one named; 0: nothing was said */
     bool uneven;     /* some tile's top lies off that plane */
     int assumed;     /* tiles that nothing was said of although others were named */
-    double mm[SW_GRID_MOST][SW_GRID_MOST];  /* [column][row] */
-    bool known[SW_GRID_MOST][SW_GRID_MOST]; /* measured by the user: named, or as the usual height beside named ones. The
+    double mm[SW_GRID_MOST][SW_GRID_MOST]; /* [column][row] */
+    bool known[SW_GRID_MOST]
+              [SW_GRID_MOST]; /* measured by the user: named, or as the usual height beside named ones. The
                                              * usual height alone is what the foam was sold as */
 } sw_heights;
 

@@ -80,6 +80,21 @@ grep -q '"height_mm": 45' results/inspection.json || fail "the usual height did 
 grep -q '"height_mm": 1.5' results/inspection.json || fail "the height of B2 did not arrive"
 grep -q '"step_mm": -1.5' results/inspection.json || fail "the step at B2 did not arrive"
 ! grep -q "lay a ruler" "$results/err" || fail "a ruler is asked for though heights are given"
+# Steps over a limit are said, with what to do; the exit status is the gaps' alone. Nobody asks: nothing is judged.
+prints "The highest top, B2, stands 1.5 ± 0.3 mm above the lowest, A1"
+! grep -q "Lippage" "$results/out" || fail "steps are judged though nobody asked"
+grep -q '"lippage_mm": null' results/inspection.json || fail "a limit nobody gave is not null"
+run 0 inspect photos/table.png -t 10 --no-pictures -o results --height 45,B2=46.5 --lippage 1
+prints "Lippage: 2 of 4 steps are over 1 mm; the largest is 1.5 ± 0.3 mm"
+prints "plane B2 down by 0.8 mm"
+grep -q '"step_verdict": "over"' results/inspection.json || fail "the step's verdict did not arrive"
+grep -q '"action": "plane down"' results/inspection.json || fail "the advice on tops did not arrive"
+run 0 inspect photos/table.png -t 10 --no-pictures -o results --height 45,B2=46.5 --lippage=3
+prints "Lippage: All steps are within 3 mm"
+run 0 inspect photos/table.png -t 10 --no-pictures -o results --lippage 1
+prints "Lippage: Steps are not known"
+refuse "--lippage 0.01: it must be from 0.1 to 20 mm" inspect photos/table.png -o results --lippage 0.01
+refuse "leave the unit out" inspect photos/table.png -o results --lippage 1mm
 run 0 inspect photos/table.png -t 10 --no-pictures -o results --height A1=45,b2=46.5
 says "No height was given for 2 of the tiles: taken as 45 mm"
 run 0 inspect photos/table.png -t 10 --no-pictures -o results

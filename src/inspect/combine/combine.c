@@ -9,6 +9,7 @@
 #include "inspect/combine/turned.h"
 #include "inspection/copy.h"
 #include "inspection/notes.h"
+#include "plan/lippage.h"
 #include "plan/rank.h"
 #include "seamwright/defaults_and_ranges.h"
 #include "seamwright/inspect.h"
@@ -143,8 +144,7 @@ static sw_status combine(combining *c, sw_inspection *out, sw_error *err)
     if ((status = sw_join_seams(&t)) || (status = sw_join_tiles(&t)) || (status = sw_join_marks(&t)))
         return sw_fail(err, status, "%s: not enough memory to combine photos", out->file);
     sw_budgets_make(out);
-    status = sw_rank(out, err);
-    if (status)
+    if ((status = sw_rank(out, err)) || (status = sw_lippage_advise(out, err)))
         return status;
     status = sw_noted(sw_note_photos(&t), err);
     if (status)

@@ -16,6 +16,13 @@
 #define SW_HEX_CLOSE "#b28b00"
 #define SW_HEX_CLOSE_INK "#5a4300"
 #define SW_HEX_CLOSE_WASH "#fdf5d6"
+/* Tops: above the median orange, below it blue and hatched; the farther the darker, in print too. */
+#define SW_HEX_HIGH_1 "#fde3d0"
+#define SW_HEX_HIGH_2 "#f8bd92"
+#define SW_HEX_HIGH_3 "#ee9355"
+#define SW_HEX_LOW_1 "#dcebfa"
+#define SW_HEX_LOW_2 "#aecfee"
+#define SW_HEX_LOW_3 "#79addd"
 /* What comes off: a top edge is orange as what is over; a base, in section, blue. */
 #define SW_HEX_BEVEL_WASH "#bcd7f0"
 

@@ -101,14 +101,19 @@ void sw_page_plain(sw_sheet *sheet, sw_sheet *plain)
     sw_sheet_free(plain);
 }
 
-void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, bool upright, double max_mm,
-                       double clear)
+void sw_page_disc(sw_sheet *sheet, sw_verdict verdict, double x, double y)
 {
     static const double RADIUS = 9.5, HALF = 6; /* of the disc, of the sign's 24 units drawn at half size */
     sw_sheet_put(sheet, "<circle class=\"disc\" cx=\"%.1f\" cy=\"%.1f\" r=\"%.1f\"/>", x, y, RADIUS);
     sw_sheet_put(sheet, "<path class=\"mark\" transform=\"translate(%.1f %.1f) scale(.5)\" d=\"", x - HALF, y - HALF);
     put_sign(sheet, verdict);
     sw_sheet_put(sheet, "\"/>");
+}
+
+void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, bool upright, double max_mm,
+                       double clear)
+{
+    sw_page_disc(sheet, verdict, x, y);
     sw_sheet_put(sheet, "<text x=\"%.1f\" y=\"%.1f\">", upright ? x : x + 25 + clear,
                  upright ? y + 22 + clear : y + 4 + clear / 2);
     sw_sheet_number(sheet, max_mm, 2, "?");

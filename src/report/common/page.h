@@ -26,6 +26,8 @@ void sw_page_next(sw_sheet *sheet, const char *deed);
 void sw_page_foot(sw_sheet *sheet, const char *figures);
 /* Puts the words of another sheet, which is freed, through sw_page_text. */
 void sw_page_plain(sw_sheet *sheet, sw_sheet *plain);
+/* In a picture: a verdict's sign in its disc at (x, y). */
+void sw_page_disc(sw_sheet *sheet, sw_verdict verdict, double x, double y);
 /* In a picture: a seam's sign in its disc at (x, y), and its widest gap beside it, `clear` px farther off than 13. */
 void sw_page_seam_sign(sw_sheet *sheet, sw_verdict verdict, double x, double y, bool upright, double max_mm,
                        double clear);

@@ -34,6 +34,26 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection);
 bool sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection);
 /* How well several photos agree, one sentence; only for an inspection that has a repeatability. */
 void sw_words_repeat(sw_sheet *sheet, const sw_inspection *inspection);
+/* Tops whose height is known, and the highest and lowest of them. */
+typedef struct sw_tops {
+    size_t known;
+    const sw_tile *highest, *lowest; /* NULL when none is known */
+} sw_tops;
+
+sw_tops sw_tops_of(const sw_inspection *inspection);
+/* "1.4": a height or step, with hundredths where its ± is below 0.1. with_sign: "+1.4", and 0 has none. */
+void sw_words_rounded(sw_sheet *sheet, double value, double u95, bool with_sign);
+/* The same with its ±: "1.4 ± 0.2". */
+void sw_words_height(sw_sheet *sheet, double value, double u95, bool with_sign);
+/* How high the tops stand, one sentence. Returns false, and writes nothing, where fewer than two heights are known. */
+bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection);
+/* The steps against the limit, one sentence; only where lippage_mm was asked for. */
+void sw_words_steps(sw_sheet *sheet, const sw_inspection *inspection);
+/* "plane B1 down by 2.2 mm", "pack B3 up by 0.8 mm". */
+void sw_words_top_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_top_advice *advice);
+/* The tile whose top is higher along the seam where the step is largest; NULL where the step is not known or no larger than
+ * its uncertainty. */
+const sw_tile *sw_higher_tile(const sw_inspection *inspection, const sw_seam *seam);
 /* What is to be done with one edge, without the reason: "true up A1 east: take off at most ...". */
 void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice);
 /* The one next step, with its reason. */

@@ -7,6 +7,7 @@
 #include "report/inspection/json_own.h"
 
 #include <float.h>
+#include <math.h>
 #include <string.h>
 
 #include "files/formats.h"
@@ -23,6 +24,7 @@ SW_WORDS(lens_word, sw_lens_source, sw_lens_source_name)
 SW_WORDS(state_word, sw_station_state, sw_station_state_name)
 SW_WORDS(verdict_word, sw_verdict, sw_verdict_name)
 SW_WORDS(action_word, sw_action, sw_action_name)
+SW_WORDS(top_action_word, sw_top_action, sw_top_action_name)
 SW_WORDS(corner_word, sw_corner_name, sw_corner_label)
 SW_WORDS(side_word, sw_side, sw_side_name)
 SW_WORDS(agreement_word, sw_agreement, sw_agreement_name)
@@ -163,6 +165,19 @@ static json_t *put_seam_edges(const sw_field *field, const void *at, sw_putting 
     return sw_put_two_edges(sw_named_in(p->context), tiles, sides);
 }
 
+static bool step_is_known(const void *seam)
+{
+    return isfinite(((const sw_seam *)seam)->step_largest_mm);
+}
+
+static json_t *put_step_verdict(const sw_field *field, const void *seam, sw_putting *p)
+{
+    const sw_inspection *ins = sw_named_in(p->context);
+    (void)field;
+    return ins->lippage_mm > 0 && step_is_known(seam) ? sw_json_text(sw_verdict_name(sw_step_verdict(ins, seam)))
+                                                      : json_null();
+}
+
 static const sw_field seam[] = {
     SW_STEP(sw_start_seam),
     {"name", SW_MUST, SW_TEXT(sw_seam, name)},
@@ -179,6 +194,7 @@ static const sw_field seam[] = {
     {"step_mm", SW_MAY, SW_FIGURE(sw_seam, step_mm, MM)},
     {"step_u95_mm", SW_MAY, SW_FIGURE(sw_seam, step_u95_mm, MM)},
     {"step_largest_mm", SW_MAY, SW_FIGURE(sw_seam, step_largest_mm, MM)},
+    {"step_verdict", SW_WRITTEN, .put = put_step_verdict},
     {"chips", SW_MAY, SW_LIST(sw_seam, chips, chip_count, chip, "chip")},
     {"stations", SW_MUST, SW_PART(stations)},
     SW_STEP(sw_check_seam),
@@ -209,6 +225,17 @@ static const sw_field advice[] = {
     {"worst_gap_mm", SW_MUST, SW_FIGURE(sw_advice, worst_gap_mm, MM)},
     {"u95_mm", SW_MUST, SW_FIGURE(sw_advice, u95_mm, MM)},
     {"reason", SW_MUST, SW_TEXT(sw_advice, reason)},
+};
+
+static const sw_field top[] = {
+    SW_STEP(sw_start_top),
+    {"rank", SW_MAY, SW_WHOLE(sw_top_advice, rank, 1, MOST_RANK)},
+    {"tile", SW_MUST, SW_TILE_NAME(sw_top_advice, tile), .take = sw_take_tile_name},
+    {"action", SW_MUST, SW_WORD(sw_top_advice, action, top_action_word, SW_PACK_UP + 1)},
+    {"by_mm", SW_MUST, SW_FIGURE(sw_top_advice, by_mm, MM)},
+    {"level_mm", SW_MAY, SW_FIGURE(sw_top_advice, level_mm, MM)},
+    {"seams", SW_MUST, .at = offsetof(sw_top_advice, seams), .put = sw_put_mended, .take = sw_take_mended},
+    {"reason", SW_MUST, SW_TEXT(sw_top_advice, reason)},
 };
 
 /* ---- several photos: written only ---- */
@@ -344,6 +371,9 @@ static const sw_field inspection[] = {
     {"seams", SW_MUST, SW_LIST_TAKEN_BY(sw_take_seams, sw_inspection, seams, seam_count, seam, "seam")},
     {"marks", SW_MAY, SW_LIST_TAKEN_BY(sw_take_marks, sw_inspection, marks, mark_count, mark, "mark")},
     {"ranking", SW_MAY, SW_LIST(sw_inspection, ranking, advice_count, advice, "advice")},
+    {"lippage_mm", SW_MAY, SW_DOUBLE(sw_inspection, lippage_mm, MM, SW_LIPPAGE_LEAST_MM, SW_LIPPAGE_MOST_MM),
+     .put = sw_put_positive, .take = sw_take_positive},
+    {"tops", SW_MAY, SW_LIST(sw_inspection, tops, top_count, top, "advice on tops")},
     {"warnings", SW_MAY, SW_SENTENCES(sw_inspection, notes)},
     {"notes", SW_MAY, SW_NOTES(sw_inspection, notes)},
     {"budget", SW_WRITTEN, SW_LIST(sw_inspection, budgets, budget_count, budget, "budget"), .inside = true},

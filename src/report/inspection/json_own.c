@@ -306,6 +306,51 @@ void sw_take_seam_name(sw_reading *r, const sw_field *field, const json_t *value
         sw_read_wrong(r, "\"%s\" is no seam of this table", field->key);
 }
 
+void sw_start_top(sw_reading *r, const sw_field *field, const json_t *from, void *to)
+{
+    const sw_inspection *ins = sw_named_in(r->context);
+    sw_top_advice *top = to;
+    (void)field, (void)from;
+    top->rank = (int)(top - ins->tops) + 1;
+    top->level_mm = NAN;
+}
+
+void sw_take_tile_name(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    const sw_inspection *ins = sw_named_in(r->context);
+    const char *name = json_string_value(value);
+    for (size_t i = 0; name && i < ins->tile_count; i++)
+        if (strcmp(ins->tiles[i].name, name) == 0) {
+            *(int *)at = (int)i;
+            return;
+        }
+    sw_read_wrong(r, "\"%s\" is no tile of this table", field->key);
+}
+
+json_t *sw_put_mended(const sw_field *field, const void *at, sw_putting *p)
+{
+    const sw_top_advice *top = sw_struct_of(field, at);
+    json_t *array = json_array();
+    for (size_t i = 0; i < top->seam_count; i++)
+        sw_json_append(array, sw_put_seam_name(field, &top->seams[i], p), &p->failed);
+    return array;
+}
+
+void sw_take_mended(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    sw_top_advice *top = sw_struct_of(field, at);
+    size_t most = sizeof top->seams / sizeof *top->seams;
+    if (!json_is_array(value) || json_array_size(value) > most)
+        sw_read_wrong(r, "\"%s\" is no list of up to %zu seams", field->key, most);
+    for (size_t i = 0; !r->status && i < json_array_size(value); i++) {
+        top->seams[i] = -1;
+        sw_take_seam_name(r, field, json_array_get(value, i), &top->seams[i]);
+        if (top->seams[i] < 0)
+            sw_read_wrong(r, "\"%s\" holds what is no seam", field->key);
+        top->seam_count++;
+    }
+}
+
 /* The distance between stations, where the file does not say it. */
 void sw_check_inspection(sw_reading *r, const sw_field *field, const json_t *from, void *to)
 {

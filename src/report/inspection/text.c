@@ -86,6 +86,26 @@ static void put_edges(sw_sheet *sheet, const sw_inspection *inspection)
         sw_sheet_put(sheet, "  and %zu more edges; all are in the report\n", left);
 }
 
+/* A line on the heights where they are known, one on the steps where a limit was given. */
+static void put_tops(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    enum { LISTED = 3 };
+    size_t count = inspection->top_count;
+    if (sw_words_tops(sheet, inspection))
+        sw_sheet_put(sheet, "\n");
+    if (!(inspection->lippage_mm > 0))
+        return;
+    sw_sheet_put(sheet, "Lippage: ");
+    sw_words_steps(sheet, inspection);
+    for (size_t i = 0; i < count && i < LISTED; i++) {
+        sw_sheet_put(sheet, i ? ", then " : " To mend that, ");
+        sw_words_top_deed(sheet, inspection, &inspection->tops[i]);
+    }
+    if (count > LISTED)
+        sw_sheet_put(sheet, ", and %zu tiles more; all are in the report", count - LISTED);
+    sw_sheet_put(sheet, count ? ".\n" : "\n");
+}
+
 char *sw_report_text(const sw_inspection *inspection, const char *folder)
 {
     sw_sheet sheet;
@@ -100,7 +120,8 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     sw_sheet_put(&sheet, "\nNext: ");
     sw_words_next(&sheet, inspection);
     sw_sheet_put(&sheet, "\n");
-    if (sw_any_sanding(inspection))
+    put_tops(&sheet, inspection);
+    if (sw_any_sanding(inspection) || inspection->top_count)
         sw_words_mask(&sheet);
     if (inspection->repeatability) {
         sw_words_repeat(&sheet, inspection);

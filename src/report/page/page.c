@@ -105,7 +105,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     size_t *order = sw_seams_worst_first(inspection);
     sw_sheet_start(&sheet);
     sheet.failed |= !order && inspection->seam_count;
-    sw_page_head(&sheet, "Seams of", inspection->file, "");
+    sw_page_head(&sheet, "Seams of", inspection->file, sw_page_tops_style);
     put_verdict(&sheet, inspection);
     put_next(&sheet, inspection);
     sw_page_mind(&sheet, &inspection->notes);
@@ -116,6 +116,7 @@ sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_pn
     sw_status status = put_overlay(&sheet, inspection, overlay_png, err);
     if (order)
         sw_page_seams(&sheet, inspection, order);
+    sw_page_tops(&sheet, inspection);
     sw_page_marks(&sheet, inspection);
     sw_page_tiles(&sheet, inspection);
     if (order)

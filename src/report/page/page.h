@@ -16,6 +16,12 @@ void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_page_outline(sw_sheet *sheet, const sw_inspection *inspection, int tile, int times);
 /* Half-way marks; nothing when there are none. */
 void sw_page_marks(sw_sheet *sheet, const sw_inspection *inspection);
+/* How high the tops stand, with a picture, and the steps against a limit; nothing where no heights are known and no limit
+ * was given. */
+void sw_page_tops(sw_sheet *sheet, const sw_inspection *inspection);
+/* The picture: tops coloured and numbered by height, steps along the seams; with a legend. */
+void sw_page_tops_picture(sw_sheet *sheet, const sw_inspection *inspection);
+extern const char sw_page_tops_style[];
 /* Several photos; nothing for one. */
 void sw_page_repeat(sw_sheet *sheet, const sw_inspection *inspection, const size_t *order);
 void sw_page_scale(sw_sheet *sheet, const sw_inspection *inspection);

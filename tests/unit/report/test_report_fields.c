@@ -20,10 +20,18 @@ enum { FEW = 4 };
 /* The fixture with a mark at every kind of edge, and no more stations than are needed here. */
 static void make(sw_inspection *ins)
 {
+    static const sw_top_advice tops[] = {
+        {.rank = 1, .tile = 1, .by_mm = 1, .level_mm = 2, .seams = {0, 3}, .seam_count = 2, .reason = "Because."},
+        {.rank = 2, .tile = 4, .action = SW_PACK_UP, .by_mm = 3, .level_mm = NAN, .reason = "Why not."}};
     static const sw_mark marks[] = {{.seam = 0, .tile = 0, .side = SW_EAST}, {.seam = 2, .tile = 3, .side = SW_NORTH}};
     fixture_inspection(ins);
     ins->budget_count = 0;
     ins->tiles[1].height_mm = 50;
+    ins->lippage_mm = 1;
+    ins->tops = calloc(2, sizeof *ins->tops);
+    assert_non_null(ins->tops);
+    memcpy(ins->tops, tops, sizeof tops);
+    ins->top_count = 2;
     ins->marks = calloc(2, sizeof *ins->marks);
     assert_non_null(ins->marks);
     memcpy(ins->marks, marks, sizeof marks);
@@ -158,6 +166,11 @@ static void every_member_comes_back(void **state)
         for (size_t k = 0; k < made.notes.list[i].place_count; k++)
             assert_string_equal(got.notes.list[i].places[k], made.notes.list[i].places[k]);
     }
+    for (size_t i = 0; i < 2; i++) { /* what is more than one member */
+        assert_int_equal(got.tops[i].tile, made.tops[i].tile);
+        assert_int_equal(got.tops[i].seam_count, made.tops[i].seam_count);
+        assert_memory_equal(got.tops[i].seams, made.tops[i].seams, sizeof made.tops[i].seams);
+    }
     json_decref(root);
     sw_inspection_free(&got);
     sw_inspection_free(&made);
@@ -208,12 +221,12 @@ static void each_line_has_a_member_of_its_own_and_is_read(void **state)
     (void)state;
     char unread[256] = "", may[1024] = "";
     look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
-    assert_string_equal(unread, "program verdict repeatability seam budget ");
+    assert_string_equal(unread, "program verdict repeatability step_verdict seam budget ");
     assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
                              "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
                              "height_mm height_u95_mm tilt_deg tilt_u95_deg rim_mm rim_u95_mm seen state chips "
                              "upright start end step_mm step_u95_mm step_largest_mm chips marks ranking rank seam "
-                             "warnings notes ");
+                             "lippage_mm tops rank level_mm warnings notes ");
 }
 
 /* ---- a file that lacks a member, or has another kind of one ---- */
@@ -302,8 +315,21 @@ static void members_that_contradict_each_other_are_refused(void **state)
     says(root, "tile A2: \"column\" and \"row\" are not where its name says");
     json_object_set_new(tile, "column", json_integer(0));
     json_object_set_new(tile, "row", json_integer(1));
+    json_t *kept = json_incref(json_array_get(seams, 5));
     json_array_set(seams, 5, json_array_get(seams, 4));
     says(root, "seam C1-C2: it comes twice");
+    json_array_set(seams, 5, kept);
+    json_t *top = json_array_get(json_object_get(root, "tops"), 0), *mended = json_object_get(top, "seams");
+    json_object_set_new(top, "tile", json_string("D1"));
+    says(root, "\"tile\" is no tile of this table");
+    json_object_set_new(top, "tile", json_string("B1"));
+    json_array_set_new(mended, 0, json_string("A1-C1"));
+    says(root, "\"seams\" is no seam of this table");
+    json_array_set_new(mended, 0, json_null());
+    says(root, "\"seams\" holds what is no seam");
+    json_object_set_new(top, "seams", json_pack("[sssss]", "A1-B1", "A1-B1", "A1-B1", "A1-B1", "A1-B1"));
+    says(root, "\"seams\" is no list of up to 4 seams");
+    json_decref(kept);
     json_decref(root);
     sw_inspection_free(&made);
 }

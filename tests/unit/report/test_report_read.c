@@ -162,6 +162,9 @@ static void by_hand_with_promised_fields_only(void **state)
     assert_int_equal(seam->second, 1);
     near(seam->start_mm.x, 300.6, 1e-9);
     near(seam->end_mm.y, -300, 1e-9);
+    assert_true(isnan(seam->step_mm) && isnan(seam->step_u95_mm) && isnan(seam->step_largest_mm));
+    assert_true(isnan(got.tiles[0].height_mm) && isnan(got.tiles[0].height_u95_mm) && isnan(got.tiles[0].tilt_deg));
+    assert_true(isnan(west->rim_mm) && isnan(west->rim_u95_mm) && got.lippage_mm == 0 && got.top_count == 0);
     assert_int_equal(seam->stations[1].state, SW_STATION_UNSEEN);
     assert_int_equal(seam->chips[0].tile, 1);
     assert_int_equal(got.ranking[0].seam, 0);
@@ -302,6 +305,24 @@ static const damage DAMAGES[] = {
     {"\"photo\": {", "\"tolerance_mm\": 1, \"photo\": {", "JSON"}, /* a member twice */
 };
 
+/* Until heights were measured, "height_mm" was what the user said, from the table: no height against the median top. */
+static void heights_of_older_files_are_not_known(void **state)
+{
+    (void)state;
+    sw_inspection got;
+    char *text = minimal_text(), *older = replaced(text, "\"corners\": {", "\"height_mm\": 45, \"corners\": {"),
+         *newer = replaced(text, "\"corners\": {", "\"height_mm\": -1.5, \"height_u95_mm\": 0.2, \"corners\": {");
+    assert_int_equal(sw_inspection_parse(older, strlen(older), "older.json", &got, NULL), SW_OK);
+    assert_true(isnan(got.tiles[1].height_mm));
+    sw_inspection_free(&got);
+    assert_int_equal(sw_inspection_parse(newer, strlen(newer), "newer.json", &got, NULL), SW_OK);
+    near(got.tiles[1].height_mm, -1.5, 1e-12);
+    sw_inspection_free(&got);
+    free(newer);
+    free(older);
+    free(text);
+}
+
 static void damage_is_named(void **state)
 {
     (void)state;
@@ -439,6 +460,7 @@ int main(void)
         cmocka_unit_test(the_struct_comes_back),
         cmocka_unit_test(by_hand_with_promised_fields_only),
         cmocka_unit_test(best_square_is_found_from_corners),
+        cmocka_unit_test(heights_of_older_files_are_not_known),
         cmocka_unit_test(damage_is_named),
         cmocka_unit_test(rows_do_not_wrap),
         cmocka_unit_test(no_beginning_passes_for_the_whole),
