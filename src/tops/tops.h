@@ -1,0 +1,20 @@
+/* tops.h - how high each tile's top stands and how it is tilted, from what photos show of rims and cards. README.md says how. */
+#ifndef SW_TOPS_TOPS_H
+#define SW_TOPS_TOPS_H
+
+#include "table/tops.h"
+#include "tops/sights.h"
+
+/* What is known before: spread of the tops' heights, mm, and of their slopes (standard deviations), and of the tiles' sides, mm. */
+typedef struct sw_tops_prior {
+    double height_mm, slope, side_mm;
+    bool learn; /* spreads of heights and slopes are made those that the photos show */
+} sw_tops_prior;
+
+extern const sw_tops_prior SW_TOPS_PRIOR;
+
+/* Fits cameras, tops and cards together. The mm frame's plane becomes the median top's. cost (may be NULL) is the sum of squared
+ * residuals in units of their uncertainty, over their number. SW_NO_MEMORY; SW_NOT_FOUND when the photos do not fit one table. */
+sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_tops *tops, double *cost);
+
+#endif
