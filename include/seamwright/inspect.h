@@ -61,6 +61,17 @@ SW_API sw_status sw_photos_check(const char *const *paths, int count, int *which
 SW_API sw_status sw_inspection_combine(const sw_inspection *photos, size_t count, sw_inspection *combined,
                                        sw_error *err);
 
+/* Loads one of several photos of a table: number `which` from 0, into *photo, which is freed with sw_photo_free. */
+typedef sw_status sw_photo_loader(void *context, int which, sw_photo *photo, sw_error *err);
+
+/* The main job on several photos (2 to SW_TABLE_PHOTOS_MOST) of one untouched table, taken from different places. Where the options give no
+ * heights, cameras, tops, cards and rims are fitted together (least squares), which tells how high each top stands and how it is
+ * tilted; then each photo is measured on those tops, and sw_inspection_combine joins them. Photos are loaded one at a time, each
+ * two or three times. On failure *combined is zeroed, and *which is the photo to blame, or -1. */
+SW_API sw_status sw_inspect_several(int count, sw_photo_loader *load, void *load_context, const sw_options *options,
+                                    void (*progress)(void *context, int which, const char *what, double share),
+                                    void *context, sw_inspection *combined, int *which, sw_error *err);
+
 #ifdef __cplusplus
 }
 #endif

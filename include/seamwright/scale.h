@@ -103,7 +103,8 @@ SW_API sw_status sw_reference_check(const sw_reference *reference, sw_error *err
 /* One reference square as it was found. */
 typedef struct sw_square {
     sw_point corners_px[4]; /* outer corners, in the photo's order NW NE SE SW as shown */
-    sw_point corners_mm[4]; /* the same on the table */
+    sw_point inner_px[4];   /* inner corners of a frame; (0, 0) of a plain square */
+    sw_point corners_mm[4]; /* the outer ones on the table */
 } sw_square;
 
 /* Most independent directions of a scale's uncertainty that are kept. */
@@ -129,6 +130,8 @@ typedef struct sw_scale {
     int alternative_count;
     sw_scale_alternative alternatives[SW_SCALE_ALTERNATIVES];
     double reference_u_rel; /* standard uncertainty of the reference's own sides, relative; scales every length alike */
+    double thickness_mm,
+        thickness_u_mm; /* how far the cards' faces were taken to lie above the tops, and its standard uncertainty */
     double thickness_u_rel; /* the part of it (root sum of squares) that stands for the cards' unknown thickness */
     double focal_u_rel; /* standard uncertainty of the focal length, relative; with it the camera's height over the tops
                          * is as uncertain, which matters to tiles of unequal height only */

@@ -149,28 +149,32 @@ static int measure_photo(inspect_job *job, sw_inspection *inspection)
     return -1;
 }
 
-/* One photo after the other, then all of them together; at the end the first is loaded again, for its picture. */
+static sw_status load_for(void *context, int which, sw_photo *photo, sw_error *err)
+{
+    inspect_job *job = context;
+    sw_status status = sw_photo_load(job->photo_paths[which], photo, err);
+    return status || !job->lens_path ? status : sw_lens_check_photo(&job->lens, photo, err);
+}
+
+static void show_several(void *context, int which, const char *what, double share)
+{
+    inspect_job *job = context;
+    job->photo_at = which;
+    show_progress(job, what, share);
+}
+
+/* All photos together; at the end the first is loaded, for its picture. */
 static int measure_several(inspect_job *job)
 {
     sw_error err = {{0}};
-    int count = job->photo_count, result = -1;
-    sw_inspection *each = calloc((size_t)count, sizeof *each);
-    if (!each)
-        return cli_say("seamwright", "out of memory");
-    for (int i = 0; result < 0 && i < count; i++) {
-        if (i > 0)
-            result = load_photo(job, i);
-        if (result < 0)
-            result = measure_photo(job, &each[i]);
-    }
-    if (result < 0 && sw_inspection_combine(each, (size_t)count, &job->inspection, &err) != SW_OK)
-        result = cli_say("seamwright inspect", err.text);
-    if (result < 0 && job->pictures)
-        result = load_photo(job, 0);
-    for (int i = 0; i < count; i++)
-        sw_inspection_free(&each[i]);
-    free(each);
-    return result;
+    int which;
+    sw_photo_free(&job->photo);
+    sw_status status = sw_inspect_several(job->photo_count, load_for, job, &job->options, show_several, job,
+                                          &job->inspection, &which, &err);
+    cli_progress_clear(&job->progress);
+    if (status != SW_OK)
+        return cli_say(which < 0 ? "seamwright inspect" : job->photo_paths[which], err.text);
+    return job->pictures ? load_photo(job, 0) : -1;
 }
 
 static int measure(inspect_job *job)

@@ -25,48 +25,75 @@
 #include "inspection/tops.h"
 #include "scale/frame.h"
 
-/* Standard uncertainty of a height the user gives, mm: tiles measured with a ruler to 0.2 mm, or of foam that gives way
- * to the caliper. Common practice, no source. */
-static const double HEIGHT_U_MM = 0.1;
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;
 
-void sw_heights_under_squares(const sw_heights *heights, const sw_grid *grid, const sw_scale *scale, double *rise_mm)
+void sw_tops_under_squares(const sw_grid *grid, const sw_scale *scale, sw_top *tops)
 {
-    for (int s = 0; s < scale->square_count; s++) {
-        const sw_point *c = scale->squares[s].corners_mm;
+    const sw_point *first = scale->squares[0].corners_mm;
+    double turn = atan2(first[1].y - first[0].y, first[1].x - first[0].x), c = cos(turn), s = sin(turn);
+    for (int i = 0; i < scale->square_count; i++) {
+        sw_point middle = sw_square_middle(&scale->squares[i]);
         int column, row;
-        sw_heights_tile_at(grid, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, &column, &row);
-        rise_mm[s] = heights->mm[column][row] - heights->plane_mm;
+        sw_heights_tile_at(grid, middle, &column, &row);
+        const sw_top *top = &grid->tops.top[column][row];
+        tops[i] = (sw_top){.rise_mm = sw_top_rise(top, middle),
+                           .east = c * top->east + s * top->north,
+                           .north = -s * top->east + c * top->north};
     }
 }
 
-void sw_heights_raise(const sw_heights *heights, sw_grid *grid)
-{
-    for (int c = 0; c < grid->columns; c++)
-        for (int r = 0; r < grid->rows; r++) {
-            grid->rise_mm[c][r] = heights->mm[c][r] - heights->plane_mm;
-            grid->rise_u_mm[c][r] = HEIGHT_U_MM;
-        }
-}
-
-void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *ins)
+/* Where tops differ, the grid was found with higher tiles looking larger: the tiles' nominal side becomes that of the tiles as
+ * measured. */
+static void settle_side(const sw_tops *tops, sw_inspection *ins)
 {
     double sum = 0, count = 0;
-    sw_tops_unknown(ins);
+    bool uneven = false;
     for (size_t i = 0; i < ins->tile_count; i++) {
-        sw_tile *tile = &ins->tiles[i];
-        tile->rise_mm = heights->mm[tile->column][tile->row] - heights->plane_mm;
-        if (heights->known[tile->column][tile->row])
-            tile->height_u95_mm = 2 * SW_HEIGHT_GIVEN_U_MM;
+        const sw_tile *tile = &ins->tiles[i];
+        uneven |= !sw_top_in_plane(&tops->top[tile->column][tile->row]);
         if (isfinite(tile->side_mm)) {
             sum += tile->side_mm;
             count++;
         }
     }
-    if (heights->uneven && !ins->table.tile_given && count > 0)
-        ins->table.tile_mm = round(sum / count); /* the grid was found with higher tiles looking larger */
+    if (uneven && !ins->table.tile_given && count > 0)
+        ins->table.tile_mm = round(sum / count);
+}
+
+/* The steps' uncertainties, where tops were measured together. */
+static void settle_steps(const sw_tops *tops, sw_inspection *ins)
+{
+    for (size_t i = 0; i < ins->seam_count; i++) {
+        sw_seam *seam = &ins->seams[i];
+        const sw_tile *second = &ins->tiles[seam->second];
+        double u = seam->upright ? tops->step_u_upright_mm[second->column][second->row]
+                                 : tops->step_u_level_mm[second->column][second->row];
+        if (isfinite(seam->step_mm))
+            seam->step_u95_mm = 2 * u;
+    }
+}
+
+void sw_tops_to_tiles(const sw_grid *grid, const sw_heights *heights, sw_inspection *ins)
+{
+    const sw_tops *tops = &grid->tops;
+    sw_tops_unknown(ins);
+    for (size_t i = 0; i < ins->tile_count; i++) {
+        sw_tile *tile = &ins->tiles[i];
+        int c = tile->column, r = tile->row;
+        const sw_top *top = &tops->top[c][r];
+        bool measured = tops->source == SW_TOPS_MEASURED;
+        tile->rise_mm = isfinite(tile->centre_mm.x) ? sw_top_rise(top, tile->centre_mm) : top->rise_mm;
+        tile->rise_east = top->east;
+        tile->rise_north = top->north;
+        if (measured || (tops->source == SW_TOPS_GIVEN && heights->known[c][r]))
+            tile->height_u95_mm = 2 * tops->height_u_mm[c][r];
+        if (measured)
+            tile->tilt_u95_deg = 2 * tops->slope_u[c][r] * 180 / M_PI;
+    }
+    settle_side(tops, ins);
     sw_tops_settle(ins);
+    settle_steps(tops, ins);
 }
 
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes)

@@ -6,12 +6,11 @@
 #include "table/grid.h"
 #include "table/heights.h"
 
-/* How far the top under each of the scale's squares stands above the mm frame's plane. */
-void sw_heights_under_squares(const sw_heights *heights, const sw_grid *grid, const sw_scale *scale, double *rise_mm);
-/* Fills grid->rise_mm and rise_u_mm. */
-void sw_heights_raise(const sw_heights *heights, sw_grid *grid);
-/* Writes the heights into the tiles, with what follows for them and the seams; nothing is known where nobody named a tile. Where tops differ, the tiles' nominal side becomes that of the tiles as measured. */
-void sw_heights_to_tiles(const sw_heights *heights, sw_inspection *inspection);
+/* The top under each of the scale's squares, as sw_scale_find_on takes it. */
+void sw_tops_under_squares(const sw_grid *grid, const sw_scale *scale, sw_top *tops);
+/* Writes the grid's tops into the tiles, with what follows for them and the seams; of given heights nothing counts as known where
+ * nobody named a tile. Where tops differ, the tiles' nominal side becomes that of the tiles as measured. */
+void sw_tops_to_tiles(const sw_grid *grid, const sw_heights *heights, sw_inspection *inspection);
 
 /* Adds a note when there are tiles whose height was not given although others' were. */
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes);

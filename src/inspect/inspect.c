@@ -6,6 +6,7 @@
 
 #include "inspect/doubts.h"
 #include "inspect/heights_step.h"
+#include "inspect/on_tops.h"
 #include "inspect/options.h"
 #include "inspection/notes.h"
 #include "mark/marks.h"
@@ -34,6 +35,8 @@ typedef struct stages {
     sw_traces traces;
     sw_tracks tracks;
     sw_heights heights;
+    sw_view *view;        /* NULL: not wanted */
+    const sw_tops *known; /* from all photos of the table; NULL: not known beforehand */
     void (*progress)(void *context, const char *what, double share);
     void *context;
 } stages;
@@ -62,13 +65,13 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
 }
 
-/* rise_mm: how far the top under each square stands above the mm frame's plane; NULL: all alike. */
-static sw_status find_scale(stages *s, const double *rise_mm)
+/* tops: the one under each square; NULL: all in the mm frame's plane. */
+static sw_status find_scale(stages *s, const sw_top *tops)
 {
     const sw_options *options = s->options;
     double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
-    return sw_scale_find_on(s->photo, &s->small, options->lens, &options->reference, thickness_mm, rise_mm,
-                            &s->ins->scale, s->err);
+    return sw_scale_find_on(s->photo, &s->small, options->lens, &options->reference, thickness_mm, tops, &s->ins->scale,
+                            s->err);
 }
 
 static sw_status find_tiles(stages *s)
@@ -76,22 +79,31 @@ static sw_status find_tiles(stages *s)
     return sw_grid_find(&s->seen, &s->small, &s->ins->scale, &s->ins->table, s->grid, s->err);
 }
 
-/* The table was found as if it were level. Where the user's heights differ, the squares are fitted again, each on its own
- * tile's level, and the table is found again. */
-static sw_status settle_heights(stages *s)
+/* The table was found as if it were level. Where tops differ, the squares are fitted again, each on its own tile's top, and the table
+ * is found again. */
+static sw_status settle_tops(stages *s)
 {
     const sw_options *options = s->options;
-    double rise_mm[SW_SQUARES_MAX] = {0};
+    sw_top tops[SW_SQUARES_MAX];
     sw_status status = sw_heights_of(s->photo->file, options->height_mm, options->heights, options->height_count,
                                      s->grid->columns, s->grid->rows, &s->heights, s->err);
     s->ins->table.height_mm = s->heights.plane_mm;
-    if (status || !s->heights.uneven)
+    if (status)
         return status;
-    sw_heights_under_squares(&s->heights, s->grid, &s->ins->scale, rise_mm);
+    if (s->heights.uneven)
+        sw_heights_give(&s->heights, s->grid);
+    else if (s->known)
+        s->grid->tops = *s->known;
+    else
+        return SW_OK;
+    if (s->grid->tops.columns != s->grid->columns || s->grid->tops.rows != s->grid->rows)
+        return sw_fail(s->err, SW_BAD_INPUT, "%s: shows another table than the other photos", s->photo->file);
+    sw_tops_under_squares(s->grid, &s->ins->scale, tops);
     s->ins->table.tile_mm = options->tile_mm; /* columns and rows stay as found */
-    if ((status = find_scale(s, rise_mm)) || (status = find_tiles(s)))
+    const sw_tops found = s->grid->tops;
+    if ((status = find_scale(s, tops)) || (status = find_tiles(s)))
         return status;
-    sw_heights_raise(&s->heights, s->grid);
+    s->grid->tops = found;
     return SW_OK;
 }
 
@@ -108,7 +120,7 @@ static sw_status run(stages *s)
     if ((status = sw_scale_light(s->photo, ins->scale.contrast, &s->seen, err)))
         return status;
     tell(s, "looking for the tiles", 0.2);
-    if ((status = find_tiles(s)) || (status = settle_heights(s)))
+    if ((status = find_tiles(s)) || (status = settle_tops(s)))
         return status;
     sw_small_free(&s->small); /* the table is found */
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
@@ -119,10 +131,12 @@ static sw_status run(stages *s)
         return status;
     if ((status = sw_tracks_make(&s->traces, &ins->scale, s->grid, &s->tracks, err)))
         return status;
+    if (s->view && sw_view_make(&s->tracks, &ins->scale, ins->table.tile_mm, s->view))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
-    sw_heights_to_tiles(&s->heights, ins);
+    sw_tops_to_tiles(s->grid, &s->heights, ins);
     sw_budgets_make(ins);
     if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))
         return status;
@@ -135,10 +149,25 @@ sw_status sw_inspect(const sw_photo *photo, const sw_options *given,
                      void (*progress)(void *context, const char *what, double share), void *context,
                      sw_inspection *inspection, sw_error *err)
 {
+    return sw_inspect_on(photo, given, NULL, progress, context, inspection, NULL, err);
+}
+
+sw_status sw_inspect_on(const sw_photo *photo, const sw_options *given, const sw_tops *known,
+                        void (*progress)(void *context, const char *what, double share), void *context,
+                        sw_inspection *inspection, sw_view *view, sw_error *err)
+{
     sw_options options;
-    stages s = {
-        .photo = photo, .options = &options, .ins = inspection, .err = err, .progress = progress, .context = context};
+    stages s = {.photo = photo,
+                .options = &options,
+                .ins = inspection,
+                .err = err,
+                .known = known,
+                .view = view,
+                .progress = progress,
+                .context = context};
     memset(inspection, 0, sizeof *inspection);
+    if (view)
+        memset(view, 0, sizeof *view);
     sw_status status = sw_options_settle(given, photo, &options, err);
     if (status)
         return status;
@@ -153,5 +182,7 @@ sw_status sw_inspect(const sw_photo *photo, const sw_options *given,
     sw_tracks_free(&s.tracks);
     if (status)
         sw_inspection_free(inspection);
+    if (status && view)
+        sw_view_free(view);
     return status;
 }

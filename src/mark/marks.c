@@ -131,8 +131,9 @@ sw_status sw_marks_make(const sw_photo *photo, const sw_grid *grid, sw_inspectio
             int tile = k ? s->second : s->first;
             bool found;
             sw_side side = s->upright ? (k ? SW_WEST : SW_EAST) : (k ? SW_NORTH : SW_SOUTH);
-            double rise = grid->rise_mm[ins->tiles[tile].column][ins->tiles[tile].row];
-            if (sw_scale_lift(&ins->scale, rise, &l.scale))
+            const sw_top *top = &grid->tops.top[ins->tiles[tile].column][ins->tiles[tile].row];
+            double rise = sw_top_rise(top, sw_between(s->start_mm, s->end_mm, 0.5));
+            if (sw_scale_lift(&ins->scale, top, &l.scale))
                 continue;
             sw_status status = look(&l, tile, side, rise, &ins->marks[ins->mark_count], &found, err);
             if (status)

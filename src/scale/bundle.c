@@ -55,9 +55,9 @@ typedef struct bundle {
     bool fit_lens, fit_focal, frames;
     double start_fx, start_fy, focal_u; /* before the fit, px; relative */
     double px_per_mm, start_length;     /* of the first square, and what length_at_origin says of the same */
-    double rise_mm[SW_SQUARES_MAX];     /* of the top each square lies on, over the mm frame's plane */
-    bool uneven;                        /* some square lies off that plane */
-    double camera[3];                   /* only when uneven, for the numbers being tried */
+    sw_top tops[SW_SQUARES_MAX]; /* the top each square lies on, over the mm frame's plane, at the square's middle */
+    bool uneven;                 /* some square lies off that plane */
+    double camera[3];            /* only when uneven, for the numbers being tried */
     struct {
         double c, s;
     } turns[SW_SQUARES_MAX]; /* of every square's pose, for the numbers being tried */
@@ -76,19 +76,24 @@ static void undistort_all(bundle *b)
         b->points[i].normal = sw_lens_undistort(&b->lens, b->points[i].px);
 }
 
-/* Where the sight line that meets the mm frame's plane at `mm` meets the level of a square. */
-static sw_point on_level(const bundle *b, int square, sw_point mm)
+/* Where the sight line that meets the mm frame's plane at `mm` meets the top under a square whose middle is at `middle`. */
+static sw_point on_top(const bundle *b, int square, sw_point middle, sw_point mm)
 {
-    double share = b->uneven ? b->rise_mm[square] / b->camera[2] : 0;
-    return (sw_point){mm.x - share * (mm.x - b->camera[0]), mm.y - share * (mm.y - b->camera[1])};
+    if (!b->uneven)
+        return mm;
+    const sw_top *t = &b->tops[square];
+    const double *c = b->camera, x = mm.x - c[0], y = mm.y - c[1];
+    double over = c[2] - t->rise_mm - t->east * (c[0] - middle.x) - t->north * (c[1] - middle.y);
+    double share = over / (c[2] + t->east * x + t->north * y);
+    return (sw_point){c[0] + share * x, c[1] + share * y};
 }
 
 /* Distance of a point outside its side, mm. */
 static double outside_mm(const bundle *b, const double *q, const double to_mm[3][3], const sight_point *p)
 {
-    sw_point mm = on_level(b, p->square, sw_plane_apply(to_mm, p->normal));
+    const double none[POSE] = {0}, *pose = p->square > 0 ? q + AT_POSES + POSE * (p->square - 1) : none;
+    sw_point mm = on_top(b, p->square, (sw_point){pose[0], pose[1]}, sw_plane_apply(to_mm, p->normal));
     if (p->square > 0) {
-        const double *pose = q + AT_POSES + POSE * (p->square - 1);
         double x = mm.x - pose[0], y = mm.y - pose[1], c = b->turns[p->square].c, s = b->turns[p->square].s;
         mm = (sw_point){c * x + s * y, -s * x + c * y};
     }
@@ -337,9 +342,13 @@ static void fill_squares(const bundle *b, const sw_sighting *sightings, const do
         double pose[POSE] = {0};
         if (s > 0)
             memcpy(pose, q + AT_POSES + POSE * (s - 1), sizeof pose);
+        sw_point inner[4] = {{0, 0}};
+        if (sightings[s].rim_count > 1)
+            sw_sides_corners(&sightings[s].rims[1], inner);
         for (int c = 0; c < 4; c++) {
             double u = sx[c] * b->half[0][0], v = sy[c] * b->half[0][1];
             scale->squares[s].corners_px[c] = sightings[s].quad.corners[c];
+            scale->squares[s].inner_px[c] = inner[c];
             scale->squares[s].corners_mm[c] = (sw_point){pose[0] + cos(pose[2]) * u - sin(pose[2]) * v,
                                                          pose[1] + sin(pose[2]) * u + cos(pose[2]) * v};
         }
@@ -374,9 +383,9 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     b.frames = scale->reference.inner_x_mm > 0;
     b.px_per_mm = sightings[0].quad.size_px / (b.half[0][0] + b.half[0][1]);
     for (int s = 0; s < count; s++) {
-        b.rise_mm[s] = sightings[s].rise_mm;
-        b.uneven |= b.rise_mm[s] != 0;
-        b.fit_focal |= b.fit_lens && b.focal_u > 0 && b.rise_mm[s] != b.rise_mm[0];
+        b.tops[s] = sightings[s].top;
+        b.uneven |= !sw_top_in_plane(&b.tops[s]);
+        b.fit_focal |= b.fit_lens && b.focal_u > 0 && b.tops[s].rise_mm != b.tops[0].rise_mm;
     }
     if (load_points(sightings, count, &b)) {
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
@@ -409,7 +418,7 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     scale->lens = b.lens;
     unpack(q, scale->to_plane);
     sw_invert3(scale->to_plane, scale->to_mm);
-    scale->px_per_mm = b.px_per_mm * (b.uneven ? 1 - b.rise_mm[0] / b.camera[2] : 1);
+    scale->px_per_mm = b.px_per_mm * (b.uneven ? 1 - b.tops[0].rise_mm / b.camera[2] : 1);
     scale->edge_spread_px = q[AT_SPREAD];
     scale->edge_spread_u_px = sqrt(covariance[AT_SPREAD * b.numbers + AT_SPREAD]);
     double misfit = cost / fmax(1, b.rows - b.numbers);

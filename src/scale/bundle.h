@@ -3,6 +3,7 @@
 #ifndef SW_SCALE_BUNDLE_H
 #define SW_SCALE_BUNDLE_H
 
+#include "scale/frame.h"
 #include "scale/squares.h"
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
@@ -11,9 +12,10 @@
 typedef struct sw_sighting {
     sw_quad quad;
     sw_rim_square rims[2];
-    int rim_count;  /* 1 plain, 2 frame */
-    bool light;     /* a light square on darker ground, a cut card */
-    double rise_mm; /* how far the top it lies on stands above the mm frame's plane */
+    int rim_count; /* 1 plain, 2 frame */
+    bool light;    /* a light square on darker ground, a cut card */
+    sw_top
+        top; /* the top it lies on, over the mm frame's plane: at the square's middle, slopes along the fit's own axes */
 } sw_sighting;
 
 /* Fits scale->to_plane and all that goes with it. scale->lens and scale->reference must be set; with lens source

@@ -240,7 +240,7 @@ sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_l
 }
 
 sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
-                           const sw_reference *reference, double thickness_mm, const double *square_rise_mm,
+                           const sw_reference *reference, double thickness_mm, const sw_top *square_tops,
                            sw_scale *scale, sw_error *err)
 {
     sw_sighting sightings[SW_SQUARES_MAX];
@@ -270,8 +270,8 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
     int good = sight_again(&seen, &response, ratio, sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
-    for (int i = 0; square_rise_mm && i < good; i++)
-        sightings[i].rise_mm = square_rise_mm[i];
+    for (int i = 0; square_tops && i < good; i++)
+        sightings[i].top = square_tops[i];
     if (good == 0)
         return not_found(photo, reference, 0, err);
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);

@@ -3,6 +3,7 @@
 #define SW_SCALE_FIND_H
 
 #include "photo/small.h"
+#include "scale/frame.h"
 #include "scale/squares.h"
 #include "seamwright/scale.h"
 
@@ -10,10 +11,11 @@
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
                         const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err);
 
-/* sw_scale_find when it is known on which level each square lies: square_rise_mm, SW_SQUARES_MAX of them, in the order of a
- * first find's scale->squares; the mm frame's plane is the one of rise 0. NULL: all on that plane. */
+/* sw_scale_find when it is known on which top each square lies: SW_SQUARES_MAX of them, in the order of a first find's
+ * scale->squares, each at its square's middle; slopes are east and north along the first square's sides. NULL: all in the mm
+ * frame's plane. */
 sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
-                           const sw_reference *reference, double thickness_mm, const double *square_rise_mm,
+                           const sw_reference *reference, double thickness_mm, const sw_top *square_tops,
                            sw_scale *scale, sw_error *err);
 
 /* The photo as its scale says it is to be read: linear light by the tone curve that was found. *seen shares everything with

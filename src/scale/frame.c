@@ -46,27 +46,28 @@ static void turn_plane(double to_plane[3][3], double to_mm[3][3], sw_point origi
     change_plane(to_plane, to_mm, back);
 }
 
-/* A point rise_mm up at (x, y) hides the point of the plane that lies k = h / (h - rise) times as far from the camera's
- * foot. */
-static sw_status lift_plane(double to_plane[3][3], double to_mm[3][3], double rise_mm)
+/* A point `rise` up at (x, y) hides the point of the plane that lies h / (h - rise) times as far from the camera's foot c: c + (p -
+ * c) h / (h - rise), over h - rise a linear map of (x, y, 1), as rise is. */
+static sw_status lift_plane(double to_plane[3][3], double to_mm[3][3], const sw_top *top)
 {
-    double camera[3];
-    if (sw_plane_camera(to_plane, camera) || !(rise_mm < LIFT_MOST * camera[2]))
+    double c[3], e = top->east, n = top->north, level = sw_top_rise(top, (sw_point){0, 0});
+    if (sw_plane_camera(to_plane, c) || !(top->rise_mm < LIFT_MOST * c[2]))
         return SW_BAD_INPUT;
-    double k = camera[2] / (camera[2] - rise_mm);
-    const double back[3][3] = {{k, 0, (1 - k) * camera[0]}, {0, k, (1 - k) * camera[1]}, {0, 0, 1}};
+    const double back[3][3] = {{c[2] - c[0] * e, -c[0] * n, -c[0] * level},
+                               {-c[1] * e, c[2] - c[1] * n, -c[1] * level},
+                               {-e, -n, c[2] - level}};
     change_plane(to_plane, to_mm, back);
     return SW_OK;
 }
 
-sw_status sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out)
+sw_status sw_scale_lift(const sw_scale *scale, const sw_top *top, sw_scale *out)
 {
     *out = *scale;
-    if (rise_mm == 0)
+    if (sw_top_in_plane(top))
         return SW_OK;
-    sw_status failed = lift_plane(out->to_plane, out->to_mm, rise_mm);
+    sw_status failed = lift_plane(out->to_plane, out->to_mm, top);
     for (int i = 0; !failed && i < out->alternative_count; i++)
-        failed = lift_plane(out->alternatives[i].to_plane, out->alternatives[i].to_mm, rise_mm);
+        failed = lift_plane(out->alternatives[i].to_plane, out->alternatives[i].to_mm, top);
     if (failed)
         *out = *scale;
     return failed;
@@ -116,6 +117,8 @@ void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm)
             scale->squares[i].corners_mm[k].y *= factor;
         }
     scale->px_per_mm /= factor;
+    scale->thickness_mm = thickness_mm;
+    scale->thickness_u_mm = thickness_u_mm;
     scale->thickness_u_rel = thickness_u_mm / camera[2];
     scale->reference_u_rel = hypot(scale->reference_u_rel, scale->thickness_u_rel);
 }

@@ -18,11 +18,29 @@ sw_status sw_camera_place(const sw_scale *scale, double camera[3]);
  * thickness_u_mm is the standard uncertainty of the thickness; it goes to reference_u_rel. */
 void sw_scale_lower(sw_scale *scale, double thickness_mm, double thickness_u_mm);
 
-/* The same mm frame on the level plane rise_mm above the scale's own (below: negative), for tiles whose tops stand
- * there: x and y keep their meaning, only what a pixel shows is higher up, so nearer to the camera's foot by the share
- * rise / camera height. Alternatives move with their own cameras. SW_BAD_INPUT, out being a copy, when the camera is not
- * well above that plane. */
-sw_status sw_scale_lift(const sw_scale *scale, double rise_mm, sw_scale *out);
+/* A tile's top: a plane over the mm frame's. */
+typedef struct sw_top {
+    double rise_mm;     /* how far it stands above the mm frame's plane at `at` (below: negative) */
+    double east, north; /* its slopes, mm a mm */
+    sw_point at;
+} sw_top;
+
+/* How far a top stands above the mm frame's plane at a place. */
+static inline double sw_top_rise(const sw_top *top, sw_point mm)
+{
+    return top->rise_mm + top->east * (mm.x - top->at.x) + top->north * (mm.y - top->at.y);
+}
+
+/* Whether a top lies in the mm frame's plane. */
+static inline bool sw_top_in_plane(const sw_top *top)
+{
+    return top->rise_mm == 0 && top->east == 0 && top->north == 0;
+}
+
+/* The same mm frame on a top: x and y keep their meaning, only what a pixel shows is higher up, so nearer to the camera's foot by
+ * the share rise / camera height. Alternatives move with their own cameras. SW_BAD_INPUT, out being a copy, when the camera is not
+ * well above it. */
+sw_status sw_scale_lift(const sw_scale *scale, const sw_top *top, sw_scale *out);
 
 /* A square's middle, mm. */
 static inline sw_point sw_square_middle(const sw_square *square)

@@ -100,15 +100,13 @@ static double tangent_at(const levels *l, const sw_track *t, sw_point mm)
 
 /* What a step of the tops adds to a station's uncertainty: the light at the step, and the heights' own with the camera's
  * that it is seen from. */
-static void add_step(const levels *l, double px_per_mm, const sw_track *t, sw_track_point *p)
+static void add_step(const levels *l, double px_per_mm, double step_u_mm, const sw_track *t, sw_track_point *p)
 {
     double tangent = tangent_at(l, t, (sw_point){t->origin.x + p->at_mm * t->u.x, t->origin.y + p->at_mm * t->u.y});
-    double step = t->rise_mm[SW_SECOND] - t->rise_mm[SW_FIRST], variance = 0;
-    p->model_mm = hypot(p->model_mm, STEP_U_PX / px_per_mm);
-    for (int rim = 0; rim < 2; rim++)
-        if (t->rise_mm[rim] != 0)
-            variance += pow(SW_HEIGHT_GIVEN_U_MM * tangent, 2);
-    p->height_mm = sqrt(variance + pow(step * tangent * l->scale[0]->focal_u_rel, 2));
+    double step = t->rise_mm[SW_SECOND] - t->rise_mm[SW_FIRST];
+    if (step != 0)
+        p->model_mm = hypot(p->model_mm, STEP_U_PX / px_per_mm);
+    p->height_mm = fabs(tangent) * hypot(step_u_mm, step * l->scale[0]->focal_u_rel);
 }
 
 static void load_point(const sw_trace *trace, const levels *l, const sw_trace_place *p, sw_track *t,
@@ -144,8 +142,8 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
-        if (found > 1 && t->rise_mm[SW_FIRST] != t->rise_mm[SW_SECOND])
-            add_step(l, trace->px_per_mm, t, out);
+        if (found > 1 && (trace->step_u_mm > 0 || t->rise_mm[SW_FIRST] != t->rise_mm[SW_SECOND]))
+            add_step(l, trace->px_per_mm, trace->step_u_mm, t, out);
         out->systematic_mm =
             sqrt(out->light_mm * out->light_mm + out->model_mm * out->model_mm + out->pixels_mm * out->pixels_mm +
                  out->spread_mm * out->spread_mm + out->height_mm * out->height_mm);
@@ -162,10 +160,11 @@ static sw_status load(const sw_trace *trace, const sw_scale *scale, sw_track *t)
     levels l = {.scale = {scale, scale}};
     bool no_camera = sw_camera_place(scale, l.camera);
     for (int rim = 0; rim < 2; rim++)
-        if (t->has[rim] && t->rise_mm[rim] != 0 && (no_camera || sw_scale_lift(scale, t->rise_mm[rim], &lifted[rim])))
-            return SW_NO_MEMORY;
-        else if (t->has[rim] && t->rise_mm[rim] != 0)
+        if (t->has[rim] && !sw_top_in_plane(&t->tops[rim])) {
+            if (no_camera || sw_scale_lift(scale, &t->tops[rim], &lifted[rim]))
+                return SW_NO_MEMORY;
             l.scale[rim] = &lifted[rim];
+        }
     t->count = trace->count;
     t->points = calloc((size_t)trace->count + 1, sizeof *t->points);
     if (!t->points)
@@ -240,15 +239,17 @@ static void rate_gaps(sw_track *t, double *work)
     }
 }
 
-sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const double rise_mm[2],
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const sw_top tops[2],
                         sw_track *t, sw_error *err)
 {
     memset(t, 0, sizeof *t);
     int low_is = trace->reversed ? SW_SECOND : SW_FIRST;
     t->has[low_is] = trace->kind != SW_TRACE_HIGH_TILE;
     t->has[!low_is] = trace->kind != SW_TRACE_LOW_TILE;
-    if (rise_mm)
-        memcpy(t->rise_mm, rise_mm, sizeof t->rise_mm);
+    for (int rim = 0; tops && rim < 2; rim++) {
+        t->tops[rim] = tops[rim];
+        t->rise_mm[rim] = sw_top_rise(&tops[rim], sw_between(side->from, side->to, 0.5));
+    }
     set_frame(side, t);
     double *work = malloc(((size_t)trace->count + 1) * 4 * sizeof *work);
     sw_status status = SW_NO_MEMORY;
@@ -285,18 +286,18 @@ sw_status sw_tracks_make(const sw_traces *traces, const sw_scale *scale, const s
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for the seams");
     tracks->level = tracks->upright + (traces->level - traces->upright);
     sw_status status = SW_OK;
-    double rise_mm[2];
+    sw_top tops[2];
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++) {
             int k = i * g->rows + r;
-            sw_heights_beside(g, true, i, r, rise_mm);
-            status = sw_track_make(&traces->upright[k], scale, &g->upright[i][r], rise_mm, &tracks->upright[k], err);
+            sw_heights_tops_beside(g, true, i, r, tops);
+            status = sw_track_make(&traces->upright[k], scale, &g->upright[i][r], tops, &tracks->upright[k], err);
         }
     for (int i = 0; !status && i < g->columns; i++)
         for (int r = 0; !status && r <= g->rows; r++) {
             int k = i * (g->rows + 1) + r;
-            sw_heights_beside(g, false, i, r, rise_mm);
-            status = sw_track_make(&traces->level[k], scale, &g->level[i][r], rise_mm, &tracks->level[k], err);
+            sw_heights_tops_beside(g, false, i, r, tops);
+            status = sw_track_make(&traces->level[k], scale, &g->level[i][r], tops, &tracks->level[k], err);
         }
     return status;
 }

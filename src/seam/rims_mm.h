@@ -8,10 +8,10 @@
 /* Turns a read trace into a track: rims in mm, chips set apart, smoothed, and how uncertain the gap is. side gives the frame; rise_mm how far the first and the second tile's top stand
  * above the mm frame's plane (that of a tile that is not there does not matter; NULL: level): each rim is taken to mm on its own
  * tile's level. */
-sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const double rise_mm[2],
+sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const sw_top tops[2],
                         sw_track *track, sw_error *err);
 
-/* All traces of a table, each rim on its tile's level (grid->rise_mm). */
+/* All traces of a table, each rim on its tile's level (grid->tops). */
 sw_status sw_tracks_make(const sw_traces *traces, const sw_scale *scale, const sw_grid *grid, sw_tracks *tracks,
                          sw_error *err);
 

@@ -182,7 +182,7 @@ static void add_tiles(problem *p, const sw_traces *ts, const sw_grid *grid, cons
             const sw_trace *sides[4] = {&ts->level[c * (ts->rows + 1) + r], &ts->upright[(c + 1) * ts->rows + r],
                                         &ts->level[c * (ts->rows + 1) + r + 1], &ts->upright[c * ts->rows + r]};
             int laid = 0;
-            p->tiles[p->tile_count].rise_share = known ? grid->rise_mm[c][r] / camera[2] : 0;
+            p->tiles[p->tile_count].rise_share = known ? grid->tops.top[c][r].rise_mm / camera[2] : 0;
             for (int s = 0; s < 4; s++) {
                 bool second =
                     s == SW_NORTH || s == SW_WEST; /* the tile lies on the far side of its north and west lines */

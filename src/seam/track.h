@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 
+#include "scale/frame.h"
 #include "seamwright/seam.h"
 
 enum { SW_FIRST = 0, SW_SECOND = 1 };
@@ -44,7 +45,8 @@ typedef struct sw_track {
     double scatter_mm[2];               /* of single stations about the smoothed rims */
     double shared_u_mm;                 /* typical systematic_mm */
     double gap_freedom, rim_freedom[2]; /* degrees of freedom of random_mm and rim_random_mm; 0 unknown */
-    double rise_mm[2];                  /* how far the tops on either side stand above the mm frame's plane */
+    sw_top tops[2];                     /* on either side; in the mm frame's plane where there is no tile */
+    double rise_mm[2];                  /* how far they stand above the mm frame's plane, at the seam's middle */
 } sw_track;
 
 void sw_track_free(sw_track *track);

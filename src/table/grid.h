@@ -7,6 +7,7 @@
 #include "seamwright/defaults_and_ranges.h"
 #include "seamwright/scale.h"
 #include "seamwright/table.h"
+#include "table/tops.h"
 
 enum { SW_GRID_MOST = SW_TABLE_MOST };
 
@@ -23,8 +24,7 @@ typedef struct sw_grid {
     double tile_mm;
     sw_grid_side upright[SW_GRID_MOST + 1][SW_GRID_MOST];
     sw_grid_side level[SW_GRID_MOST][SW_GRID_MOST + 1];
-    /* [column][row]: how far a tile's top stands above the mm frame's plane, and that number's standard uncertainty; 0 as found */
-    double rise_mm[SW_GRID_MOST][SW_GRID_MOST], rise_u_mm[SW_GRID_MOST][SW_GRID_MOST];
+    sw_tops tops; /* unknown as found */
 } sw_grid;
 
 /* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "maths/point.h"
 #include "seamwright/defaults_and_ranges.h"
 
 static void name_of(int column, int row, char name[8])
@@ -105,24 +106,40 @@ void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row)
         ++*row;
 }
 
-/* A number of the tiles on either side of a line of the grid; 0 where there is none. */
-static void beside(const sw_grid *grid, const double of[SW_GRID_MOST][SW_GRID_MOST], bool upright, int column, int row,
-                   double out[2])
+void sw_heights_give(const sw_heights *heights, sw_grid *grid)
+{
+    sw_tops *tops = &grid->tops;
+    memset(tops, 0, sizeof *tops);
+    tops->source = SW_TOPS_GIVEN;
+    tops->columns = grid->columns;
+    tops->rows = grid->rows;
+    for (int c = 0; c < grid->columns; c++)
+        for (int r = 0; r < grid->rows; r++) {
+            sw_point nw = grid->upright[c][r].from, se = grid->upright[c + 1][r].to;
+            tops->top[c][r] = (sw_top){.rise_mm = heights->mm[c][r] - heights->plane_mm, .at = sw_between(nw, se, 0.5)};
+            tops->height_u_mm[c][r] = SW_HEIGHT_GIVEN_U_MM;
+            tops->step_u_upright_mm[c][r] = tops->step_u_level_mm[c][r] = M_SQRT2 * SW_HEIGHT_GIVEN_U_MM;
+        }
+}
+
+void sw_heights_tops_beside(const sw_grid *grid, bool upright, int column, int row, sw_top tops[2])
 {
     int before_column = column - upright, before_row = row - !upright;
     bool first = before_column >= 0 && before_row >= 0, second = column < grid->columns && row < grid->rows;
-    out[0] = first ? of[before_column][before_row] : 0;
-    out[1] = second ? of[column][row] : 0;
+    tops[0] = first ? grid->tops.top[before_column][before_row] : (sw_top){0};
+    tops[1] = second ? grid->tops.top[column][row] : (sw_top){0};
 }
 
 void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2])
 {
-    beside(grid, grid->rise_mm, upright, column, row, rise_mm);
+    const sw_grid_side *side = upright ? &grid->upright[column][row] : &grid->level[column][row];
+    sw_top tops[2];
+    sw_heights_tops_beside(grid, upright, column, row, tops);
+    for (int k = 0; k < 2; k++)
+        rise_mm[k] = sw_top_rise(&tops[k], sw_between(side->from, side->to, 0.5));
 }
 
 double sw_heights_step_u(const sw_grid *grid, bool upright, int column, int row)
 {
-    double u_mm[2];
-    beside(grid, grid->rise_u_mm, upright, column, row, u_mm);
-    return hypot(u_mm[0], u_mm[1]);
+    return upright ? grid->tops.step_u_upright_mm[column][row] : grid->tops.step_u_level_mm[column][row];
 }

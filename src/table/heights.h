@@ -28,12 +28,18 @@ typedef struct sw_heights {
 sw_status sw_heights_of(const char *file, double usual_mm, const sw_tile_height *named, size_t count, int columns,
                         int rows, sw_heights *out, sw_error *err);
 
+/* The tops of a grid as given. */
+void sw_heights_give(const sw_heights *heights, sw_grid *grid);
+
 /* Which tile a place of the table lies on, for a grid as found. */
 void sw_heights_tile_at(const sw_grid *grid, sw_point mm, int *column, int *row);
 
 /* How far the tops on either side of a line of the grid (upright[column][row] or level[column][row]) stand above the mm
  * frame's plane: first the west or north one. 0 where there is no tile. */
 void sw_heights_beside(const sw_grid *grid, bool upright, int column, int row, double rise_mm[2]);
+
+/* The tops themselves; in the plane where there is no tile. */
+void sw_heights_tops_beside(const sw_grid *grid, bool upright, int column, int row, sw_top tops[2]);
 
 /* Standard uncertainty of the step there. */
 double sw_heights_step_u(const sw_grid *grid, bool upright, int column, int row);

@@ -16,9 +16,37 @@ typedef struct sw_tops_camera {
 typedef struct sw_tops_block {
     sw_point middle;
     int numbers;
-    double *value;                 /* numbers */
-    double *own, *side, *cross;    /* numbers x numbers, numbers, numbers x common */
-    double *inverse, *ratio;       /* own^-1, own^-1 cross */
+    double *value;              /* numbers */
+    double *own, *side, *cross; /* numbers x numbers, numbers, numbers x common */
+    double *inverse, *ratio;    /* own^-1, own^-1 cross */
 } sw_tops_block;
+
+/* The fit at work. Common numbers: the lens's (of SW_LENS_NUMBERS independent directions, standard deviations z, about a mean), the
+ * cards' thickness, and each camera's (small turns, then places). */
+typedef struct sw_fitting {
+    const sw_sights *s;
+    sw_tops_prior prior;
+    int tiles, lens_numbers, common; /* counts */
+    bool one_lens;
+    double thickness_mm;
+    double lens_mean[SW_LENS_NUMBERS], lens_root[SW_LENS_NUMBERS][SW_LENS_NUMBERS], lens_z[SW_LENS_NUMBERS];
+    sw_tops_camera *cameras;
+    sw_tops_block *blocks;                         /* a tile each */
+    int *card_at;                                  /* of each card: where its numbers begin in its tile's block */
+    double *all;                                   /* common x common, then the side of it */
+    double *side, *row_sum;                        /* common + the largest block */
+    double cost, count, outlier_mm, agreed, knots; /* of the rims' weights, sum over the knots that two photos saw */
+    void *room;
+} sw_fitting;
+
+/* Where a camera's numbers begin among the common ones; the thickness has the place before the first. */
+static inline int sw_at_camera(const sw_fitting *f, int view)
+{
+    return f->lens_numbers + 1 + view * SW_CAMERA_NUMBERS;
+}
+
+/* From where the level fit of each photo put things. sw_fitting_end frees, in any case. SW_NO_MEMORY, SW_NOT_FOUND. */
+sw_status sw_fitting_start(const sw_sights *sights, const sw_tops_prior *prior, sw_fitting *fitting);
+void sw_fitting_end(sw_fitting *fitting);
 
 #endif

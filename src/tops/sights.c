@@ -7,14 +7,6 @@
 #include "maths/lsq.h"
 #include "scale/frame.h"
 
-/* Rims near a corner are disturbed by the crossing seam; the rest of an edge is divided into knots, each the middle of a straight
- * piece. mm. */
-static const double END_MM = 12;
-/* A knot rests on at least so many places. */
-enum { PLACES_LEAST = 8 };
-/* How well one photo tells a whole rim, mm: one that ends in the dark of a gap, and one below which the camera sees the
- * wall (variety study: rims of one photo). A photo's rim errs all along alike. */
-static const double RIM_NEAR_U_MM = 0.04, RIM_FAR_U_MM = 0.1;
 /* A card's corner, px: 24 points a side, good to 0.02 px each, and what JPEG and colour mosaic leave along a side. */
 static const double CORNER_U_PX = 0.015;
 /* The same card lies in two photos where its middle does within this, mm: tops 20 mm apart seen from the side shift it by 10. */
@@ -63,7 +55,8 @@ static const sw_card_sight *seen_before(const sw_sights *s, const sw_card_sight 
     for (size_t i = 0; i < s->card_count; i++) {
         const sw_card_sight *c = &s->cards[i];
         const sw_scale *scale = &s->scales[c->view];
-        sw_point m = sw_between(sw_scale_to_mm(scale, c->corners_px[0][0]), sw_scale_to_mm(scale, c->corners_px[0][2]), 0.5);
+        sw_point m =
+            sw_between(sw_scale_to_mm(scale, c->corners_px[0][0]), sw_scale_to_mm(scale, c->corners_px[0][2]), 0.5);
         if (c->view != card->view && c->tile == card->tile && sw_distance(m, middle) < SAME_CARD_MM)
             return c;
     }
@@ -73,8 +66,8 @@ static const sw_card_sight *seen_before(const sw_sights *s, const sw_card_sight 
 /* Corners in the order in which another view has them: squares look alike under quarter turns. */
 static void turn_like(const sw_sights *s, const sw_card_sight *like, sw_card_sight *card)
 {
-    double by = direction(&s->scales[card->view], card->corners_px[0]) -
-                direction(&s->scales[like->view], like->corners_px[0]);
+    double by =
+        direction(&s->scales[card->view], card->corners_px[0]) - direction(&s->scales[like->view], like->corners_px[0]);
     int quarters = (int)lround(by / (M_PI / 2)) & 3; /* counter-clockwise */
     for (int rim = 0; rim < card->rims; rim++) {
         sw_point was[4];
@@ -84,7 +77,7 @@ static void turn_like(const sw_sights *s, const sw_card_sight *like, sw_card_sig
     }
 }
 
-sw_status sw_sights_add_view(sw_sights *s, const sw_scale *scale)
+static void add_cards(sw_sights *s, const sw_scale *scale)
 {
     int view = s->views++;
     s->scales[view] = *scale;
@@ -101,38 +94,6 @@ sw_status sw_sights_add_view(sw_sights *s, const sw_scale *scale)
             turn_like(s, like, &card);
         s->cards[s->card_count++] = card;
     }
-    return SW_OK;
-}
-
-/* A straight piece of a rim: its middle and its slope. */
-static bool piece_middle(const sw_edge *edge, bool level, double from, double to, sw_point *middle, double *slope)
-{
-    double n = 0, a = 0, c = 0, aa = 0, ac = 0;
-    for (size_t i = 0; i < edge->point_count; i++) {
-        const sw_rim_point *p = &edge->points[i];
-        if (p->state != SW_STATION_OK || p->at_mm < from || p->at_mm > to)
-            continue;
-        double along = level ? p->mm.x : p->mm.y, across = level ? p->mm.y : p->mm.x;
-        n++;
-        a += along;
-        c += across;
-        aa += along * along;
-        ac += along * across;
-    }
-    double spread = aa - a * a / n;
-    if (n < PLACES_LEAST || !(spread > 0))
-        return false;
-    *middle = level ? (sw_point){a / n, c / n} : (sw_point){c / n, a / n};
-    *slope = (ac - a * c / n) / spread;
-    return true;
-}
-
-/* Where the sight line through a place of a tile's top meets the mm frame's plane. */
-static sw_point on_plane(const double camera[3], const sw_tile *tile, sw_point mm)
-{
-    sw_top top = sw_tile_top(tile);
-    double k = camera[2] / (camera[2] - sw_top_rise(&top, mm));
-    return (sw_point){camera[0] + k * (mm.x - camera[0]), camera[1] + k * (mm.y - camera[1])};
 }
 
 /* All views of a rim's knot together. */
@@ -146,36 +107,14 @@ static int by_knot(const void *a, const void *b)
     return p->knot != q->knot ? p->knot - q->knot : p->view - q->view;
 }
 
-sw_status sw_sights_add_rims(sw_sights *s, int view, const sw_inspection *ins)
+void sw_sights_add(sw_sights *s, const sw_view *view)
 {
-    double camera[3];
-    const sw_scale *scale = &s->scales[view];
-    if (sw_camera_place(scale, camera))
-        return SW_OK;
-    for (size_t t = 0; t < ins->tile_count; t++)
-        for (int side = 0; side < 4; side++) {
-            const sw_edge *edge = &ins->tiles[t].edges[side];
-            bool level = side == SW_NORTH || side == SW_SOUTH;
-            double piece = (edge->length_mm - 2 * END_MM) / SW_RIM_KNOTS;
-            for (int knot = 0; knot < SW_RIM_KNOTS; knot++) {
-                sw_point mm;
-                double slope;
-                if (!piece_middle(edge, level, END_MM + knot * piece, END_MM + (knot + 1) * piece, &mm, &slope))
-                    continue;
-                double out = side == SW_NORTH   ? mm.y - camera[1]
-                             : side == SW_SOUTH ? camera[1] - mm.y
-                             : side == SW_EAST  ? mm.x - camera[0]
-                                                : camera[0] - mm.x;
-                s->rims[s->rim_count++] =
-                    (sw_rim_sight){.view = view,
-                                   .tile = ins->tiles[t].row * ins->table.columns + ins->tiles[t].column,
-                                   .side = side,
-                                   .knot = knot,
-                                   .slope = slope,
-                                   .px = sw_scale_to_px(scale, on_plane(camera, &ins->tiles[t], mm)),
-                                   .u_mm = sqrt(SW_RIM_KNOTS) * (out > 0 ? RIM_NEAR_U_MM : RIM_FAR_U_MM)};
-            }
-        }
+    int number = s->views;
+    add_cards(s, &view->scale);
+    for (size_t i = 0; i < view->rim_count; i++) {
+        sw_rim_sight *rim = &s->rims[s->rim_count++];
+        *rim = view->rims[i];
+        rim->view = number;
+    }
     qsort(s->rims, s->rim_count, sizeof *s->rims, by_knot);
-    return SW_OK;
 }

@@ -6,18 +6,7 @@
 #ifndef SW_TOPS_SIGHTS_H
 #define SW_TOPS_SIGHTS_H
 
-#include "seamwright/inspection.h"
-
-/* Places along an edge at which its rim is compared between photos. */
-enum { SW_RIM_KNOTS = 6 };
-
-/* A rim at one of its knots. */
-typedef struct sw_rim_sight {
-    int view, tile, side, knot; /* tile: row after row from A1; side: sw_side */
-    sw_point px;
-    double slope; /* of the rim there: change of x an upright edge's mm northwards, of y a level edge's mm eastwards */
-    double u_mm;  /* of its place across the edge */
-} sw_rim_sight;
+#include "tops/view.h"
 
 /* A card on a tile. Cards that lie in the same place in several views have the same number. */
 typedef struct sw_card_sight {
@@ -43,10 +32,7 @@ typedef struct sw_sights {
 sw_status sw_sights_start(int columns, int rows, double tile_mm, int views, sw_sights *sights);
 void sw_sights_free(sw_sights *sights);
 
-/* Takes a view's scale over, and its cards; views come in order. SW_NO_MEMORY. */
-sw_status sw_sights_add_view(sw_sights *sights, const sw_scale *scale);
-
-/* Adds the rims of an inspection, which lies as the view does. SW_NO_MEMORY. */
-sw_status sw_sights_add_rims(sw_sights *sights, int view, const sw_inspection *inspection);
+/* Takes over what a view shows; it must have as many columns and rows. Views come in order, no more than there is room for. */
+void sw_sights_add(sw_sights *sights, const sw_view *view);
 
 #endif

@@ -13,8 +13,8 @@ typedef struct sw_tops_prior {
 
 extern const sw_tops_prior SW_TOPS_PRIOR;
 
-/* Fits cameras, tops and cards together. The mm frame's plane becomes the median top's. cost (may be NULL) is the sum of squared
- * residuals in units of their uncertainty, over their number. SW_NO_MEMORY; SW_NOT_FOUND when the photos do not fit one table. */
-sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_tops *tops, double *cost);
+/* Fits cameras, tops and cards together. The mm frame's plane becomes the median top's. agree (may be NULL) is the
+ * share of rims, 0 to 1, in which photos agree. SW_NO_MEMORY; SW_NOT_FOUND when the photos do not fit one table. */
+sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_tops *tops, double *agree);
 
 #endif

@@ -367,14 +367,14 @@ static void lifting_a_scale_follows_the_sight_lines(void **state)
         expect_near("camera", camera[i], CAMERA[i], 1e-6);
     for (double rise = -20; rise <= 20; rise += 10) {
         sw_point place = {-130, 170}, px = draw_px(&view, seen(place, rise));
-        assert_int_equal(sw_scale_lift(&scale, rise, &lifted), 0);
+        assert_int_equal(sw_scale_lift(&scale, &(sw_top){.rise_mm = rise}, &lifted), 0);
         sw_point back = sw_scale_to_mm(&lifted, px), there = sw_scale_to_px(&lifted, place);
         expect_near("x", back.x, place.x, 1e-6);
         expect_near("y", back.y, place.y, 1e-6);
         expect_near("px", there.x, px.x, 1e-6);
         expect_near("alternative", lifted.alternatives[0].to_mm[0][2], lifted.to_mm[0][2], 1e-12);
     }
-    assert_int_equal(sw_scale_lift(&scale, 300, &lifted), SW_BAD_INPUT);
+    assert_int_equal(sw_scale_lift(&scale, &(sw_top){.rise_mm = 300}, &lifted), SW_BAD_INPUT);
     expect_near("left as it was", lifted.to_mm[0][2], scale.to_mm[0][2], 0);
 }
 

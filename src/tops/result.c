@@ -1,0 +1,109 @@
+#include "tops/result.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "maths/stats.h"
+
+/* Covariance of two linear figures, each of one tile's own numbers: a of tile s, b of tile t. Through the common numbers, and, of the
+ * same tile, directly. */
+static double covariance(const sw_fitting *f, int s, const double a[SW_TOP_NUMBERS], int t,
+                         const double b[SW_TOP_NUMBERS])
+{
+    int c = f->common;
+    const sw_tops_block *p = &f->blocks[s], *q = &f->blocks[t];
+    double sum = 0;
+    for (int i = 0; i < c; i++) {
+        double left = 0, across = 0;
+        for (int k = 0; k < SW_TOP_NUMBERS; k++)
+            left += a[k] * p->ratio[k * c + i];
+        for (int j = 0; j < c && left != 0; j++) {
+            double right = 0;
+            for (int k = 0; k < SW_TOP_NUMBERS; k++)
+                right += b[k] * q->ratio[k * c + j];
+            across += f->all[i * c + j] * right;
+        }
+        sum += left * across;
+    }
+    for (int k = 0; s == t && k < SW_TOP_NUMBERS; k++)
+        for (int l = 0; l < SW_TOP_NUMBERS; l++)
+            sum += a[k] * p->inverse[k * p->numbers + l] * b[l];
+    return sum;
+}
+
+double sw_fitting_variance(const sw_fitting *f, int tile, int number)
+{
+    double a[SW_TOP_NUMBERS] = {0};
+    a[number] = 1;
+    return covariance(f, tile, a, tile, a);
+}
+
+static double median_height(const sw_fitting *f)
+{
+    double z[SW_TOPS_MOST * SW_TOPS_MOST];
+    for (int t = 0; t < f->tiles; t++)
+        z[t] = f->blocks[t].value[0];
+    return sw_median(z, (size_t)f->tiles);
+}
+
+/* Uncertainty of the step between two tiles, root mean square of a line's ends and middle. */
+static double step_u(const sw_fitting *f, int s, int t, sw_point from, sw_point to)
+{
+    double sum = 0;
+    for (int i = 0; i < 3; i++) {
+        sw_point at = sw_between(from, to, i / 2.0), m = f->blocks[s].middle, n = f->blocks[t].middle;
+        const double a[] = {1, at.x - m.x, at.y - m.y}, b[] = {1, at.x - n.x, at.y - n.y};
+        sum += covariance(f, s, a, s, a) + covariance(f, t, b, t, b) - 2 * covariance(f, s, a, t, b);
+    }
+    return sqrt(fmax(0, sum / 3));
+}
+
+static void fill_steps(const sw_fitting *f, double wider, sw_tops *tops)
+{
+    double mm = f->s->tile_mm;
+    for (int c = 0; c < tops->columns; c++)
+        for (int r = 0; r < tops->rows; r++) {
+            int t = r * tops->columns + c;
+            sw_point nw = {c * mm, -r * mm}, ne = {(c + 1) * mm, -r * mm}, sw = {c * mm, -(r + 1) * mm};
+            if (c > 0)
+                tops->step_u_upright_mm[c][r] = wider * step_u(f, t - 1, t, nw, sw);
+            if (r > 0)
+                tops->step_u_level_mm[c][r] = wider * step_u(f, t - tops->columns, t, nw, ne);
+        }
+}
+
+/* Of a top's height against the mean of all. */
+static double height_u(const sw_fitting *f, int tile, const double *mean_ratio, double mean_inverse)
+{
+    int c = f->common;
+    const sw_tops_block *b = &f->blocks[tile];
+    double sum = b->inverse[0] * (1 - 2.0 / f->tiles) + mean_inverse;
+    for (int i = 0; i < c; i++)
+        for (int j = 0; j < c; j++)
+            sum += (b->ratio[i] - mean_ratio[i]) * f->all[i * c + j] * (b->ratio[j] - mean_ratio[j]);
+    return sqrt(fmax(0, sum));
+}
+
+void sw_fitting_fill(sw_fitting *f, double wider, sw_tops *tops)
+{
+    double level = median_height(f), *mean_ratio = f->row_sum, mean_inverse = 0;
+    memset(tops, 0, sizeof *tops);
+    tops->source = SW_TOPS_MEASURED;
+    tops->columns = f->s->columns;
+    tops->rows = f->s->rows;
+    for (int j = 0; j < f->common; j++) {
+        mean_ratio[j] = 0;
+        for (int t = 0; t < f->tiles; t++)
+            mean_ratio[j] += f->blocks[t].ratio[j] / f->tiles;
+    }
+    for (int t = 0; t < f->tiles; t++)
+        mean_inverse += f->blocks[t].inverse[0] / f->tiles / f->tiles;
+    for (int t = 0; t < f->tiles; t++) {
+        int c = t % tops->columns, r = t / tops->columns;
+        const sw_tops_block *b = &f->blocks[t];
+        tops->top[c][r] = (sw_top){b->value[0] - level, b->value[1], b->value[2], b->middle};
+        tops->height_u_mm[c][r] = wider * height_u(f, t, mean_ratio, mean_inverse);
+        tops->slope_u[c][r] = wider * sqrt((sw_fitting_variance(f, t, 1) + sw_fitting_variance(f, t, 2)) / 2);
+    }
+    fill_steps(f, wider, tops);
+}

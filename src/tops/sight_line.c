@@ -1,0 +1,88 @@
+#include "tops/sight_line.h"
+
+#include <string.h>
+
+#include "scale/lens.h"
+#include "tops/camera.h"
+
+static sw_lens lens_of(const sw_fitting *f, int view, const double z[SW_LENS_NUMBERS])
+{
+    sw_lens lens = f->s->scales[view].lens;
+    double n[SW_LENS_NUMBERS];
+    if (!f->one_lens)
+        return lens;
+    for (int i = 0; i < SW_LENS_NUMBERS; i++) {
+        n[i] = f->lens_mean[i];
+        for (int j = 0; j < f->lens_numbers; j++)
+            n[i] += f->lens_root[i][j] * z[j];
+    }
+    sw_lens_take_numbers(n, &lens);
+    return lens;
+}
+
+static const double LENS_STEP = 0.05; /* standard deviations, for derivatives by differences */
+
+void sw_lens_set_make(const sw_fitting *f, int view, sw_lens_set *set)
+{
+    double z[SW_LENS_NUMBERS];
+    set->now = lens_of(f, view, f->lens_z);
+    for (int j = 0; j < f->lens_numbers; j++) {
+        memcpy(z, f->lens_z, sizeof z);
+        z[j] += LENS_STEP;
+        set->moved[j] = lens_of(f, view, z);
+    }
+}
+
+sw_sight_line sw_look(const sw_fitting *f, const sw_lens_set *set, int view, sw_point px)
+{
+    sw_sight_line l = {.view = view, .normal = sw_lens_undistort(&set->now, px)};
+    for (int j = 0; j < f->lens_numbers; j++) {
+        sw_point m = sw_lens_undistort(&set->moved[j], px);
+        l.by[j] = (sw_point){(m.x - l.normal.x) / LENS_STEP, (m.y - l.normal.y) / LENS_STEP};
+    }
+    return l;
+}
+
+static const double STEP_MM = 0.01, STEP_TURN = 1e-5;
+
+static sw_point by_step(sw_point moved, sw_point at, double step)
+{
+    return (sw_point){(moved.x - at.x) / step, (moved.y - at.y) / step};
+}
+
+void sw_meet_all(const sw_fitting *f, const sw_sight_line *l, int tile, double over_mm, sw_met *m)
+{
+    const sw_tops_camera *v = &f->cameras[l->view];
+    const sw_tops_block *b = &f->blocks[tile];
+    const double top[SW_TOP_NUMBERS] = {b->value[0] + over_mm, b->value[1], b->value[2]};
+    m->at = sw_tops_meet(v, l->normal, top, b->middle);
+    for (int i = 0; i < SW_TOP_NUMBERS; i++) {
+        double z[SW_TOP_NUMBERS], step = i ? STEP_TURN : STEP_MM;
+        memcpy(z, top, sizeof z);
+        z[i] += step;
+        m->own[i] = by_step(sw_tops_meet(v, l->normal, z, b->middle), m->at, step);
+    }
+    for (int i = 0; i < SW_CAMERA_NUMBERS; i++) {
+        double by[SW_CAMERA_NUMBERS] = {0}, step = i < 3 ? STEP_TURN : STEP_MM;
+        sw_tops_camera moved = *v;
+        by[i] = step;
+        sw_tops_camera_move(&moved, by);
+        m->camera[i] = by_step(sw_tops_meet(&moved, l->normal, top, b->middle), m->at, step);
+    }
+    for (int j = 0; j < f->lens_numbers; j++) {
+        sw_point n = {l->normal.x + l->by[j].x * LENS_STEP, l->normal.y + l->by[j].y * LENS_STEP};
+        m->lens[j] = by_step(sw_tops_meet(v, n, top, b->middle), m->at, LENS_STEP);
+    }
+}
+
+sw_observation sw_along(const sw_fitting *f, const sw_met *m, sw_point way, int tile, int view)
+{
+    sw_observation o = {.tile = tile, .view = view, .rest = way.x * m->at.x + way.y * m->at.y};
+    for (int i = 0; i < SW_TOP_NUMBERS; i++)
+        o.own[i] = way.x * m->own[i].x + way.y * m->own[i].y;
+    for (int i = 0; i < SW_CAMERA_NUMBERS; i++)
+        o.camera[i] = way.x * m->camera[i].x + way.y * m->camera[i].y;
+    for (int j = 0; j < f->lens_numbers; j++)
+        o.lens[j] = way.x * m->lens[j].x + way.y * m->lens[j].y;
+    return o;
+}
