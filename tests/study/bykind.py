@@ -27,27 +27,31 @@ HELD = (93.0, 97.0)      # asked, %
 RMS_MM, BIAS_MM = 0.025, 0.01  # asked of stations
 WORST_FROM = 20          # stations
 MANY = 2000              # stations from which a kind's share is asked to keep to that
-FIGURES = ("station", "seam mean", "widest gap", "angle", "straightness", "length")
+FIGURES = ("station", "seam mean", "widest gap", "angle", "straightness", "length")  # what the tops' heights do: tops.py
 WAYS = {"profile": "with profile", "estimated": "lens estimated"}
 USUAL_KINDS = ("photos", "resolution", "width", "light", "colour", "noise", "JPEG", "tone curve")
-KINDS = USUAL_KINDS + ("photo",)
+KINDS = USUAL_KINDS + ("photo", "tops", "views")
 ORDER = ("all", "and finer", "of these", "coarser", "one card", "closed", "under", "1 to", "2 to", "3 to", "4 to", "5 and", "8000",
-         "80 to", "90", "wider", "more", "window", "lamp", "two", "overcast")  # how the names of classes begin (or end)
+         "80 to", "90", "wider", "more", "window", "lamp", "two", "overcast", "level", "steps to 3", "steps to 20", "one photo", "two photos", "three photos")  # how the names of classes begin (or end)
 BY_KIND = {"station", "seam mean", "widest gap"}
 
 
 # ---- which kinds --------------------------------------------------------------------------------------------------
 
 def photo_kinds(judged, fine_px):
-    """(kind, of) that the whole photo belongs to.  All but photos and resolution hold the photos of fine_px and finer only."""
+    """(kind, of) that the whole photo belongs to.  All but photos and resolution hold the photos of fine_px and finer only.  Tables
+    that are not level belong to the last three only: tops.py says more of them."""
     fine, kinds = judged.px_per_mm >= fine_px, judged.kinds
+    own = [("photo", judged.photo), ("tops", kinds["tops"]), ("views", kinds["views"])]
+    if kinds["tops"] != "level":
+        return own
     member = {"all": True, "%g px/mm and finer" % fine_px: fine and fine_px > 0, "coarser": not fine,
               "one card": kinds.get("cards") == "one card"}
     if fine and "tone curve" in kinds:
         member["of these, tone curve " + kinds["tone curve"]] = True
     out = [("photos", name) for name, yes in member.items() if yes]
-    out += [("resolution", kinds["resolution"]), ("photo", judged.photo)]
-    return out + [(k, kinds[k]) for k in KINDS if fine and k != "resolution" and k in kinds]
+    out += [("resolution", kinds["resolution"]), *own]
+    return out + [(k, kinds[k]) for k in USUAL_KINDS if fine and k != "resolution" and k in kinds]
 
 
 def widths(true_mm, px_per_mm):
@@ -61,7 +65,7 @@ def shares(judged, true_mm, fine_px):
     """((kind, of), which rows) for rows with these true gaps; NaN has no width."""
     everything = np.ones(len(true_mm), bool)
     out = [(k, everything) for k in photo_kinds(judged, fine_px)]
-    if judged.px_per_mm >= fine_px and len(true_mm) and np.isfinite(true_mm).all():
+    if judged.kinds["tops"] == "level" and judged.px_per_mm >= fine_px and len(true_mm) and np.isfinite(true_mm).all():
         classes = widths(true_mm, judged.px_per_mm)
         out += [(("width", str(name)), classes == name) for name in np.unique(classes)]
     return out

@@ -1,7 +1,7 @@
 """Inspects photos and holds what was measured against the truth.
 
 A station counts when it lies 6 mm or more from its seam's ends and away from chips; a seam's mean and its widest gap are
-compared over the same stations.
+compared over the same stations.  Heights are compared against the median top, steps as means along a seam.
 """
 import json
 import math
@@ -16,6 +16,7 @@ import numpy as np
 MARGIN_MM, CHIP_STATIONS, CHIP_MM = 6.0, 4, 0.02
 NEAR_MM = 1.01  # a station this far off at most is the truth's own: both are 1 mm apart
 TOLERANCE_MM = 0.5
+SURE_MM = 0.1  # a verdict is confidently wrong where the widest gap lies so far on the other side of the limit
 NO_PROFILE, PROFILE = "estimated", "profile"
 SIDES = {"north": "N", "east": "E", "south": "S", "west": "W"}
 VERDICTS = ("within", "over", "too close to call")
@@ -25,12 +26,12 @@ class Judged:
     """What one inspection of one photo gave.  figures: {"station": array of (error, u95, true gap in mm or NaN; of
     stations also the seam's number)};
     verdicts: array of (widest gap read, its u95, true widest, index of the verdict); refused: why there is none; missing: seams
-    of the truth that were not measured."""
+    of the truth that were not measured; asked: how many stations count; notes: kinds of notes that came with it."""
 
     def __init__(self, photo, lens):
         self.photo, self.lens, self.seconds, self.refused = photo.name, lens, 0.0, None
         self.px_per_mm, self.kinds = photo.px_per_mm, photo.kinds
-        self.missing, self.figures, self.verdicts = [], {}, np.zeros((0, 4))
+        self.missing, self.figures, self.verdicts, self.asked, self.notes = [], {}, np.zeros((0, 4)), 0, []
 
 
 # ---- one seam, one tile -------------------------------------------------------------------------------------------
@@ -81,9 +82,41 @@ def add_tile(tile, truth, rows):
                 rows[figure].append((got[figure + "_mm"] - true[figure], got[figure + "_u95_mm"], math.nan))
 
 
+def rise_at(truth, name, x, y):
+    """How high a tile's top stands at a place."""
+    height = truth.get("heights", {}).get(name, truth["tile_height"])
+    east, north = truth.get("tilt", {}).get(name, (0, 0))
+    px, py, _ = truth["tiles"][name]["pose"]
+    return height + east * (x - px) + north * (y - py)
+
+
+def true_step(truth, name):
+    """How far a seam's first tile stands above the second: at the seam's middle, as tops are planes."""
+    seam = truth["seams"][name]
+    first, second = name.split("-")
+    upright = first[1:] == second[1:]
+    x, y = seam["start"][0] + (0 if upright else seam["length"] / 2), seam["start"][1] - (seam["length"] / 2 if upright else 0)
+    return rise_at(truth, first, x, y) - rise_at(truth, second, x, y)
+
+
+def add_heights(inspection, truth, rows):
+    """Of the tiles and seams whose heights and steps the program says."""
+    got = {t["name"]: t for t in inspection["tiles"] if t.get("height_u95_mm") is not None and t["name"] in truth["tiles"]}
+    if got:
+        read = {n: t["height_mm"] for n, t in got.items()}
+        true = {n: rise_at(truth, n, *truth["tiles"][n]["pose"][:2]) for n in got}
+        off = np.median(list(read.values())) - np.median(list(true.values()))
+        rows["height"] += [(read[n] - true[n] - off, got[n]["height_u95_mm"], math.nan) for n in got]
+    for seam in inspection["seams"]:
+        if seam.get("step_u95_mm") is not None and seam["name"] in truth["seams"]:
+            rows["step"].append((seam["step_mm"] - true_step(truth, seam["name"]), seam["step_u95_mm"], math.nan))
+
+
 def judge(inspection, truth, into):
-    rows = {k: [] for k in ("seam mean", "widest gap", "angle", "straightness", "length")}
+    rows = {k: [] for k in ("seam mean", "widest gap", "angle", "straightness", "length", "height", "step")}
     found, verdicts = [np.zeros((0, 4))], []
+    into.asked = sum(len(usable(seam)) for seam in truth["seams"].values())
+    into.notes = sorted({note["kind"] for note in inspection.get("notes", [])})
     for number, seam in enumerate(inspection["seams"]):
         true = truth["seams"].get(seam["name"])
         places = usable(true) if true else []
@@ -100,6 +133,7 @@ def judge(inspection, truth, into):
     for tile in inspection["tiles"]:
         if tile["name"] in truth["tiles"]:
             add_tile(tile, truth["tiles"][tile["name"]], rows)
+    add_heights(inspection, truth, rows)
     measured = {s["name"] for s in inspection["seams"] if s["gap_mm"]["mean"] is not None}
     into.missing = [name for name in truth["seams"] if name not in measured]
     into.figures = {"station": np.concatenate(found), **{k: np.array(v, float).reshape(-1, 3) for k, v in rows.items()}}
@@ -114,7 +148,7 @@ def inspect(job):
     judged = Judged(photo, lens)
     with tempfile.TemporaryDirectory() as scratch:
         out = os.path.join(keep or scratch, photo.name + "-" + lens)
-        command = [program, "inspect", photo.path + ".jpg", "--reference", photo.reference, "--tolerance", str(TOLERANCE_MM),
+        command = [program, "inspect", *(path + ".jpg" for path in photo.paths), "--reference", photo.reference, "--tolerance", str(TOLERANCE_MM),
                    "--no-pictures", "-o", out, *photo.told] + (["--lens", photo.lens] if lens == PROFILE else [])
         before = resource.getrusage(resource.RUSAGE_CHILDREN)
         done = subprocess.run(command, capture_output=True, text=True)
@@ -123,7 +157,7 @@ def inspect(job):
         if done.returncode not in (0, 1):
             judged.refused = (done.stderr.strip() or "status %d" % done.returncode).split("\n")[-1]
             return judged
-        with open(os.path.join(out, "inspection.json")) as file, open(photo.path + ".truth.json") as true:
+        with open(os.path.join(out, "inspection.json")) as file, open(photo.truth_path) as true:
             judge(json.load(file), json.load(true), judged)
     return judged
 

@@ -3,13 +3,18 @@
 A Latin hypercube: every number's range is cut into as many equal parts as there are tables and each part is used once, so
 that no corner of a range is left to luck.  Kinds (colours, lights, layouts) are dealt out in turn from a shuffled pack.
 The same seed gives the same tables whatever is made of them.  At the end come kinds that chance seldom deals: nearly closed
-tables and wide open ones.
+tables and wide open ones.  Tables whose tops do not stand level have numbers of their own, from FIRST_STEPPED on; most of them are
+photographed from two or three places.
 """
 import numpy as np
 
 ORDINARY, CLOSED, WIDE = 64, 8, 4
 COUNT = ORDINARY + CLOSED + WIDE
 SEED = 20261
+FIRST_STEPPED, STEPPED = 81, 20
+LAST = FIRST_STEPPED + STEPPED - 1
+UPRIGHT = 0.3  # share of the other tables' lean: their bases keep the tops apart, and gaps near the limit are to be had
+LOW_MM, HIGH_MM, BOARD_MM = 3.0, 20.0, 5.0  # steps by accident; steps on purpose, of boards so many mm thicker each
 
 # The cameras: pixels, focal length (px), k1 k2 p1 p2 k3.  Lenses as phones have them, rounded by eye.
 CAMERAS = {
@@ -88,6 +93,50 @@ def draw(count, rng, layouts, first_seed):
     return out
 
 
+# As ADDED_LAYOUTS, at 3 px/mm and finer also from aside
+STEPPED_LAYOUTS = (
+    ("A", 3, 2, 200.0), ("C", 2, 2, 200.0), ("D", 3, 1, 200.0), ("A", 2, 2, 250.0), ("B", 3, 3, 200.0), ("C", 3, 2, 200.0), ("D", 2, 2, 200.0),
+    ("B", 3, 2, 250.0), ("A", 3, 3, 200.0),
+)
+STEPPED_KINDS = {
+    "views": (1, 2, 2, 3, 1, 2), "light": ("window", "lamp", "two", "overcast"), "squares": (4, 4, "each", 4, 1),
+    "askew": ([], [], [0.05, 0.3]), "rim": (0.0, [0.0, 0.6], 0.0),
+}
+
+
+def heights(rng, columns, rows, high):
+    """How far each top stands above the lowest boards: all a little, or boards of one to five thicknesses that scatter by 0.3 mm."""
+    names = [chr(ord("A") + c) + str(r + 1) for r in range(rows) for c in range(columns)]
+    if not high:
+        return {n: round(float(rng.uniform(0, LOW_MM)), 2) for n in names}
+    boards = BOARD_MM * rng.integers(0, round(HIGH_MM / BOARD_MM), len(names), endpoint=True)
+    return {n: round(float(np.clip(b + rng.normal(0, 0.3), 0, HIGH_MM)), 2) for n, b in zip(names, boards)}
+
+
+def places(rng, count):
+    """Where the camera stands: one photo nearly from above, or some from sides that lie evenly around the table."""
+    first = rng.uniform(0, 360)
+    aside = (1, 8) if count == 1 else (12, 17)
+    return [{"tilt": round(float(rng.uniform(*aside)), 2), "tilt_toward": round(float(first + 360 * i / count + rng.normal(0, 8)) % 360, 1),
+             "rotate": round(float(rng.uniform(-4, 4)), 2), "shot": i} for i in range(count)]
+
+
+def stepped():
+    """The recipes of the tables that are not level: [(camera, recipe, changes for each photo)].  Every other one has high steps."""
+    rng = np.random.default_rng(SEED + 2)
+    kinds = {k: dealt(rng, v, STEPPED) for k, v in STEPPED_KINDS.items()}
+    out = []
+    for i, (camera, r) in enumerate(draw(STEPPED, rng, STEPPED_LAYOUTS, 7200)):
+        r.update({k: v[i] for k, v in kinds.items()})
+        if r["columns"] * r["rows"] < 4 and r["squares"] == 4:
+            r["squares"] = 2
+        r.update({"side": 60.0, "inner": 36.0, "margin": 10.0} if r["squares"] == "each" or i % 3 == 0 else {"side": 80.0, "inner": 48.0})
+        r.update(heights=heights(rng, r["columns"], r["rows"], i % 2 == 1), reference="frame", texture_amount=max(0.008, r["texture_amount"]))
+        r["lean"] = round(UPRIGHT * r["lean"], 4)
+        out.append((camera, r, places(rng, r.pop("views"))))
+    return out
+
+
 def tile_is_told(number):
     """Whether the program is told the side of this table's tiles (numbers from 1): seams that are closed may not show at all, and
     such a table cannot be told from one large tile."""
@@ -101,3 +150,14 @@ def tables():
     for i, (_, r) in enumerate(added):
         r.update(NEARLY_CLOSED if i < CLOSED else WIDE_OPEN)
     return out + added
+
+
+def numbered():
+    """All of them: {number: (camera, recipe, changes for each photo, or nothing where there is one only)}."""
+    out = {n: (*t, []) for n, t in enumerate(tables(), 1)}
+    return out | dict(enumerate(stepped(), FIRST_STEPPED))
+
+
+def shots(number, views):
+    """Names of a table's photos, without endings: s07; s81-a, s81-b."""
+    return ["s%02d-%s" % (number, "abc"[i]) for i in range(len(views))] or ["s%02d" % number]

@@ -14,6 +14,7 @@ import bykind  # noqa: E402
 import judge  # noqa: E402
 import photos  # noqa: E402
 import tables  # noqa: E402
+import tops  # noqa: E402
 
 
 def say(text):
@@ -21,7 +22,7 @@ def say(text):
 
 
 def make_table(job):
-    """A table's photo and truth, unless they are there.  The truth is written last."""
+    """One photo of a table and its truth, unless they are there.  The truth is written last."""
     import recipe
     import table
     out, opt = job
@@ -44,11 +45,13 @@ def make_boards(job):
 def make(out, wanted, jobs):
     """The photos of these numbers, as far as they are not there."""
     os.makedirs(out, exist_ok=True)
-    chosen = [(n, *t) for n, t in enumerate(tables.tables(), 1) if n in wanted]
-    cameras = [(os.path.join(out, "camera-" + c), tables.CAMERAS[c]) for c in sorted({c for _, c, _ in chosen})]
+    chosen = {n: t for n, t in tables.numbered().items() if n in wanted}
+    cameras = [(os.path.join(out, "camera-" + c), tables.CAMERAS[c]) for c in sorted({c for c, _, _ in chosen.values()})]
+    work = [(os.path.join(out, name), {**opt, **view}) for n, (_, opt, views) in chosen.items()
+            for name, view in zip(tables.shots(n, views), views or [{}])]
     with ProcessPoolExecutor(jobs) as pool:
         list(pool.map(make_boards, cameras))
-        list(pool.map(make_table, [(os.path.join(out, "s%02d" % n), opt) for n, _, opt in chosen]))
+        list(pool.map(make_table, work))
 
 
 def some_of(names):
@@ -93,16 +96,18 @@ def main(argv):
     parser = argparse.ArgumentParser(prog="tests/study/variety", description=__doc__.split("\n")[0])
     parser.add_argument("program", type=program)
     parser.add_argument("out")
-    parser.add_argument("count", nargs="?", type=int, default=tables.COUNT, help="the first so many tables [%(default)d]")
+    parser.add_argument("count", nargs="?", type=int, default=tables.LAST, help="the tables up to this number [%(default)d]")
     options(parser)
     args = parser.parse_args(argv)
     wanted = {n for n in range(1, args.count + 1) if not args.only or n in photos.chosen(args.only)[0]}
     make(args.out, wanted, args.jobs)
     found = photos.study_photos(args.program, args.out, wanted)
-    found = bykind.summary(args.program, judge.inspect_all(args.program, found, lens_ways(args), args.jobs, args.out), args.fine)
+    judged = judge.inspect_all(args.program, found, lens_ways(args), args.jobs, args.out)
+    found = {**bykind.summary(args.program, judged, args.fine), **tops.summary(judged)}
     if args.json:
         write(args.json, found)
     bykind.print_summary(found, lens_ways(args), args.kinds)
+    tops.print_summary(found, lens_ways(args))
 
 
 if __name__ == "__main__":
