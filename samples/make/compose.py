@@ -252,8 +252,12 @@ class Picture:
         for name, quad in self.quads.items():
             if touches(quad, x, y):
                 m, tile = self.inside(quad, x, y), self.tiles[name]
-                paint = self.stage.paint(*self.seen.on_tile(tile, x[m], y[m]))
-                out[m] = self.albedo[name] * lights[tile.rise_mm][m] * paint
+                at = self.seen.on_tile(tile, x[m], y[m])
+                paint = self.stage.paint(*at)
+                lit = lights[tile.rise_mm][m]
+                if self.stage.stepped(tile):
+                    lit = lit + self.stage.beside(tile, *at)
+                out[m] = self.albedo[name] * lit * paint
                 on_tile |= m
         beside = ~on_tile
         if beside.any():

@@ -37,8 +37,8 @@ DEFAULT = {
     # where the camera stands: tilt, from which side (degrees), turn of the picture (within 40: A1 is the tile at
     # the photo's top left), share of the frame the table fills, shift
     "tilt": 3.0, "tilt_toward": 200.0, "rotate": 1.5, "fill": 0.85, "shift": [0.0, 0.0],
-    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle, "each": one on every tile),
-    # thickness of the card, how far the ink has run beyond the black's sides, outside and inside
+    # reference squares: frame | plain | cut, how many (4: near the corners, 1: near the middle, on one tile if tops are not
+    # level, "each": one on every tile), thickness of the card, how far the ink has run beyond the black's sides, outside and inside
     "reference": "frame", "side": 100.0, "inner": 60.0, "margin": 14.0, "squares": 4, "thickness": 0.2, "ink_spread": 0.0,
     # pencil lines, half-way marks on the edges: how far they lie off the middle of the tile's axis and slant away over their
     # length (standard deviations, mm), share of the edges that have one

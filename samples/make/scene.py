@@ -3,6 +3,8 @@
 compose.py shades the level tops.  Narrow patches along rims and seams (patch.py) are looked at here, sight line by sight
 line (sight.py), and lit by the cross-section of the seam or outer side they end in (slot.py).
 """
+import math
+
 import numpy as np
 
 import light
@@ -11,7 +13,7 @@ from floor import Floor, Wood
 from patch import Patch
 from sight import FLOOR, SIDES, TOP, Hits, Sight, Solid, follow, levels, on_slope
 
-LEAST_STEP_MM = 0.02   # a lower step's effect on the tops lies within the seams' own patches
+LEAST_STEP_MM = 0.02   # tops that differ by less throw the shades in a gap together
 OPPOSITE = {"N": "S", "S": "N", "E": "W", "W": "E"}
 BESIDE = {"N": (0, -1), "E": (1, 0), "S": (0, 1), "W": (-1, 0)}
 SEAM_SHARE, RIM_SHARE, SQUARE_SHARE = 1 / 12, 1 / 6, 1 / 8   # of a pixel between samples across
@@ -56,6 +58,43 @@ class Seen:
         return on_slope(self.eye, self.top_mm, x, y, tile.pose, tile.rise_mm, tile.slope)
 
 
+# ---- beside a step ------------------------------------------------------------------------------------------------
+
+class Beside:
+    """What a higher neighbour changes of the light on a lower top: known at places ALONG_MM apart along the rim and at shares of the
+    step out from it, close together as far as a lamp 14 degrees up throws the step's shade; linear in between."""
+    ALONG_MM, NEAR, NEAR_COUNT, FAR_COUNT = 1.0, 4.0, 200, 40
+
+    def __init__(self, slot, body, fineness):
+        self.body, self.other = body, slot.right if body is slot.left else slot.left
+        far = np.geomspace(self.NEAR, cross.SHADE, round(self.FAR_COUNT * fineness) + 1)[1:]
+        self.shares = np.concatenate([np.linspace(0, self.NEAR, round(self.NEAR_COUNT * fineness) + 1), far])
+        lo, hi = slot.stations[0], slot.stations[-1]
+        self.along = np.linspace(lo, hi, max(2, math.ceil((hi - lo) / self.ALONG_MM * fineness) + 1))
+        along, share = (v.ravel() for v in np.meshgrid(self.along, self.shares, indexing="ij"))
+        s = body.rim_at(along) - body.sign * share * self.step(along)
+        self.change = slot.top_change(body, along, s)
+
+    def step(self, along):
+        return np.maximum(self.body.top_at(along) - self.other.top_at(along), 1e-9)
+
+    def add(self, out, x, y):
+        """Adds the change at places on the lower top to out."""
+        along, s = (y, x) if self.body.upright else (x, -y)
+        held = np.clip(along, self.along[0], self.along[-1])
+        share = self.body.sign * (self.body.rim_at(held) - s) / self.step(held)
+        near = np.flatnonzero(share < cross.SHADE)
+        out[near] += self.at(held[near], np.maximum(share[near], 0))
+
+    def at(self, along, share):
+        n, across = len(self.shares), np.interp(share, self.shares, np.arange(len(self.shares)))
+        row = (along - self.along[0]) / (self.along[1] - self.along[0])
+        i, j = np.minimum(row.astype(int), len(self.along) - 2), np.minimum(across.astype(int), n - 2)
+        down, right, at = (row - i)[:, None], (across - j)[:, None], i * n + j
+        upper = self.change[at] * (1 - right) + self.change[at + 1] * right
+        return upper * (1 - down) + (self.change[at + n] * (1 - right) + self.change[at + n + 1] * right) * down
+
+
 # ---- the scene ----------------------------------------------------------------------------------------------------
 
 class Scene:
@@ -73,7 +112,7 @@ class Scene:
         self.maps = {t.rise_mm: None for t in tiles.values()} | {0.0: None}
         for rise in self.maps:
             self.maps[rise] = light.LevelMap(environment, self.lo, self.hi, self.height + rise)
-        self.slots, self.outer = {}, {s: [] for s in SIDES}
+        self.slots, self.steps, self.outer = {}, {}, {s: [] for s in SIDES}
         for t in tiles.values():
             for side in SIDES:
                 self.add_slot(t, side)
@@ -136,13 +175,16 @@ class Scene:
         """What higher neighbours change of the light on a tile's top."""
         out = np.zeros((len(x), 3))
         for side in SIDES:
-            step = self.step(tile, side)
-            if step > 1e-6:
-                body = self.bodies[tile.name][side]
-                along, s = (y, x) if body.upright else (x, -y)
-                near = np.flatnonzero(body.sign * (body.rim_at(along) - s) < cross.SHADE * step)
-                out[near] += self.slots[tile.name, side].top_change(body, along[near], s[near])
+            if (tile.name, side) not in self.steps:
+                high = self.step(tile, side) > 1e-6
+                made = Beside(self.slots[tile.name, side], self.bodies[tile.name][side], self.fineness) if high else None
+                self.steps[tile.name, side] = made
+            if self.steps[tile.name, side]:
+                self.steps[tile.name, side].add(out, x, y)
         return out
+
+    def stepped(self, tile):
+        return any(self.step(tile, side) > 1e-6 for side in SIDES)
 
     def paint(self, x, y):
         """What grain and pencil leave of a top's light."""
@@ -251,13 +293,13 @@ def square_patch(view, points, pixel_mm, share, margin_px, upright=True):
 
 
 class Patches:
-    """Shades first, then rims, seams, chips and junctions; where patches overlap the later one counts."""
+    """Rims first, then seams, chips and junctions; where patches overlap the later one counts."""
 
     def __init__(self, scene, pixel_mm):
         self.scene, self.seen, self.pixel_mm, self.fineness = scene, scene.seen, pixel_mm, scene.fineness
 
     def all(self):
-        shades, rims, seams, chips, junctions = [], [], [], [], {}
+        rims, seams, chips, junctions = [], [], [], {}
         for (c, r), tile in self.scene.by_place.items():
             for side in "ESWN":
                 other = self.scene.neighbour(tile, side)
@@ -265,14 +307,12 @@ class Patches:
                     rims.append(self.rim(tile, side))
                 elif side in "ES":
                     seams.append(self.seam(tile, other, side))
-                if self.scene.step(tile, side) > LEAST_STEP_MM:
-                    shades.append(self.shade(tile, other, side))
                 chips += [self.chip(tile, other, side, chip) for chip in tile.edges[side].chips]
             for name, (x, y) in tile.corner_u().items():
                 at = junctions.setdefault((c + ("E" in name), r + ("S" in name)), ([], []))
                 at[0].append(tuple(self.seen.rim_on_plane(tile, [tile.world(x, y)])[0]))
                 at[1].append((tile, name))
-        return shades + rims + seams + chips + [self.junction(*at) for at in junctions.values()]
+        return rims + seams + chips + [self.junction(*at) for at in junctions.values()]
 
     def share(self, share):
         return share / self.fineness
@@ -313,15 +353,6 @@ class Patches:
         margin = MARGIN_PX * self.pixel_mm + max(tile.rounds_mm[side], other.rounds_mm[OPPOSITE[side]])
         return edge_patch(view, [self.drawn(tile, side), self.drawn(other, OPPOSITE[side])], side == "E", self.pixel_mm,
                           self.share(SEAM_SHARE), margin)
-
-    def shade(self, low, high, side):
-        """The lower top beside a higher tile, as far as that changes its light."""
-        step = self.scene.step(low, side)
-        lo, hi = low.span(side, low.corner_u())
-        band = [low.world(*low.local(side, u, -d)) for u in (lo, hi) for d in (0.0, cross.SHADE * step)]
-        pts = [*self.seen.rim_on_plane(low, band), *self.drawn(high, OPPOSITE[side])[[0, -1]]]
-        view = self.view([(low, side), (high, OPPOSITE[side])])
-        return square_patch(view, pts, self.pixel_mm, 1 / 2, 3)
 
     def chip(self, tile, other, side, chip):
         at, half, depth, _ = chip

@@ -24,6 +24,7 @@ import sensor
 import tiles as shapes
 
 
+FLAT_MM = 0.2    # a scatter of the tops over which a card may still lie across a seam
 AROUND_PX = 2    # photo pixels a sample of the table-top
 GRAIN_PX = 0.8   # a sample of the tops' grain, in pixels of a photo that the table fills: the same from wherever it is looked at
 
@@ -74,11 +75,14 @@ def slant_tops(rng, tiles, askew):
 
 def card_places(rng, opt):
     last, side = (opt["columns"] - 1, opt["rows"] - 1), opt["tile"]
-    if opt["squares"] == 1:
+    uneven = opt["heights"] or opt["askew"] or opt["rise"] > FLAT_MM
+    if opt["squares"] == 1 and not uneven:
         middle = np.array([last[0] * side, -last[1] * side]) / 2
         return [[*(middle + rng.uniform(-30, 30, 2)), float(rng.uniform(-20, 20))]]
     corners = [(0, 0), (last[0], last[1]), (last[0], 0), (0, last[1])]
-    if opt["squares"] == "each":
+    if opt["squares"] == 1:
+        corners = [(last[0] // 2, last[1] // 2)]
+    elif opt["squares"] == "each":
         corners = [(c, r) for r in range(opt["rows"]) for c in range(opt["columns"])]
     else:
         corners = list(dict.fromkeys(corners[:opt["squares"]]))

@@ -93,10 +93,10 @@ def draw(count, rng, layouts, first_seed):
     return out
 
 
-# As ADDED_LAYOUTS, at 3 px/mm and finer also from aside
+# At 3 px/mm and finer, also from aside; small pictures, as there are several of most
 STEPPED_LAYOUTS = (
-    ("A", 3, 2, 200.0), ("C", 2, 2, 200.0), ("D", 3, 1, 200.0), ("A", 2, 2, 250.0), ("B", 3, 3, 200.0), ("C", 3, 2, 200.0), ("D", 2, 2, 200.0),
-    ("B", 3, 2, 250.0), ("A", 3, 3, 200.0),
+    ("C", 3, 2, 200.0), ("D", 2, 2, 200.0), ("D", 3, 1, 200.0), ("C", 2, 2, 250.0), ("D", 3, 3, 150.0), ("D", 3, 2, 200.0), ("C", 3, 3, 200.0),
+    ("D", 2, 2, 150.0), ("D", 3, 2, 150.0),
 )
 STEPPED_KINDS = {
     "views": (1, 2, 2, 3, 1, 2), "light": ("window", "lamp", "two", "overcast"), "squares": (4, 4, "each", 4, 1),
