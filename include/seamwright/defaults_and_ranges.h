@@ -52,6 +52,9 @@ static const double SW_BAND_LEAST_MM = 2;
 /* Printers are off by 0.4 to 1 %, differently in x and y; 5 % is no printer, it is a slip of the pen. */
 static const double SW_SIDES_DIFFER_MOST = 0.05;
 
+/* Cards made at once: one for every tile of a table of ten by ten; more is a slip. */
+enum { SW_CARDS_MOST = 100 };
+
 /* Squares of a checkerboard each way: three inner corners are the least its finder takes; 40 squares of the least side
  * fill the width of a sheet. The usual board is the ready-made sheet. */
 enum { SW_BOARD_LEAST = 4, SW_BOARD_MOST = 40, SW_BOARD_COLUMNS = 10, SW_BOARD_ROWS = 7 };

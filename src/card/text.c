@@ -19,6 +19,9 @@ static void add(sw_card_paragraph **next, sw_card_style style, const char *forma
 static const double EXAMPLE_ACROSS = 0.996, EXAMPLE_DOWN = 0.998, EXAMPLE_INNER_ACROSS = 0.995,
                     EXAMPLE_INNER_DOWN = 0.9983;
 
+/* A camera held over a table: so far away, a side that is a part larger looks that part of it nearer, mm. */
+static const double HEIGHT_OF_SIDES_MM = 1100;
+
 static void add_measuring(sw_card_paragraph **next, const sw_card *card)
 {
     double across = EXAMPLE_ACROSS * card->outer_mm, down = EXAMPLE_DOWN * card->outer_mm;
@@ -73,6 +76,43 @@ static void add_checkerboard(sw_card_paragraph **next, const sw_card *card)
         board->columns, board->rows, board->square_mm, board->columns, board->columns);
     add(next, SW_CARD_COMMAND, "seamwright lens -o phone.lens.json --checkerboard %dx%d --square %g PHOTO...",
         board->columns, board->rows, board->square_mm);
+}
+
+/* How the sides are told, with figures of such a card. */
+static void add_telling(sw_card_paragraph **next, const sw_card *card)
+{
+    double across = EXAMPLE_ACROSS * card->outer_mm, down = EXAMPLE_DOWN * card->outer_mm;
+    if (card->kind == SW_CARD_FRAME)
+        add(next, SW_CARD_COMMAND, "seamwright inspect table.jpg --reference %.1fx%.1f/%.1fx%.1f", across, down,
+            EXAMPLE_INNER_ACROSS * card->inner_mm, EXAMPLE_INNER_DOWN * card->inner_mm);
+    else
+        add(next, SW_CARD_COMMAND, "seamwright inspect table.jpg --reference %.1fx%.1f", across, down);
+}
+
+int sw_card_sheet_text(const sw_card *card, int sheet, int sheets,
+                       sw_card_paragraph paragraphs[SW_CARD_PARAGRAPHS_MOST])
+{
+    sw_card_paragraph *next = paragraphs;
+    if (card->kind == SW_CARD_FRAME)
+        add(&next, SW_CARD_TITLE, "%d frame cards %g/%g, sheet %d of %d", card->count, card->outer_mm, card->inner_mm,
+            sheet, sheets);
+    else
+        add(&next, SW_CARD_TITLE, "%d plain cards %g, sheet %d of %d", card->count, card->outer_mm, sheet, sheets);
+    add(&next, SW_CARD_WORDS,
+        "Print all sheets in one run, on one paper, at 100 %% (\"actual size\"), no fit to page: each ruler must "
+        "measure "
+        "100 mm within 1 mm. A card's size in the photo tells how high its tile stands: cards that differ by 0.03 mm "
+        "look "
+        "%.1f mm apart in height. So use cards of one run together, and none of another.",
+        HEIGHT_OF_SIDES_MM * 0.03 / card->outer_mm);
+    add(&next, SW_CARD_WORDS,
+        "Glue them flat on stiff card, all on the same, no thicker than 1 mm. Cut along the grey lines (10 mm of white "
+        "must "
+        "stay): sharp blade, steel rule, cutting mat, fingers out of the blade's path. Measure two or three with a "
+        "caliper, "
+        "across and down, and tell the mean. Lay one flat on every tile, not across a seam, out of shadow and glare:");
+    add_telling(&next, card);
+    return (int)(next - paragraphs);
 }
 
 int sw_card_text(const sw_card *card, sw_card_paragraph paragraphs[SW_CARD_PARAGRAPHS_MOST])

@@ -13,7 +13,9 @@ typedef struct sw_card_paragraph {
 
 enum { SW_CARD_PARAGRAPHS_MOST = 10 };
 
-/* Fills in the paragraphs for a card and returns how many there are. */
+/* Fills in the paragraphs for a card, or for a sheet (from 1) of several, and returns how many there are. */
+int sw_card_sheet_text(const sw_card *card, int sheet, int sheets,
+                       sw_card_paragraph paragraphs[SW_CARD_PARAGRAPHS_MOST]);
 int sw_card_text(const sw_card *card, sw_card_paragraph paragraphs[SW_CARD_PARAGRAPHS_MOST]);
 
 #endif

@@ -12,13 +12,14 @@ typedef struct card_options {
     sw_card card;
 } card_options;
 
-enum { OPT_OUT = 1, OPT_FRAME, OPT_PLAIN, OPT_BOARD, OPT_SQUARE, OPT_PAPER };
+enum { OPT_OUT = 1, OPT_FRAME, OPT_PLAIN, OPT_BOARD, OPT_SQUARE, OPT_PAPER, OPT_COUNT };
 
 static const struct poptOption TABLE[] = {{"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
                                           {"frame", 'f', POPT_ARG_STRING, NULL, OPT_FRAME, NULL, NULL},
                                           {"plain", 0, POPT_ARG_STRING, NULL, OPT_PLAIN, NULL, NULL},
                                           {"checkerboard", 'c', POPT_ARG_STRING, NULL, OPT_BOARD, NULL, NULL},
                                           {"square", 's', POPT_ARG_STRING, NULL, OPT_SQUARE, NULL, NULL},
+                                          {"count", 'n', POPT_ARG_STRING, NULL, OPT_COUNT, NULL, NULL},
                                           {"paper", 'p', POPT_ARG_STRING, NULL, OPT_PAPER, NULL, NULL},
                                           CLI_COMMON_OPTIONS};
 
@@ -60,6 +61,8 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return take_board(text, options, err);
     case OPT_SQUARE:
         return parse_mm(text, SW_BOARD_SQUARE_MM, "25", &options->card.board.square_mm, err);
+    case OPT_COUNT:
+        return parse_count(text, SW_CARDS_MOST, &options->card.count, err);
     default:
         return sw_paper_named(text, &options->card.paper, err);
     }
@@ -79,6 +82,8 @@ static int settle(const card_options *options, const cli_words *words)
     if (card->board.square_mm > 0.0 && card->kind != SW_CARD_CHECKERBOARD)
         return cli_say("seamwright",
                        "--square belongs to --checkerboard; the side of a plain card goes behind --plain");
+    if (card->count > 1 && card->kind == SW_CARD_CHECKERBOARD)
+        return cli_say("seamwright", "--count is for cards; one checkerboard is enough");
     return -1;
 }
 
@@ -87,8 +92,13 @@ static int make_card(const card_options *options)
     sw_error err = {{0}};
     if (sw_card_write(&options->card, options->out, &err) != SW_OK)
         return cli_say(options->out, err.text);
-    printf("%s: one page of %s paper; print it at 100 %%, not \"fit to page\", and measure it.\n", options->out,
-           options->card.paper.name);
+    if (options->card.count > 1)
+        printf(
+            "%s: %d cards on %s paper; print all pages in one run at 100 %%, not \"fit to page\", and measure them.\n",
+            options->out, options->card.count, options->card.paper.name);
+    else
+        printf("%s: one page of %s paper; print it at 100 %%, not \"fit to page\", and measure it.\n", options->out,
+               options->card.paper.name);
     return CLI_DONE;
 }
 

@@ -201,6 +201,17 @@ static sw_status parse_counts(const char *text, const char *example, int *column
     return explain(text, example, err);
 }
 
+sw_status parse_count(const char *text, int most, int *count, sw_error *err)
+{
+    const char *at = text;
+    *count = 0;
+    if (!scan_count(&at, count) || *at != '\0' || *count < 1 || *count > most) {
+        *count = 0;
+        return sw_fail(err, SW_BAD_INPUT, "it must be a whole number from 1 to %d, like 9", most);
+    }
+    return SW_OK;
+}
+
 sw_status parse_table(const char *text, int *columns, int *rows, sw_error *err)
 {
     sw_status status = parse_counts(text, "3x2 (3 tiles across, 2 down)", columns, rows, err);

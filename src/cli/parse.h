@@ -25,6 +25,9 @@ sw_status parse_heights(const char *text, double *usual_mm, sw_tile_height **hei
 /* "100/60", "100", "99.6x99.8/59.7x59.9" or "99.6x99.8": outer side or sides, then, after a slash, inner ones. */
 sw_status parse_reference(const char *text, sw_reference *reference, sw_error *err);
 
+/* "9": a whole number from 1 to `most`; 0 on failure. */
+sw_status parse_count(const char *text, int most, int *count, sw_error *err);
+
 /* "3x2": tiles across by tiles down. */
 sw_status parse_table(const char *text, int *columns, int *rows, sw_error *err);
 

@@ -48,6 +48,24 @@ run 0 card -o again.pdf --checkerboard 7x10 --square 20
 page again.pdf 595.276 841.89
 rm -f again.pdf board.pdf
 
+# Several cards go on as few sheets as they fit; one is what it always was.
+run 0 card -o nine.pdf --frame 60/36 --count 9
+prints "nine.pdf: 9 cards on A4 paper; print all pages in one run"
+pdfinfo nine.pdf | grep -q '^Pages: *2$' || fail "nine small cards: not two sheets"
+[ "$(pdftotext nine.pdf - | grep -c '^9 frame cards 60/36, sheet [12] of 2$')" -eq 2 ] || fail "nine.pdf: sheets are not numbered"
+pdftotext nine.pdf - | tr -s ' \n' ' ' | grep -qF "use cards of one run together" || fail "nine.pdf: nothing on one print run"
+run 0 card -o again.pdf -f 60/36 -n 9
+cmp -s nine.pdf again.pdf || fail "-n gives other cards"
+run 0 card -o again.pdf --frame 60/36 --count 9 --paper letter
+pdfinfo again.pdf | grep -q '^Pages: *2$' || fail "nine small cards on letter paper: not two sheets"
+run 0 card -o again.pdf --plain 60 --count 6
+page again.pdf 595.276 841.89
+run 0 card -o again.pdf --frame 60/36 --count 100
+pdfinfo again.pdf | grep -q '^Pages: *17$' || fail "a hundred small cards: not 17 sheets"
+run 0 card -o again.pdf --count 1
+cmp -s card.pdf again.pdf || fail "--count 1 is not the usual card"
+rm -f nine.pdf again.pdf
+
 # The words on the card: what to do, in the option's own form, with figures of this card.
 pdftotext -layout card.pdf "$results/text"
 for words in "Print at 100 %" "no fit to page" "Measure both sides with a caliper and tell the program" \
@@ -88,6 +106,12 @@ refuse "needs a value" card -o x.pdf --paper
 refuse "does not fit on A4 paper (210 x 297 mm)" card -o x.pdf --plain 200
 refuse "does not fit on A4 paper (210 x 297 mm)" card -o x.pdf --checkerboard 12x8
 refuse "does not fit on letter paper" card -o x.pdf --checkerboard 10x7 --square 26 --paper letter
+
+for count in 0 101 9.5 nine -3; do
+    refuse "it must be a whole number from 1 to 100, like 9" card -o x.pdf "--count=$count"
+done
+refuse "--count is for cards" card -o x.pdf --checkerboard 10x7 --count 2
+refuse "does not fit on A4 paper (210 x 297 mm)" card -o x.pdf --plain 200 --count 2
 
 # Places that cannot be written.
 mkdir folder

@@ -149,6 +149,31 @@ board() {
     rulers "$1" "$(sort -n "$results/first" "$results/second" | awk 'END { print $2 + 10.5 }')" 8.5
 }
 
+# sheet FILE PAGE OUTER INNER COLUMNS ROWS: cards side by side, all alike; the first page's rulers.
+sheet() {
+    pdfseparate -f "$2" -l "$2" "$1" page.pdf
+    # shellcheck disable=SC2046
+    set -- "$@" $(size page.pdf)
+    width=$7 height=$8
+    # shellcheck disable=SC2046
+    set -- "$1" "$2" "$3" "$4" "$5" "$6" $(box page.pdf 20) # longer than a ruler's ticks
+    left=$7 top=$8
+    row page.pdf $((top + 3)) 5 >"$results/across"
+    column page.pdf $((left + 3)) 5 >"$results/down"
+    [ "$(wc -l <"$results/across") $(wc -l <"$results/down")" = "$5 $6" ] || fail "$1: not $5 by $6 cards"
+    squares "$3" <"$results/across" || fail "$1: a card is not $3 mm across"
+    squares "$3" <"$results/down" || fail "$1: a card is not $3 mm down"
+    near "$1: from card to card" "$(awk 'NR == 1 { s = $1 } NR == 2 { print $1 - s }' "$results/down")" $(($3 + 24))
+    middle=$((top + $3 / 2))
+    near "$1: inner side" "$(row page.pdf $middle 5 | awk 'NR == 1 { e = $2 } NR == 2 { print $1 - e }')" "$4"
+    white page.pdf "$left" "$top" $((left + $3)) $((top + $3))
+    rulers page.pdf "$(awk 'END { print $2 + 14.5 }' "$results/down")" "$(awk 'NR == 1 { print $1 - 14.5 }' "$results/across")"
+}
+
+run 0 card -o nine.pdf --frame 60/36 --count 9
+sheet nine.pdf 1 60 36 2 3
+run 0 card -o nine-letter.pdf --frame 60/36 --count 9 --paper letter
+sheet nine-letter.pdf 1 60 36 3 2
 run 0 card -o a4.pdf
 card a4.pdf 100 60
 run 0 card -o letter.pdf --paper letter

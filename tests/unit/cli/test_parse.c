@@ -213,6 +213,22 @@ static void boards(void **state)
         expect_counts(read_board, wrong[i], 0, 0);
 }
 
+static void numbers_of_cards(void **state)
+{
+    static const char *const WRONG[] = {"", "0", "101", "9.5", "9x", " 9", "-3", "+3", "nine", "0009"};
+    (void)state;
+    sw_error err;
+    int count;
+    assert_int_equal(parse_count("9", 100, &count, &err), SW_OK);
+    assert_int_equal(count, 9);
+    assert_int_equal(parse_count("100", 100, &count, &err), SW_OK);
+    for (size_t i = 0; i < sizeof WRONG / sizeof *WRONG; i++) {
+        assert_int_equal(parse_count(WRONG[i], 100, &count, &err), SW_BAD_INPUT);
+        assert_int_equal(count, 0);
+        assert_non_null(strstr(err.text, "from 1 to 100"));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -224,6 +240,7 @@ int main(void)
         cmocka_unit_test(heights),
         cmocka_unit_test(tables),
         cmocka_unit_test(boards),
+        cmocka_unit_test(numbers_of_cards),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
