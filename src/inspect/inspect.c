@@ -22,6 +22,7 @@
 #include "table/grid.h"
 #include "tile/budgets.h"
 #include "tile/outline.h"
+#include "tile/rounded.h"
 
 /* What the stages share. */
 typedef struct stages {
@@ -137,6 +138,7 @@ static sw_status run(stages *s)
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
     sw_tops_to_tiles(s->grid, &s->heights, ins);
+    sw_rims_to_tiles(&s->tracks, ins);
     sw_budgets_make(ins);
     if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))
         return status;

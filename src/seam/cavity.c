@@ -13,6 +13,8 @@ enum { ROUNDS = 8 };
 static const double WHITEST = 0.9;
 /* More than this share of a slot's width is no free wall, or the slot would be hidden. */
 static const double FREE_MOST = 0.9;
+/* Least depth to which a lamp counts as shining, gaps. */
+static const double LAMP_LEAST = 0.01;
 /* For the derivatives by differences. */
 static const double STEP = 1e-3;
 enum { N = SW_CAVITY_PARTS };
@@ -51,9 +53,35 @@ static double lamp_mean(double q0, double q1, double end, double penumbra)
     return end * (lamp_integral(q1 / end, penumbra) - lamp_integral(q0 / end, penumbra)) / (q1 - q0);
 }
 
-/* Light that reaches a wall from outside, mean from depth q0 t to q1 t. */
-static double direct(double sky, double share, double slant, double penumbra, double t, double q0, double q1)
+/* Radii of a wall's own rim and of the one across, in gaps. */
+typedef struct rounding {
+    double own, across;
+} rounding;
+
+/* The same beside round rims: a wall begins a radius below its top, and across it sees over a shoulder. */
+static double round_sky_mean(double u0, double u1, const rounding *round)
 {
+    double sum = 0, off = round->own - round->across;
+    for (int k = 0; k < 3; k++) { /* Simpson */
+        double half = sw_round_horizon(u0 + (u1 - u0) * k / 2 + off, round->across);
+        sum += (k == 1 ? 4 : 1) * 2 * half * half / (1 + half * half); /* 1 - cos */
+    }
+    return sum / 6;
+}
+
+/* How deep half of a lamp shines, gaps: its light touches the shoulder across. */
+static double lamp_depth(double slant, const rounding *round)
+{
+    return fmax(LAMP_LEAST, 1 / slant + round->across * (1 - (sqrt(1 + slant * slant) - 1) / slant) - round->own);
+}
+
+/* Light that reaches a wall from outside, mean from depth q0 t to q1 t. */
+static double direct(double sky, double share, double slant, double penumbra, const rounding *round, double t,
+                     double q0, double q1)
+{
+    if (round->own > 0 || round->across > 0)
+        return sky * round_sky_mean(q0 / t, q1 / t, round) +
+               share * slant * lamp_mean(q0, q1, t * lamp_depth(slant, round), penumbra);
     return sky * sky_mean(q0, q1, t) + share * slant * lamp_mean(q0, q1, t / slant, penumbra);
 }
 
@@ -94,12 +122,13 @@ static double at_depth(const sw_cavity *c, const double first[N], const double f
 typedef struct slot_light {
     double direct_far[N], direct_near[N], far_albedo, near_albedo;
     passed_light passed;
+    rounding far_round, near_round; /* as the far wall and as the near one have them */
 } slot_light;
 
 /* The far wall's light, mean over the stretch from q0 to q1 of the level slot's width. */
 static double far_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double q0, double q1)
 {
-    return direct(l->wall, l->share, exp(l->slant), l->penumbra, l->tangent, q0, q1) +
+    return direct(l->wall, l->share, exp(l->slant), l->penumbra, &a->far_round, l->tangent, q0, q1) +
            at_depth(c, a->direct_near, a->passed.near, a->near_albedo, (q0 + q1) / 2 / l->tangent);
 }
 
@@ -122,37 +151,73 @@ static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_l
                      : sum;
 }
 
+/* The light on both shoulders. */
+static void shoulder_levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, const slot_light *a,
+                            double shoulder[2][SW_SHOULDER_BINS])
+{
+    const sw_shoulder_light near = {l->wall, other->share, other->slant, l->share, exp(l->slant), l->penumbra},
+                            far = {l->wall, l->share, exp(l->slant), other->share, other->slant, l->penumbra};
+    for (int k = 0; k < SW_SHOULDER_BINS; k++) {
+        double bounced, up = cos(sw_shoulder_tilt(k + 0.5));
+        shoulder[SW_NEAR][k] = sw_shoulder_lit(&near, k, a->near_round.own, a->near_round.across, &bounced);
+        shoulder[SW_NEAR][k] +=
+            bounced * at_depth(c, a->direct_far, a->passed.far, a->far_albedo, -up * a->near_round.own);
+        shoulder[SW_FAR][k] = sw_shoulder_lit(&far, k, a->far_round.own, a->far_round.across, &bounced);
+        shoulder[SW_FAR][k] +=
+            bounced * at_depth(c, a->direct_near, a->passed.near, a->near_albedo, -up * a->far_round.own);
+    }
+}
+
 static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, double far[SW_BINS],
-                   double near[SW_BINS])
+                   double near[SW_BINS], double shoulder[2][SW_SHOULDER_BINS])
 {
     double uneven = sqrt(other->top_ratio), free = fmin(FREE_MOST, l->tangent * other->free_depth);
     slot_light a = {.far_albedo = fmin(WHITEST, l->albedo / uneven), .near_albedo = fmin(WHITEST, l->albedo * uneven)};
+    if (other->width_mm > 0) {
+        a.far_round = (rounding){l->round_far / other->width_mm, l->round_near / other->width_mm};
+        a.near_round = (rounding){a.far_round.across, a.far_round.own};
+    }
     for (int i = 0; i < N; i++) {
-        a.direct_far[i] = direct(l->wall, l->share, exp(l->slant), l->penumbra, 1, c->depth[i], c->depth[i + 1]);
-        a.direct_near[i] = direct(l->wall, other->share, other->slant, l->penumbra, 1, c->depth[i], c->depth[i + 1]);
+        double d0 = c->depth[i], d1 = c->depth[i + 1];
+        a.direct_far[i] = direct(l->wall, l->share, exp(l->slant), l->penumbra, &a.far_round, 1, d0, d1);
+        a.direct_near[i] = direct(l->wall, other->share, other->slant, l->penumbra, &a.near_round, 1, d0, d1);
     }
     pass_on(c, a.direct_far, a.direct_near, a.far_albedo, a.near_albedo, &a.passed);
     for (int k = 0; k < SW_BINS; k++) {
         double q0 = CUTS[k], q1 = CUTS[k + 1];
         far[k] = seen_mean(c, l, &a, free, q0, q1) + l->even;
-        near[k] = direct(l->wall, other->share, other->slant, l->penumbra, l->near, 1 - q1, 1 - q0) +
+        near[k] = direct(l->wall, other->share, other->slant, l->penumbra, &a.near_round, l->near, 1 - q1, 1 - q0) +
                   at_depth(c, a.direct_far, a.passed.far, a.far_albedo, (1 - (q0 + q1) / 2) / l->near);
     }
+    if (other->width_mm > 0)
+        shoulder_levels(c, l, other, &a, shoulder);
 }
 
 void sw_light_bins(const sw_cavity *cavity, const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *out)
 {
+    double shoulder[2][SW_SHOULDER_BINS] = {{0}}, moved_shoulder[2][SW_SHOULDER_BINS] = {{0}};
     out->cuts = CUTS;
-    levels(cavity, light, other, out->far, out->near);
+    out->round = other->width_mm > 0;
+    levels(cavity, light, other, out->far, out->near, shoulder);
+    for (int side = 0; side < 2; side++) {
+        out->shoulder[side].radius_mm = side == SW_FAR ? light->round_far : light->round_near;
+        for (int k = 0; k < SW_SHOULDER_BINS; k++) {
+            out->shoulder[side].level[k] = shoulder[side][k];
+            out->shoulder[side].begins[k] = sw_shoulder_begins(k, light->tangent, side == SW_FAR);
+        }
+    }
     for (int p = 0; p < SW_LIGHT_BLUR; p++) {
         double far[SW_BINS], near[SW_BINS];
         sw_slot_light moved = *light;
         double step = p == SW_LIGHT_NEAR || p == SW_LIGHT_TANGENT ? STEP * moved.number[p] : STEP;
         moved.number[p] += step;
-        levels(cavity, &moved, other, far, near);
+        levels(cavity, &moved, other, far, near, moved_shoulder);
         for (int k = 0; k < SW_BINS; k++) {
             out->far_by[k][p] = (far[k] - out->far[k]) / step;
             out->near_by[k][p] = (near[k] - out->near[k]) / step;
         }
+        for (int side = 0; side < 2; side++)
+            for (int k = 0; k < SW_SHOULDER_BINS; k++)
+                out->shoulder[side].by[k][p] = (moved_shoulder[side][k] - shoulder[side][k]) / step;
     }
 }

@@ -2,6 +2,7 @@
 #ifndef SW_SEAM_CAVITY_H
 #define SW_SEAM_CAVITY_H
 
+#include "seam/shoulder.h"
 #include "seam/slot_model.h"
 
 /* A slot of width 1, its walls cut into parts, fine near the rims. */
@@ -21,6 +22,8 @@ typedef struct sw_bin_light {
     const double *cuts; /* SW_BINS + 1 of them */
     double far[SW_BINS], near[SW_BINS];
     double far_by[SW_BINS][SW_LIGHT_BLUR], near_by[SW_BINS][SW_LIGHT_BLUR];
+    bool round;              /* the rims have shoulders */
+    sw_shoulder shoulder[2]; /* at the near and at the far rim */
 } sw_bin_light;
 
 /* other: the lamp at the other side, which lights the near wall. */

@@ -150,7 +150,7 @@ void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, 
     memset(prior, 0, sizeof *prior);
     believe(table, t, facing, &prior->mean, prior->inverse);
     believe(table, t, facing ^ 1, &other, ignored);
-    prior->other = (sw_slot_other){fmax(0, other.share), exp(other.slant), 1, 0};
+    prior->other = (sw_slot_other){.share = fmax(0, other.share), .slant = exp(other.slant), .top_ratio = 1};
     prior->free_px = t->step_mm * t->px_per_mm;
     prior->px_per_mm = t->px_per_mm;
     prior->mean.step = t->step_mm;

@@ -16,17 +16,36 @@
 enum { STARTS = 4 };
 static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[STARTS] = {1, 0.7, 1.5, 0.15},
                     BRIGHT = 0.25, STRIP_MOST = 0.5;
+/* A table counts as one of sharp rims until the odds for round ones are this good (logarithm). */
+static const double ROUND_ODDS = 8, SEAM_ODDS_MOST = 10, RIM_ODDS_MOST = 5, ODDS_BY_THEMSELVES = 1;
+/* Rims that a hand has sanded, mm; and how little of one shows, px. A fit tells of a radius if it knows this many times more than was
+ * known before. */
+enum { ROUND_STARTS = 2 };
+static const double ROUND_START_MM[ROUND_STARTS] = {0.1, 0.4};
+static const double ROUND_USUAL_MM = 0.25, ROUND_SD_MM = 0.4, ROUND_MOST_MM = 1.2, ROUND_SHOWS_PX = 0.4,
+                    ROUND_U_PX = 0.15, ROUND_TELLS = 1.5;
+/* No edge is known better than that from others, mm. */
+static const double RADIUS_SD_LEAST_MM = 0.03;
+/* A step that is held, mm. */
+static const double LEVEL_SD_MM = 1e-4;
 
 /* A seam on its way from pixels to rims. */
 typedef struct seam_job {
     sw_trace *trace;
     sw_seam_reading *reading;
     int facing;
+    int edge[2]; /* of its near and its far rim, see edge_of */
     sw_slot_prior prior;
-    sw_slot_result result;
-    double far_wider; /* where the fit found the far rim, see sw_seam_far_wider */
-    bool heard;       /* it told of the light */
+    sw_slot_result result, round;      /* with sharp rims, with round ones */
+    double far_wider, round_far_wider; /* where the fit found the far rim, see sw_seam_far_wider */
+    bool heard;                        /* it told of the light */
 } seam_job;
+
+/* A side at the table's own rim. */
+typedef struct rim_job {
+    sw_trace *trace;
+    int facing, edge;
+} rim_job;
 
 typedef struct job {
     const sw_photo *photo;
@@ -35,7 +54,10 @@ typedef struct job {
     double step_mm, camera[3];
     sw_traces *traces;
     seam_job *seams;
-    int seam_count;
+    rim_job *rims;
+    int seam_count, rim_count;
+    sw_radius *told, *others, *all; /* radii of all edges: by their own light, by that of all but themselves, by both */
+    double round_odds;              /* what speaks for round rims on this table, logarithm of odds */
     sw_cavity cavity;
     sw_table_light light;
     void (*progress)(void *, double);
@@ -70,6 +92,13 @@ static void note_floor(job *j, const sw_trace *t, bool upright, int line)
     }
 }
 
+/* The edges of a tile in turn: what lies on the first or the second side of a line of the grid; four a tile. */
+static int edge_of(const sw_grid *g, bool upright, int column, int row, bool second)
+{
+    int tile = (column - (upright && !second)) * g->rows + row - (!upright && !second);
+    return 4 * tile + (upright ? 1 : 3) - second;
+}
+
 /* Lays, follows and reads one trace of a column or row; seams are left for settle_seam. */
 static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t, sw_error *err)
 {
@@ -88,12 +117,15 @@ static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t
         report(j);
         status = sw_trace_read_rim(j->photo, j->scale, t, err);
         note_floor(j, t, upright, line);
+        j->rims[j->rim_count++] = (rim_job){t, 2 * upright + (line == 0), edge_of(g, upright, column, row, line == 0)};
         return status;
     }
     seam_job *s = &j->seams[j->seam_count++];
     *s = (seam_job){.trace = t, .facing = sw_facing_of(t, upright)};
     sw_heights_beside(g, upright, column, row, rise_mm);
     int far = (t->tangent >= 0) != t->reversed; /* 1: the second tile is the far one */
+    s->edge[SW_NEAR] = edge_of(g, upright, column, row, !far);
+    s->edge[SW_FAR] = edge_of(g, upright, column, row, far);
     t->step_mm = rise_mm[far] - rise_mm[!far];
     t->step_u_mm = sw_heights_step_u(g, upright, column, row);
     status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
@@ -112,6 +144,20 @@ static double lit_start(const seam_job *s, const sw_slot_light *light)
     double lit = light->share * exp(light->slant) > BRIGHT ? exp(-light->slant) : 0;
     double strip = fmin(STRIP_MOST, fabs(t->tangent) * lit); /* share of the true width */
     return strip / (1 - strip) + fmax(0, t->step_mm) * fabs(t->tangent) / fmax(0.1, t->open_mm);
+}
+
+/* Radii go along with the other shared numbers. */
+static void believe_radii(sw_slot_prior *prior, const sw_radius *near, const sw_radius *far)
+{
+    const sw_radius *radius[2] = {near, far};
+    prior->round = prior->shaped = true;
+    prior->inverse[SW_SHAPE_STEP][SW_SHAPE_STEP] = 1 / (LEVEL_SD_MM * LEVEL_SD_MM);
+    for (int side = 0; side < 2; side++) {
+        int at = SW_SHAPE_ROUND_NEAR + side;
+        double sd = fmax(RADIUS_SD_LEAST_MM, radius[side]->sd_mm);
+        prior->mean.number[at] = fmax(0, radius[side]->mm);
+        prior->inverse[at][at] = 1 / (sd * sd);
+    }
 }
 
 /* A wide seam between tops of one level, from some of its stations: what it tells of the light. A wall lit as brightly as
@@ -134,7 +180,133 @@ static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
         s->far_wider = sw_seam_far_wider(s->reading, s->trace);
     }
     s->heard = true;
-    sw_light_hear(&j->light, s->facing, &s->prior, &s->result, 1);
+    return SW_OK;
+}
+
+static bool round_table(const job *j)
+{
+    return j->round_odds > ROUND_ODDS;
+}
+
+/* How far both rims are rounded, for the trace. */
+static void note_radii(const job *j, const seam_job *s, const sw_slot_result *result)
+{
+    sw_trace *t = s->trace;
+    for (int side = 0; side < 2 && round_table(j); side++) {
+        int high = (side == SW_FAR) == (t->tangent >= 0), number = SW_SHAPE_ROUND_NEAR + side;
+        t->round_mm[high] = result->light.number[number];
+        t->round_u_mm[high] = hypot(sqrt(result->covariance[number][number]), ROUND_U_PX / t->px_per_mm);
+    }
+}
+
+/* What lights the shoulder of the table's own rim. */
+static sw_shoulder_light rim_light(const job *j, const rim_job *r)
+{
+    sw_slot_prior prior;
+    sw_light_prior(&j->light, r->trace, r->facing, &prior);
+    return (sw_shoulder_light){.wall = prior.mean.wall,
+                               .share = fmax(0, prior.mean.share),
+                               .slant = exp(prior.mean.slant),
+                               .share_behind = prior.other.share,
+                               .slant_behind = prior.other.slant,
+                               .penumbra = prior.mean.penumbra};
+}
+
+/* The light as the wide seams tell it, with sharp rims or with round ones. */
+static void hear_all(job *j, const sw_table_light *floor)
+{
+    j->light = *floor;
+    for (int k = 0; k < j->seam_count; k++)
+        if (j->seams[k].heard)
+            sw_light_hear(&j->light, j->seams[k].facing, &j->seams[k].prior, &j->seams[k].result, 1);
+}
+
+/* What a fit says of a radius beyond what was believed before. Below about a third of a pixel a round rim looks like a sharp
+ * one. */
+static sw_radius radius_told(const sw_trace *t, const sw_slot_prior *prior, const sw_slot_result *result, int number)
+{
+    double least = ROUND_SHOWS_PX / t->px_per_mm, mm = result->light.number[number],
+           p = 1 / result->covariance[number][number], before = prior->inverse[number][number];
+    if (mm < least)
+        return (sw_radius){least / 2, least};
+    if (!(p > before * ROUND_TELLS))
+        return (sw_radius){0, 0};
+    mm = (p * mm - before * prior->mean.number[number]) / (p - before);
+    return (sw_radius){fmax(0, mm), hypot(sqrt(1 / (p - before)), least / 2)};
+}
+
+/* What an edge or two say for round rims: less what two more numbers explain by themselves, and no more than so much, as something else
+ * may lie at a single edge. */
+static double odds_of(double gain, double most)
+{
+    return fmax(-ODDS_BY_THEMSELVES, fmin(most, gain - ODDS_BY_THEMSELVES));
+}
+
+/* The same of a seam. A step between its tops makes bands beside the slot that no hand-sanded rims do: too wide, or not to be fitted. */
+static double seam_odds(const seam_job *s)
+{
+    double gain = s->result.cost - s->round.cost, widest = fmax(s->round.light.round_near, s->round.light.round_far);
+    return widest > ROUND_MOST_MM || gain < -SEAM_ODDS_MOST ? -SEAM_ODDS_MOST : odds_of(gain, SEAM_ODDS_MOST);
+}
+
+/* The same seam with round rims. */
+static sw_status listen_round(job *j, seam_job *s)
+{
+    const sw_radius any = {ROUND_USUAL_MM, ROUND_SD_MM};
+    sw_slot_prior prior;
+    sw_light_prior(&j->light, s->trace, s->facing, &prior);
+    s->prior.other = prior.other; /* shoulders see the lamp at the other side, too: as well as is known by now */
+    prior = s->prior;
+    believe_radii(&prior, &any, &any);
+    s->round.cost = INFINITY;
+    for (int k = 0; k < ROUND_STARTS; k++) {
+        sw_slot_result result = s->result;
+        result.light.step = prior.mean.step;
+        result.light.round_near = result.light.round_far = ROUND_START_MM[k];
+        sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, s->far_wider, false, &result);
+        if (status)
+            return status;
+        if (result.cost < s->round.cost)
+            s->round = result;
+    }
+    s->round_far_wider = sw_seam_far_wider(s->reading, s->trace);
+    for (int side = 0; side < 2; side++)
+        j->told[s->edge[side]] = radius_told(s->trace, &prior, &s->round, SW_SHAPE_ROUND_NEAR + side);
+    j->round_odds += seam_odds(s);
+    return SW_OK;
+}
+
+/* How far all edges are rounded, if they are: what the table's own rims say with what the wide seams did. */
+static sw_status weigh_rounding(job *j, const sw_table_light *floor)
+{
+    hear_all(j, floor);
+    for (int k = 0; k < j->seam_count; k++)
+        if (j->seams[k].heard && listen_round(j, &j->seams[k]))
+            return SW_NO_MEMORY;
+    for (int k = 0; k < j->rim_count; k++) {
+        const rim_job *r = &j->rims[k];
+        const sw_shoulder_light light = rim_light(j, r);
+        double gain;
+        j->told[r->edge] = sw_trace_rim_radius(j->photo, j->scale, r->trace, &light, &gain);
+        j->round_odds += odds_of(gain, RIM_ODDS_MOST);
+    }
+    if (!round_table(j))
+        return SW_OK;
+    sw_radii_believe(j->told, j->grid->columns * j->grid->rows, j->others, j->all);
+    for (int k = 0; k < j->seam_count; k++)
+        if (j->seams[k].heard) {
+            j->seams[k].result = j->seams[k].round;
+            j->seams[k].far_wider = j->seams[k].round_far_wider;
+        }
+    hear_all(j, floor);
+    for (int k = 0; k < j->rim_count; k++) {
+        const rim_job *r = &j->rims[k];
+        const sw_shoulder_light light = rim_light(j, r);
+        int high = r->trace->kind == SW_TRACE_HIGH_TILE;
+        r->trace->round_mm[high] = fmax(0, j->all[r->edge].mm);
+        r->trace->round_u_mm[high] = hypot(j->all[r->edge].sd_mm, ROUND_U_PX / r->trace->px_per_mm);
+        sw_trace_round_rim(j->photo, j->scale, r->trace, &light, r->trace->round_mm[high]);
+    }
     return SW_OK;
 }
 
@@ -147,11 +319,15 @@ static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
     if (s->heard)
         sw_light_hear(&others, s->facing, &s->prior, &s->result, -1);
     sw_light_prior(&others, s->trace, s->facing, &prior);
+    if (round_table(j))
+        believe_radii(&prior, &j->others[s->edge[SW_NEAR]], &j->others[s->edge[SW_FAR]]);
     result.light = s->heard ? s->result.light : prior.mean;
     double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
     sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, wider, true, &result);
-    if (!status)
+    if (!status) {
         sw_seam_hand_over(s->reading, &result, s->trace);
+        note_radii(j, s, &result);
+    }
     for (int i = 0; status && i < s->trace->count; i++)
         s->trace->places[i].seen = false;
     sw_seam_reading_free(s->reading);
@@ -176,6 +352,8 @@ static sw_status read_all(job *j, sw_error *err)
         if (!j->seams[k].trace->narrow && j->seams[k].trace->step_mm == 0 &&
             listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
             status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
+    if (!status && weigh_rounding(j, &floor))
+        status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     for (int k = 0; !status && k < j->seam_count; k++)
         status = settle_seam(j, &j->seams[k], err);
     return status;
@@ -199,9 +377,14 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
     traces->count = upright + grid->columns * (grid->rows + 1);
     traces->upright = calloc((size_t)traces->count, sizeof *traces->upright);
     j.seams = calloc((size_t)traces->count, sizeof *j.seams);
+    j.rims = calloc((size_t)traces->count, sizeof *j.rims);
+    size_t edges = 4 * (size_t)(grid->columns * grid->rows);
+    j.told = calloc(3 * edges, sizeof *j.told);
+    j.others = j.told + edges;
+    j.all = j.others + edges;
     sw_status status = SW_OK;
     traces->level = traces->upright ? traces->upright + upright : NULL;
-    if (!traces->upright || !j.seams)
+    if (!traces->upright || !j.seams || !j.rims || !j.told)
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     else if (sw_camera_place(scale, j.camera))
         status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above",
@@ -211,6 +394,8 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
     for (int k = 0; k < j.seam_count; k++)
         sw_seam_reading_free(j.seams[k].reading);
     free(j.seams);
+    free(j.rims);
+    free(j.told);
     if (status)
         sw_traces_free(traces);
     return status;

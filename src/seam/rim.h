@@ -2,9 +2,20 @@
 #ifndef SW_SEAM_RIM_H
 #define SW_SEAM_RIM_H
 
+#include "seam/radii.h"
+#include "seam/shoulder.h"
 #include "seam/trace.h"
 
 /* Reads the one rim of a side at the table's own rim. */
 sw_status sw_trace_read_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_error *err);
+
+/* How far such a rim, read before, is rounded, as far as its own light tells; sd 0: it does not. gain: how much better that explains
+ * it than a sharp rim does, as a logarithm of odds. */
+sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_trace *trace,
+                              const sw_shoulder_light *light, double *gain);
+
+/* Reads it again as one of this radius: its rim then is where the side face begins. */
+void sw_trace_round_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, const sw_shoulder_light *light,
+                        double radius_mm);
 
 #endif

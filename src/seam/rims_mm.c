@@ -124,6 +124,8 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         if (!t->has[rim] || !p->seen || !isfinite(px))
             continue;
         px += (high ? -1 : 1) * shift_px(trace, scale, p, high);
+        if (trace->round_mm[high] > 0) /* its side face begins so deep below the top */
+            px += trace->round_mm[high] * trace->tangent * trace->px_per_mm;
         sw_point place = trace->along_row ? (sw_point){px, p->line} : (sw_point){p->line, px};
         sw_point in = to_frame(t, sw_scale_to_mm(l->scale[rim], place));
         at_sum += in.x;
@@ -249,6 +251,11 @@ sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_g
     for (int rim = 0; tops && rim < 2; rim++) {
         t->tops[rim] = tops[rim];
         t->rise_mm[rim] = sw_top_rise(&tops[rim], sw_between(side->from, side->to, 0.5));
+    }
+    for (int high = 0; high < 2; high++) {
+        int rim = high ? !low_is : low_is;
+        t->round_mm[rim] = t->has[rim] ? trace->round_mm[high] : NAN;
+        t->round_u_mm[rim] = t->has[rim] ? trace->round_u_mm[high] : NAN;
     }
     set_frame(side, t);
     double *work = malloc(((size_t)trace->count + 1) * 4 * sizeof *work);

@@ -33,6 +33,8 @@ enum { TELLING = 4, TELLERS = 40 };
 enum { LISTENED = 24 };
 /* Largest change of centre and width in one round, px. */
 static const double STEP_MOST = 1.0;
+/* A slot between round rims counts as no narrower than this, mm: a feather's breadth; light falls in over the shoulders. */
+static const double LEAST_WIDTH_MM = 0.05;
 /* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step).
  */
 static const double SETTLED = 2e-3, LISTENING_SETTLED = 6e-3;
@@ -173,7 +175,7 @@ static void note_variances(sw_slot_station *s, const sw_slot_normal *n, const sw
 static void weigh(const slot_fit *f, const sw_bin_light *bins, int i, bool all, double looseness)
 {
     sw_stairs st;
-    sw_stairs_build(&f->stations[i], bins, f->far_high, &st);
+    sw_stairs_build(&f->stations[i], bins, f->far_high, f->prior->px_per_mm, &st);
     st.sharp = (float)exp(-f->light->blur);
     st.reach = f->table->reach / st.sharp;
     st.shaped = f->prior->shaped;
@@ -216,7 +218,9 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_SLOT_NUMBER
         double step[SW_SLOT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
-        f->other.free_depth = f->prior->free_px / width_of(f);
+        double width = width_of(f);
+        f->other.free_depth = f->prior->free_px / width;
+        f->other.width_mm = f->prior->round ? fmax(LEAST_WIDTH_MM, width / f->prior->px_per_mm) : 0;
         sw_light_bins(f->cavity, f->light, &f->other, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {

@@ -21,6 +21,7 @@ typedef struct sw_slot_prior {
     bool
         shaped; /* the shape (step, radii) is fitted, its numbers each with its own inverse variance; else held at the mean,
                   * and of no cost in time */
+    bool round;       /* the rims may be round; else they have no shoulders */
     double px_per_mm; /* along the crossing; for the shape */
     sw_slot_other other;
     double

@@ -53,6 +53,7 @@ typedef struct sw_slot_other {
     double share, slant, top_ratio;
     double
         free_depth; /* how far the far wall stands free above the near top (negative: begins below it), in units of the slot's width as seen */
+    double width_mm; /* of the slot, about: what the radii of its rims are held against; 0: rims count as sharp */
 } sw_slot_other;
 
 /* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own

@@ -7,25 +7,53 @@
  */
 static const double OUTLIER = 4;
 
-void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, sw_stairs *out)
+/* A rounded rim's bins of brightness, beyond the slot's own: at the low side before them, at the high side after them. first:
+ * the level that comes first. */
+static void add_shoulder(const sw_shoulder *shoulder, double top, bool high, int round_number, double px_per_mm,
+                         int first, sw_stairs *out)
+{
+    const int n = SW_SHOULDER_BINS, by_round = SW_AT_SHAPE + round_number - SW_SHAPE_STEP;
+    for (int k = 0; k < n; k++) {
+        float *at = out->level[high ? first + n - 1 - k : first + k];
+        at[SW_AT_LEVEL] = (float)(top * shoulder->level[k]);
+        for (int p = 0; p < SW_LIGHT_BLUR; p++)
+            at[SW_AT_LIGHT + p] = (float)(top * shoulder->by[k][p]);
+        int step = high ? first + n - 1 - k : first + k - 1; /* the one at the bin's outer end */
+        double slide = (high ? 1 : -1) * shoulder->begins[k] * px_per_mm;
+        out->place[step] = high ? 1 : 0;
+        out->off[step] = (float)(slide * shoulder->radius_mm);
+        out->slide[step][by_round] = (float)slide;
+    }
+}
+
+void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, double px_per_mm,
+                     sw_stairs *out)
 {
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
+    int before = bins->round ? SW_SHOULDER_BINS : 0;
     memset(out->level, 0, sizeof out->level);
     memset(out->off, 0, sizeof out->off);
-    out->steps = SW_BINS + 1;
+    out->steps = SW_BINS + 1 + 2 * before;
     out->level[0][SW_AT_LEVEL] = (float)s->low;
     out->level[out->steps][SW_AT_LEVEL] = (float)s->high;
     for (int k = 0; k < SW_BINS; k++) {
-        float *at = out->level[far_high ? SW_BINS - k : k + 1];
+        float *at = out->level[before + (far_high ? SW_BINS - k : k + 1)];
         at[SW_AT_LEVEL] = (float)(far * bins->far[k] + near * bins->near[k]);
         for (int p = 0; p < SW_LIGHT_BLUR; p++)
             at[SW_AT_LIGHT + p] = (float)(far * bins->far_by[k][p] + near * bins->near_by[k][p]);
     }
-    for (int k = 0; k < out->steps; k++) {
-        out->place[k] = (float)(far_high ? 1 - bins->cuts[SW_BINS - k] : bins->cuts[k]);
+    for (int k = 0; k <= SW_BINS; k++)
+        out->place[before + k] = (float)(far_high ? 1 - bins->cuts[SW_BINS - k] : bins->cuts[k]);
+    if (bins->round) {
+        memset(out->slide, 0, sizeof out->slide);
+        add_shoulder(&bins->shoulder[!far_high], s->low, false, far_high ? SW_SHAPE_ROUND_NEAR : SW_SHAPE_ROUND_FAR,
+                     px_per_mm, 1, out);
+        add_shoulder(&bins->shoulder[far_high], s->high, true, far_high ? SW_SHAPE_ROUND_FAR : SW_SHAPE_ROUND_NEAR,
+                     px_per_mm, before + SW_BINS + 1, out);
+    }
+    for (int k = 0; k < out->steps; k++)
         for (int p = 0; p < SW_VALUES; p++)
             out->rise[k][p] = out->level[k + 1][p] - out->level[k][p];
-    }
 }
 
 /* The model at one sample: sums over the steps that go with an edge's value, and those that go with its slope. */

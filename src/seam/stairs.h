@@ -28,7 +28,8 @@ typedef struct sw_stairs {
              [SW_VALUES]; /* px that step k moves to the high side for each unit of a shared number; 0 at SW_AT_LEVEL */
 } sw_stairs;
 
-void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, sw_stairs *out);
+void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, double px_per_mm,
+                     sw_stairs *out);
 
 /* Normal equations of one station: two own numbers (centre, width), and the shared ones. */
 typedef struct sw_slot_normal {

@@ -78,6 +78,8 @@ sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_gr
     knots k;
     memset(trace, 0, sizeof *trace);
     trace->kind = kind;
+    for (int high = 0; high < 2; high++)
+        trace->round_mm[high] = trace->round_u_mm[high] = NAN;
     if (make_knots(scale, side, trace, &k))
         return sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to follow the seams; photograph from above",
                        photo->file);

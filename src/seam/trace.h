@@ -45,7 +45,9 @@ typedef struct sw_trace {
         step_u_mm;  /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
     double open_mm; /* width as roughly read */
     bool narrow;    /* too narrow to look into */
-    double noise;   /* of one sample, linear light */
+    double round_mm[2],
+        round_u_mm[2];   /* radius of the low and the high rim, and its standard uncertainty; NaN: not known */
+    double noise;        /* of one sample, linear light */
     sw_slot_light light; /* of the slot, and its covariance */
     double light_covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
     sw_trace_place *places;

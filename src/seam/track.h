@@ -47,6 +47,7 @@ typedef struct sw_track {
     double gap_freedom, rim_freedom[2]; /* degrees of freedom of random_mm and rim_random_mm; 0 unknown */
     sw_top tops[2];                     /* on either side; in the mm frame's plane where there is no tile */
     double rise_mm[2];                  /* how far they stand above the mm frame's plane, at the seam's middle */
+    double round_mm[2], round_u_mm[2];  /* radius of the rims and its standard uncertainty; NaN: not known */
 } sw_track;
 
 void sw_track_free(sw_track *track);

@@ -197,7 +197,8 @@ int limit_of(const limit_model *m, const limit_seam *seam, limit_bound *bound)
 {
     double shared[SW_LIGHT_NUMBERS * SW_LIGHT_NUMBERS], pull[SW_LIGHT_NUMBERS] = {0};
     memset(bound, 0, sizeof *bound);
-    memcpy(shared, seam->prior->inverse, sizeof shared);
+    for (int p = 0; p < SW_LIGHT_NUMBERS; p++) /* the light's alone, not the shape's */
+        memcpy(shared + p * SW_LIGHT_NUMBERS, seam->prior->inverse[p], SW_LIGHT_NUMBERS * sizeof *shared);
     for (int k = 0; k < PHASES; k++) {
         double all[LIMIT_NUMBERS][LIMIT_NUMBERS] = {{0}}, inverse[LIMIT_OWN * LIMIT_OWN],
                by[LIMIT_OWN][SW_LIGHT_NUMBERS];

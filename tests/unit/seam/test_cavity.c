@@ -16,7 +16,7 @@ static const sw_slot_light USUAL = {{.share = 0.3,
                                      .albedo = 0.45,
                                      .penumbra = 0.35,
                                      .blur = 0.02}};
-static const sw_slot_other NEAR_LAMP = {0.05, 0.8, 1, 0}, NO_LAMP = {0, 1, 1, 0};
+static const sw_slot_other NEAR_LAMP = {0.05, 0.8, 1, 0, 0}, NO_LAMP = {0, 1, 1, 0, 0};
 
 static void bins_of(const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *bins)
 {
@@ -118,7 +118,7 @@ static void passed_light_against_plain_parts(void **state)
                 check_passed(&light, &NEAR_LAMP);
             }
             light.share = 0.03;
-            check_passed(&light, &(sw_slot_other){0.3, 1.3, 1, 0});
+            check_passed(&light, &(sw_slot_other){0.3, 1.3, 1, 0, 0});
         }
 }
 
@@ -130,7 +130,7 @@ static void walls_of_two_colours(void **state)
     sw_slot_light light = USUAL;
     for (int i = 0; i < 4; i++)
         for (int t = 0; t < 2; t++) {
-            sw_slot_other other = {0.05, 0.8, ratios[i], 0};
+            sw_slot_other other = {0.05, 0.8, ratios[i], 0, 0};
             light.tangent = t ? 0.4 : 0.1;
             check_passed(&light, &other);
         }
@@ -219,7 +219,8 @@ static void no_light_is_negative_and_the_deep_is_dark(void **state)
                                 .near = between(&seed, 0.002, 0.2),
                                 .albedo = between(&seed, 0, 0.9),
                                 .penumbra = between(&seed, 0.05, 0.95)}};
-        sw_slot_other other = {between(&seed, 0, 0.5), exp(between(&seed, -1, 1.6)), exp(between(&seed, -0.4, 0.4)), 0};
+        sw_slot_other other = {between(&seed, 0, 0.5), exp(between(&seed, -1, 1.6)), exp(between(&seed, -0.4, 0.4)), 0,
+                               0};
         sw_bin_light b;
         bins_of(&light, &other, &b);
         for (int k = 0; k < SW_BINS; k++) {
