@@ -30,6 +30,10 @@ static void put_edge(sw_sheet *sheet, const sw_edge *edge, sw_side side)
     sw_sheet_put(sheet, "<td>");
     if (isfinite(edge->bow_mm))
         sw_sheet_put(sheet, "%s&nbsp;%.2f", edge->bow_mm >= 0 ? "bow" : "hollow", fabs(edge->bow_mm));
+    if (edge->rim_mm > edge->rim_u95_mm) {
+        sw_sheet_put(sheet, "%srim&nbsp;", isfinite(edge->bow_mm) ? ", " : "");
+        sw_page_figure(sheet, edge->rim_mm, edge->rim_u95_mm);
+    }
     sw_sheet_put(sheet, "</td></tr>\n");
 }
 
@@ -67,6 +71,15 @@ static void put_tile(sw_sheet *sheet, const sw_inspection *inspection, int index
     sw_sheet_put(sheet, "</section>\n");
 }
 
+static bool any_rim(const sw_inspection *inspection)
+{
+    for (size_t i = 0; i < inspection->tile_count; i++)
+        for (int side = 0; side < 4; side++)
+            if (inspection->tiles[i].edges[side].rim_mm > inspection->tiles[i].edges[side].rim_u95_mm)
+                return true;
+    return false;
+}
+
 void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection)
 {
     int times = times_for(inspection);
@@ -75,8 +88,11 @@ void sw_page_tiles(sw_sheet *sheet, const sw_inspection *inspection)
     sw_sheet_put(sheet,
                  "<h2>Every tile&#39;s outline</h2>\n<p>The full line is the tile&#39;s rim, its errors drawn %d times "
                  "as large as they are; the dashed square is its own best square. Outside the square is proud, inside "
-                 "is shy. Orange strokes mark where to sand.</p>\n<div class=\"grid tiles\">\n",
-                 times);
+                 "is shy. Orange strokes mark where to sand.%s</p>\n<div class=\"grid tiles\">\n",
+                 times,
+                 any_rim(inspection) ? " Rim is the radius to which an edge is rounded: a seam looks wider than "
+                                       "its gap by up to so much at either edge."
+                                     : "");
     for (size_t i = 0; i < inspection->tile_count; i++)
         put_tile(sheet, inspection, (int)i, times);
     sw_sheet_put(sheet, "</div>\n");

@@ -114,6 +114,21 @@ static void a_low_tile_is_packed_up(void **state)
     free(n.ins.tops);
 }
 
+/* Two tiles only, A1 3 mm above B1: either change does; packing takes nothing off. */
+static void packing_before_planing(void **state)
+{
+    static const double RISES[TILES] = {3};
+    (void)state;
+    nine n;
+    make(&n, RISES, 0, 1);
+    n.ins.seam_count = 1;
+    advise(&n);
+    assert_int_equal(n.ins.top_count, 1);
+    assert_int_equal(n.ins.tops[0].tile, 1);
+    assert_int_equal(n.ins.tops[0].action, SW_PACK_UP);
+    free(n.ins.tops);
+}
+
 /* One tile high, another low: first the one whose change mends more. */
 static void one_after_the_other(void **state)
 {
@@ -203,6 +218,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_high_tile_is_planed_down),
         cmocka_unit_test(a_low_tile_is_packed_up),
+        cmocka_unit_test(packing_before_planing),
         cmocka_unit_test(one_after_the_other),
         cmocka_unit_test(a_stair),
         cmocka_unit_test(a_coarse_figure_still_gives_advice),

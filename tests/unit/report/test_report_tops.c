@@ -142,6 +142,29 @@ static void steps_over_the_limit_are_said_with_what_to_do(void **state)
     sw_inspection_free(&ins);
 }
 
+/* Rims that are rounded for sure are named with their edge; others are not. */
+static void rounded_rims_are_named(void **state)
+{
+    (void)state;
+    sw_inspection ins;
+    fixture_inspection(&ins);
+    ins.tiles[0].edges[SW_NORTH].rim_mm = 0.41;
+    ins.tiles[0].edges[SW_NORTH].rim_u95_mm = 0.12;
+    ins.tiles[0].edges[SW_EAST].rim_mm = 0.05;
+    ins.tiles[0].edges[SW_EAST].rim_u95_mm = 0.12;
+    char *page = page_of(&ins);
+    assert_int_equal(count_of(page, "rim&nbsp;"), 1);
+    says(page, ", rim&nbsp;<span class=\"figure\">0.41 ± 0.12</span>");
+    says(page, "Rim is the radius to which an edge is rounded");
+    free(page);
+    ins.tiles[0].edges[SW_NORTH].rim_mm = NAN;
+    page = page_of(&ins);
+    says_not(page, "rim&nbsp;");
+    says_not(page, "Rim is the radius");
+    free(page);
+    sw_inspection_free(&ins);
+}
+
 /* Nothing is to be sanded, yet a tile is to be planed: the cautions come with it. */
 static void cautions_come_with_planing(void **state)
 {
@@ -249,6 +272,7 @@ int main(void)
         cmocka_unit_test(without_a_limit_heights_are_shown_and_not_judged),
         cmocka_unit_test(arrows_point_downwards),
         cmocka_unit_test(steps_over_the_limit_are_said_with_what_to_do),
+        cmocka_unit_test(rounded_rims_are_named),
         cmocka_unit_test(cautions_come_with_planing),
         cmocka_unit_test(a_limit_without_heights_says_what_would_tell_them),
         cmocka_unit_test(sentences),
