@@ -46,13 +46,33 @@ const sw_tile *sw_higher_tile(const sw_inspection *inspection, const sw_seam *se
     return &inspection->tiles[seam->step_largest_mm > 0 ? seam->first : seam->second];
 }
 
-/* The seam with the largest step, NULL when none is known. */
-static const sw_seam *largest_step(const sw_inspection *inspection)
+static bool is_sure(const sw_inspection *inspection, const sw_seam *seam)
+{
+    return sw_higher_tile(inspection, seam) != NULL;
+}
+
+static bool is_over(const sw_inspection *inspection, const sw_seam *seam)
+{
+    return sw_step_verdict(inspection, seam) == SW_OVER;
+}
+
+static bool is_too_close(const sw_inspection *inspection, const sw_seam *seam)
+{
+    return sw_step_verdict(inspection, seam) == SW_TOO_CLOSE;
+}
+
+static bool is_within(const sw_inspection *inspection, const sw_seam *seam)
+{
+    return sw_step_verdict(inspection, seam) == SW_WITHIN;
+}
+
+/* The seam with the largest step of those that are so, NULL when none is. */
+static const sw_seam *largest_step(const sw_inspection *inspection, bool is_so(const sw_inspection *, const sw_seam *))
 {
     const sw_seam *largest = NULL;
     for (size_t i = 0; i < inspection->seam_count; i++) {
         const sw_seam *seam = &inspection->seams[i];
-        if (isfinite(seam->step_largest_mm) &&
+        if (isfinite(seam->step_largest_mm) && is_so(inspection, seam) &&
             (!largest || fabs(seam->step_largest_mm) > fabs(largest->step_largest_mm)))
             largest = seam;
     }
@@ -72,7 +92,7 @@ static void put_step(sw_sheet *sheet, const sw_inspection *inspection, const sw_
 bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection)
 {
     sw_tops tops = sw_tops_of(inspection);
-    const sw_seam *largest = largest_step(inspection);
+    const sw_seam *largest = largest_step(inspection, is_sure);
     if (tops.known < 2)
         return false;
     double apart_mm = tops.highest->height_mm - tops.lowest->height_mm;
@@ -82,7 +102,7 @@ bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection)
                  tops.highest->name);
     sw_words_height(sheet, apart_mm, u95_mm, false);
     sw_sheet_put(sheet, " mm above the lowest, %s", tops.lowest->name);
-    if (apart_mm > u95_mm && largest && sw_higher_tile(inspection, largest)) {
+    if (apart_mm > u95_mm && largest) {
         sw_sheet_put(sheet, "; the largest step between neighbours is ");
         put_step(sheet, inspection, largest);
     }
@@ -94,11 +114,12 @@ bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection)
     return true;
 }
 
-/* What the largest step is, behind "the largest is". */
-static void put_largest(sw_sheet *sheet, const sw_inspection *inspection)
+/* The largest of the steps that are so. */
+static void put_largest(sw_sheet *sheet, const sw_inspection *inspection,
+                        bool is_so(const sw_inspection *, const sw_seam *))
 {
     sw_sheet_put(sheet, "; the largest is ");
-    put_step(sheet, inspection, largest_step(inspection));
+    put_step(sheet, inspection, largest_step(inspection, is_so));
 }
 
 void sw_words_steps(sw_sheet *sheet, const sw_inspection *inspection)
@@ -120,18 +141,18 @@ void sw_words_steps(sw_sheet *sheet, const sw_inspection *inspection)
     if (of[SW_OVER]) {
         sw_sheet_put(sheet, "%zu of %zu steps %s over %g mm", of[SW_OVER], known, of[SW_OVER] == 1 ? "is" : "are",
                      limit_mm);
-        put_largest(sheet, inspection);
+        put_largest(sheet, inspection, is_over);
         if (of[SW_TOO_CLOSE])
             sw_sheet_put(sheet, "; %zu more %s too close to call", of[SW_TOO_CLOSE],
                          of[SW_TOO_CLOSE] == 1 ? "is" : "are");
     } else if (of[SW_TOO_CLOSE]) {
         sw_sheet_put(sheet, "No step is surely over %g mm, but %zu of %zu %s too close to call", limit_mm,
                      of[SW_TOO_CLOSE], known, of[SW_TOO_CLOSE] == 1 ? "is" : "are");
-        put_largest(sheet, inspection);
+        put_largest(sheet, inspection, is_too_close);
     } else {
         sw_sheet_put(sheet, known == 1 ? "The only step is within %g mm" : "All steps are within %g mm", limit_mm);
         if (known > 1)
-            put_largest(sheet, inspection);
+            put_largest(sheet, inspection, is_within);
     }
     sw_sheet_put(sheet, ".");
     if (known < inspection->seam_count)

@@ -244,6 +244,29 @@ static void sentences(void **state)
     sw_inspection_free(&ins);
 }
 
+/* A step that is larger but unsure is not the one that is spoken of. */
+static void what_is_sure_is_spoken_of(void **state)
+{
+    (void)state;
+    sw_inspection ins;
+    make(1, &ins);
+    sw_seam *unsure = &ins.seams[9]; /* C2-C3 */
+    unsure->step_mm = unsure->step_largest_mm = 5;
+    unsure->step_u95_mm = 6;
+    words(&ins, steps,
+          "4 of 12 steps are over 1 mm; the largest is 2.4 ± 0.3 mm, at A1-B1, where B1 is the higher one; 3 more are "
+          "too "
+          "close to call.");
+    ins.lippage_mm = 4;
+    words(&ins, steps,
+          "No step is surely over 4 mm, but 1 of 12 is too close to call; the largest is 5.0 ± 6.0 mm, at C2-C3.");
+    words(&ins, sw_words_tops,
+          "The highest top, B1, stands 3.6 ± 0.2 mm above the lowest, B3; the largest step between neighbours is 2.4 ± "
+          "0.3 "
+          "mm, at A1-B1, where B1 is the higher one.");
+    sw_inspection_free(&ins);
+}
+
 /* Hundredths only where the ± has some, a sign only where the figure has one. */
 static void figures_as_fine_as_they_are_known(void **state)
 {
@@ -276,6 +299,7 @@ int main(void)
         cmocka_unit_test(cautions_come_with_planing),
         cmocka_unit_test(a_limit_without_heights_says_what_would_tell_them),
         cmocka_unit_test(sentences),
+        cmocka_unit_test(what_is_sure_is_spoken_of),
         cmocka_unit_test(figures_as_fine_as_they_are_known),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
