@@ -109,12 +109,14 @@ static sw_status lay_alike(combining *c, sw_error *err)
     return status;
 }
 
-/* Heights are given by the tiles' names, and a table that lies turned has other names. */
+/* Heights are given by the tiles' names, and a table that lies turned has other names. Measured ones, which have a tilt,
+ * were turned with it. */
 static sw_status refuse_turned_steps(const combining *c, sw_error *err)
 {
     bool uneven = false;
     for (size_t i = 0; i < c->photos[0].tile_count; i++)
-        uneven |= c->photos[0].tiles[i].rise_mm != c->photos[0].tiles[0].rise_mm;
+        uneven |=
+            isnan(c->photos[0].tiles[i].tilt_u95_deg) && c->photos[0].tiles[i].rise_mm != c->photos[0].tiles[0].rise_mm;
     for (size_t k = 1; uneven && k < c->count; k++)
         if (c->repeat->quarter_turns[k] != 0)
             return sw_fail(err, SW_BAD_INPUT,
