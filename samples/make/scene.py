@@ -63,7 +63,7 @@ class Seen:
 class Beside:
     """What a higher neighbour changes of the light on a lower top: known at places ALONG_MM apart along the rim and at shares of the
     step out from it, close together as far as a lamp 14 degrees up throws the step's shade; linear in between."""
-    ALONG_MM, NEAR, NEAR_COUNT, FAR_COUNT = 1.0, 4.0, 200, 40
+    ALONG_MM, NEAR, NEAR_COUNT, FAR_COUNT = 1.0, 4.0, 400, 40
 
     def __init__(self, slot, body, fineness):
         self.body, self.other = body, slot.right if body is slot.left else slot.left

@@ -43,13 +43,13 @@ def overcast():
     return out
 
 
-def stage(first, second, gap, albedo=ALBEDO):
+def stage(first, second, gap, environment=None):
     """Two tiles side by side, the first's east side at x = 0."""
     first.pose, second.pose = [-SIDE_MM / 2, 0.0, 0.0], [SIDE_MM / 2 + gap, 0.0, 0.0]
-    grey = np.full(3, albedo)
+    grey = np.full(3, ALBEDO)
     look = {"height_mm": HEIGHT_MM, "top": lambda t: grey, "foam": lambda t: grey, "ply": grey,
             "wood": floor.Wood(np.random.default_rng(1), grey, 0)}
-    return scene.Scene(overcast(), {"A1": first, "B1": second}, look, scene.Seen(EYE, HEIGHT_MM), [[-80, -40], [80, 40]], 1.0)
+    return scene.Scene(environment or overcast(), {"A1": first, "B1": second}, look, scene.Seen(EYE, HEIGHT_MM), [[-80, -40], [80, 40]], 1.0)
 
 
 def drawn(place):
@@ -97,6 +97,23 @@ class Slant(unittest.TestCase):
             s = lower.rim_at(np.full(3, y)) - lower.sign * np.array([0.2, 0.6, 1.5])
             got, want = (made.top_change(getattr(made, side), np.full(3, y), s)[:, 0] for made in (slanting, level))
             np.testing.assert_allclose(got, want, atol=0.003)
+
+    def test_shade_of_a_step_from_its_table(self):
+        """What is looked up of it against what it is made of, between its places."""
+        lamp = light.make("lamp", 180, (0, 0), HEIGHT_MM)  # beyond the higher tile
+        made = stage(straight("A1", 0, 0.0, 0.01, 3.0), straight("B1", 1), 1.2, lamp)
+        one = made.slots["A1", "E"]
+        along, share = (v.ravel() for v in np.meshgrid(np.linspace(-28.7, 28.3, 37), np.linspace(0.003, 13.7, 171)))
+        beside = scene.Beside(one, one.right, 1.0)
+        m = share * beside.step(along)
+        s = one.right.rim_at(along) + m
+        exact = one.top_change(one.right, along, s)
+        self.assertLess(exact.min(), -0.3)  # there is a shade
+        # the lamp's share 0.7 sets in over 0.15 of the step: where that bends, between two places 0.01 apart, a quarter of their
+        # distance times the slope is cut off
+        for got in (beside.at(along, share), made.beside(made.tiles["B1"], s, along)):
+            np.testing.assert_allclose(got, exact, atol=0.01 / 4 * 0.7 / 0.15)
+            self.assertLess(float(np.sqrt(np.mean((got - exact) ** 2))), 0.0005)
 
     def test_a_card_lies_in_the_plane_of_its_top(self):
         """The middles of its printed sides, worked out in space, are half covered by the black."""
@@ -154,6 +171,15 @@ class Views(unittest.TestCase):
         same = np.corrcoef(self.seen(west, x, y), self.seen(east, x, y))[0, 1]
         print("grain of a high top from two places: correlation %.3f" % same)
         self.assertGreater(same, 0.9)
+
+    def test_one_card_lies_on_one_tile_where_tops_are_not_level(self):
+        def off_seam(**changes):
+            opt = recipe.complete({"columns": 2, "rows": 2, "tile": 200.0, "squares": 1, "side": 60.0, "margin": 10.0, **changes})
+            (x, y, _), = table.card_places(np.random.default_rng(4), opt)
+            return min(abs(x - 100), abs(y + 100))
+        self.assertLess(off_seam(), 40)  # near the middle, over the seams
+        for changes in ({"heights": {"A1": 2.0}}, {"rise": 1.0}, {"askew": [0.1, 0.2]}):
+            self.assertGreater(off_seam(**changes), 40 * 1.2)
 
     def test_truth(self):
         _, truth = self.view(WEST)
