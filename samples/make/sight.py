@@ -42,22 +42,29 @@ class Solid:
             self.top, self.low = min(tops), max(tops)
         self.c, self.s = math.cos(self.tile.pose[2]), math.sin(self.tile.pose[2])
 
-    def outside(self, x, y, depth):
-        """(distance outside the tile's outline at that depth, negative inside; which side is nearest to being passed)."""
+    def outside_each(self, x, y, depth):
+        """Distance outside each of the sides at that depth, negative inside."""
         dx, dy = x - self.tile.pose[0], y - self.tile.pose[1]
-        lx, ly = self.c * dx + self.s * dy, -self.s * dx + self.c * dy
-        d = np.broadcast_to(depth - self.top if self.flat else depth + self.tile.rise_at(x, y), lx.shape)
-        best, which = None, None
+        lx, ly = self.c * dx + self.s * dy, self.c * dy - self.s * dx
+        d = depth - self.top if self.flat else depth + self.tile.rise_at(x, y)
+        if np.ndim(d) == 0:
+            d = np.full(lx.shape, d)
         for side in self.sides:
             body = self.bodies[side]
-            h, u = {"N": (ly, lx), "S": (-ly, lx), "E": (lx, ly), "W": (-lx, ly)}[side]
-            far = h - self.tile.side_mm / 2 - body.edge.clean(u) - self.out(body, u, d)
-            if best is None:
-                best, which = far, np.full(far.shape, SIDES.index(side))
-            else:
-                more = far > best
-                best, which = np.where(more, far, best), np.where(more, SIDES.index(side), which)
-        return best, which
+            h, u = (ly, lx) if side in "NS" else (lx, ly)
+            yield (h if side in "NE" else -h) - self.tile.side_mm / 2 - body.edge.clean(u) - self.out(body, u, d)
+
+    def outside(self, x, y, depth):
+        """Distance outside the tile's outline."""
+        best = None
+        for far in self.outside_each(x, y, depth):
+            best = far if best is None else np.maximum(best, far)
+        return best
+
+    def nearest(self, x, y, depth):
+        """Which side is nearest to being passed, as its number in SIDES."""
+        far = np.array(list(self.outside_each(x, y, depth)))
+        return np.array([SIDES.index(side) for side in self.sides])[far.argmax(axis=0)]
 
     def top_on(self, sight):
         """Depth at which sight lines meet the plane of the top."""
@@ -68,8 +75,8 @@ class Solid:
     def out(body, u, d):
         out = body.out(u, d, False)
         for lo, hi, height in body.chips:
-            hit = (u > lo) & (u < hi) & (d < height)
-            if hit.any():
+            hit = ((u > lo) & (u < hi) & (d < height)).nonzero()[0]
+            if len(hit):
                 out[hit] = body.out(u[hit], d[hit])
         return out
 
@@ -137,7 +144,7 @@ def meet(solid, sight, low, high, far_low, far_high):
     for k in range(ROUNDS):
         part = np.clip(a / np.maximum(a - b, 1e-15), 0.01, 0.99) if k % 2 == 0 else 0.5
         mid = low + part * (high - low)
-        far = solid.outside(*sight.at(mid), mid)[0]
+        far = solid.outside(*sight.at(mid), mid)
         inside = far < 0
         high, b = np.where(inside, mid, high), np.where(inside, far, b)
         low, a = np.where(inside, low, mid), np.where(inside, a, far)
@@ -172,10 +179,10 @@ class Descent:
     def land(self, line, active, last, depth, hits):
         """Which lines end on its top between the levels last and depth."""
         done = np.zeros(len(active), bool)
-        reached = np.flatnonzero((self.own > last) & (self.own <= depth))
+        reached = ((self.own > last) & (self.own <= depth)).nonzero()[0]
         if len(reached):
             own, some = self.own[reached], line.some(reached)
-            far = self.before[reached] = self.solid.outside(*some.at(own), own)[0]
+            far = self.before[reached] = self.solid.outside(*some.at(own), own)
             on = reached[far < 0]
             done[on] = True
             first = on[self.own[on] < hits.depth[active[on]]]
@@ -185,14 +192,15 @@ class Descent:
     def pass_level(self, line, active, last, depth, hits):
         """Which lines have ended on the solid when they are depth deep; last: the level before."""
         done = self.land(line, active, last, depth, hits)
-        below = np.flatnonzero((self.own < depth) & ~done)
+        below = ((self.own < depth) & ~done).nonzero()[0]
         if len(below):
             some = line if len(below) == len(active) else line.some(below)
-            far = self.solid.outside(*some.at(depth), depth)[0]
-            new = np.flatnonzero(far < 0)
-            at = below[new]
-            self.entry.add(active[at], np.maximum(self.own[at], last), depth, self.before[at], far[new])
-            done[at] = True
+            far = self.solid.outside(*some.at(depth), depth)
+            new = (far < 0).nonzero()[0]
+            if len(new):
+                at = below[new]
+                self.entry.add(active[at], np.maximum(self.own[at], last), depth, self.before[at], far[new])
+                done[at] = True
             self.before[below] = far
         return done
 
@@ -207,7 +215,7 @@ def follow(solids, sight, depths):
         for one in descents:
             done |= one.pass_level(line, active, last, depth, hits)
         if done.any():
-            keep = np.flatnonzero(~done)
+            keep = (~done).nonzero()[0]
             active, line = active[keep], line.some(keep)
             for one in descents:
                 one.some(keep)
@@ -226,7 +234,7 @@ def meet_sides(descent, sight, hits):
         return
     own = sight.some(found[0])
     met = meet(descent.solid, own, *found[1:])
-    side = descent.solid.outside(*own.at(met), met)[1]
-    first = np.flatnonzero(met < hits.depth[found[0]])
+    side = descent.solid.nearest(*own.at(met), met)
+    first = (met < hits.depth[found[0]]).nonzero()[0]
     at = found[0][first]
     hits.solid[at], hits.side[at], hits.depth[at] = descent.number, side[first], met[first]
