@@ -97,10 +97,12 @@ def main(argv):
     parser.add_argument("program", type=program)
     parser.add_argument("out")
     parser.add_argument("count", nargs="?", type=int, default=tables.LAST, help="the tables up to this number [%(default)d]")
+    parser.add_argument("--there", action="store_true", help="make nothing, judge the photos that are there")
     options(parser)
     args = parser.parse_args(argv)
     wanted = {n for n in range(1, args.count + 1) if not args.only or n in photos.chosen(args.only)[0]}
-    make(args.out, wanted, args.jobs)
+    if not args.there:
+        make(args.out, wanted, args.jobs)
     found = photos.study_photos(args.program, args.out, wanted)
     judged = judge.inspect_all(args.program, found, lens_ways(args), args.jobs, args.out)
     found = {**bykind.summary(args.program, judged, args.fine), **tops.summary(judged)}
