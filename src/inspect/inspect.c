@@ -126,7 +126,7 @@ static sw_status run(stages *s)
     sw_small_free(&s->small); /* the table is found */
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
-    sw_steps_judge(&s->seen, &ins->scale, s->grid, &s->traces);
+    sw_steps_judge(s->grid, &s->traces);
     if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
         (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
         return status;

@@ -11,8 +11,8 @@ static const double FIRST_DEPTH = 0.06, LAST_DEPTH = 25;
 enum { ROUNDS = 8 };
 /* No foam is whiter. */
 static const double WHITEST = 0.9;
-/* More than this share of a slot's width is no free wall, or the slot would be hidden. */
-static const double FREE_MOST = 0.9;
+/* At least this share of a slot counts as in sight. */
+static const double OPEN_LEAST = 0.02;
 /* Least depth to which a lamp counts as shining, gaps. */
 static const double LAMP_LEAST = 0.01;
 /* For the derivatives by differences. */
@@ -118,45 +118,59 @@ static double at_depth(const sw_cavity *c, const double first[N], const double f
     return albedo * sum;
 }
 
-/* All light on both walls. */
+/* All light on both walls. Depths count from the lower top, in gaps; the wall of the lower tile (far: rise below 0) sees past a rim
+ * that stands |rise| higher, and gets light from the other wall's free part. */
 typedef struct slot_light {
     double direct_far[N], direct_near[N], far_albedo, near_albedo;
-    passed_light passed;
+    double rise, other_share, other_slant;
+    double free;                    /* light on the wall that stands free */
     rounding far_round, near_round; /* as the far wall and as the near one have them */
+    passed_light passed;
 } slot_light;
 
-/* The far wall's light, mean over the stretch from q0 to q1 of the level slot's width. */
+/* Light of the free part of the opposite wall at the depth u of the lower one. */
+static double from_free(const slot_light *a, double u)
+{
+    double up = u + fabs(a->rise), albedo = a->rise > 0 ? a->far_albedo : a->near_albedo;
+    return albedo * a->free / 2 * (up / sqrt(1 + up * up) - u / sqrt(1 + u * u));
+}
+
+/* Light that comes to the near wall (or the far one) from outside, mean from depth u0 to u1 gaps. */
+static double on_near(const sw_slot_light *l, const slot_light *a, double t, double q0, double q1)
+{
+    double down = fmax(0, a->rise) * t,
+           sum = direct(l->wall, a->other_share, a->other_slant, l->penumbra, &a->near_round, t, q0 + down, q1 + down);
+    return a->rise > 0 ? sum + from_free(a, (q0 + q1) / 2 / t) : sum;
+}
+
+static double on_far(const sw_slot_light *l, const slot_light *a, double t, double q0, double q1)
+{
+    double down = fmax(0, -a->rise) * t,
+           sum = direct(l->wall, l->share, exp(l->slant), l->penumbra, &a->far_round, t, q0 + down, q1 + down);
+    return a->rise < 0 ? sum + from_free(a, (q0 + q1) / 2 / t) : sum;
+}
+
+/* The far wall's light, mean over the stretch from q0 to q1 of the slot's width. */
 static double far_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double q0, double q1)
 {
-    return direct(l->wall, l->share, exp(l->slant), l->penumbra, &a->far_round, l->tangent, q0, q1) +
+    return on_far(l, a, l->tangent, q0, q1) +
            at_depth(c, a->direct_near, a->passed.near, a->near_albedo, (q0 + q1) / 2 / l->tangent);
 }
 
-/* The far wall's light `up` gaps above the near top: half of the sky, the lamp, the near top, which ends a gap away, and what of the
- * near wall is in sight. */
+/* The far wall's light `up` gaps above the near top: half of the sky, the lamp, the near top, which ends a gap away (and lies in
+ * the step's own shade), and what of the near wall is in sight. */
 static double free_at(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double up)
 {
-    return l->wall + l->share * exp(l->slant) + a->near_albedo / 2 * up / sqrt(1 + up * up) +
+    return l->wall + l->share * exp(l->slant) + (1 - a->other_share) * a->near_albedo / 2 * up / sqrt(1 + up * up) +
            at_depth(c, a->direct_near, a->passed.near, a->near_albedo, -up);
 }
 
-/* The same over a stretch of the width as seen. Where the far tile stands higher, the first `free` of that is its wall above
- * the near top; below begins the slot between them. Where it stands lower (free below 0), the slot begins above it. */
-static double seen_mean(const sw_cavity *c, const sw_slot_light *l, const slot_light *a, double free, double q0,
-                        double q1)
-{
-    double above = (fmin(q1, free) - fmin(q0, free)) / (q1 - q0), level = 1 - free;
-    double sum = above > 0 ? above * free_at(c, l, a, (free - (q0 + fmin(q1, free)) / 2) / level / l->tangent) : 0;
-    return above < 1 ? sum + (1 - above) * far_mean(c, l, a, (fmax(q0, free) - free) / level, (q1 - free) / level)
-                     : sum;
-}
-
 /* The light on both shoulders. */
-static void shoulder_levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, const slot_light *a,
+static void shoulder_levels(const sw_cavity *c, const sw_slot_light *l, const slot_light *a,
                             double shoulder[2][SW_SHOULDER_BINS])
 {
-    const sw_shoulder_light near = {l->wall, other->share, other->slant, l->share, exp(l->slant), l->penumbra},
-                            far = {l->wall, l->share, exp(l->slant), other->share, other->slant, l->penumbra};
+    const sw_shoulder_light near = {l->wall, a->other_share, a->other_slant, l->share, exp(l->slant), l->penumbra},
+                            far = {l->wall, l->share, exp(l->slant), a->other_share, a->other_slant, l->penumbra};
     for (int k = 0; k < SW_SHOULDER_BINS; k++) {
         double bounced, up = cos(sw_shoulder_tilt(k + 0.5));
         shoulder[SW_NEAR][k] = sw_shoulder_lit(&near, k, a->near_round.own, a->near_round.across, &bounced);
@@ -168,56 +182,89 @@ static void shoulder_levels(const sw_cavity *c, const sw_slot_light *l, const sw
     }
 }
 
-static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, double far[SW_BINS],
-                   double near[SW_BINS], double shoulder[2][SW_SHOULDER_BINS])
+/* The brightness of bins and faces. */
+typedef struct level_set {
+    double far[SW_BINS], near[SW_BINS], face[SW_FACES], shoulder[2][SW_SHOULDER_BINS];
+} level_set;
+
+static slot_light walls_of(const sw_slot_light *l, const sw_slot_other *other)
 {
-    double uneven = sqrt(other->top_ratio), free = fmin(FREE_MOST, l->tangent * other->free_depth);
-    slot_light a = {.far_albedo = fmin(WHITEST, l->albedo / uneven), .near_albedo = fmin(WHITEST, l->albedo * uneven)};
+    double uneven = sqrt(other->top_ratio);
+    slot_light a = {.far_albedo = fmin(WHITEST, l->albedo / uneven),
+                    .near_albedo = fmin(WHITEST, l->albedo * uneven),
+                    .other_share = other->share,
+                    .other_slant = other->slant};
+    if (other->gap_mm > 0) {
+        a.rise = l->step / other->gap_mm;
+        a.other_share = l->other_share;
+        a.other_slant = exp(l->other_slant);
+    }
     if (other->width_mm > 0) {
         a.far_round = (rounding){l->round_far / other->width_mm, l->round_near / other->width_mm};
         a.near_round = (rounding){a.far_round.across, a.far_round.own};
     }
+    a.free = a.rise > 0 ? l->wall + l->share * exp(l->slant) + (1 - a.other_share) * a.near_albedo / 2
+                        : l->wall + a.other_share * a.other_slant + (1 - l->share) * a.far_albedo / 2;
+    return a;
+}
+
+static void levels(const sw_cavity *c, const sw_slot_light *l, const sw_slot_other *other, level_set *out)
+{
+    slot_light a = walls_of(l, other);
+    double open = a.rise < 0 ? fmax(OPEN_LEAST, 1 + a.rise * l->tangent) : 1; /* share of the slot that is in sight */
     for (int i = 0; i < N; i++) {
-        double d0 = c->depth[i], d1 = c->depth[i + 1];
-        a.direct_far[i] = direct(l->wall, l->share, exp(l->slant), l->penumbra, &a.far_round, 1, d0, d1);
-        a.direct_near[i] = direct(l->wall, other->share, other->slant, l->penumbra, &a.near_round, 1, d0, d1);
+        a.direct_far[i] = on_far(l, &a, 1, c->depth[i], c->depth[i + 1]);
+        a.direct_near[i] = on_near(l, &a, 1, c->depth[i], c->depth[i + 1]);
     }
     pass_on(c, a.direct_far, a.direct_near, a.far_albedo, a.near_albedo, &a.passed);
     for (int k = 0; k < SW_BINS; k++) {
-        double q0 = CUTS[k], q1 = CUTS[k + 1];
-        far[k] = seen_mean(c, l, &a, free, q0, q1) + l->even;
-        near[k] = direct(l->wall, other->share, other->slant, l->penumbra, &a.near_round, l->near, 1 - q1, 1 - q0) +
-                  at_depth(c, a.direct_far, a.passed.far, a.far_albedo, (1 - (q0 + q1) / 2) / l->near);
+        double q0 = CUTS[k] * open, q1 = CUTS[k + 1] * open;
+        out->far[k] = far_mean(c, l, &a, q0, q1) + l->even;
+        out->near[k] = on_near(l, &a, l->near, 1 - q1, 1 - q0) +
+                       at_depth(c, a.direct_far, a.passed.far, a.far_albedo, (1 - (q0 + q1) / 2) / l->near);
     }
+    for (int k = 0; k < SW_FACES && a.rise > 0; k++)
+        out->face[k] = free_at(c, l, &a, a.rise * (k + 0.5) / SW_FACES);
     if (other->width_mm > 0)
-        shoulder_levels(c, l, other, &a, shoulder);
+        shoulder_levels(c, l, &a, out->shoulder);
+}
+
+static void start_shoulder(const sw_slot_light *light, const double level[SW_SHOULDER_BINS], int side, sw_shoulder *out)
+{
+    out->radius_mm = side == SW_FAR ? light->round_far : light->round_near;
+    for (int k = 0; k < SW_SHOULDER_BINS; k++) {
+        out->level[k] = level[k];
+        out->begins[k] = sw_shoulder_begins(k, light->tangent, side == SW_FAR);
+    }
 }
 
 void sw_light_bins(const sw_cavity *cavity, const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *out)
 {
-    double shoulder[2][SW_SHOULDER_BINS] = {{0}}, moved_shoulder[2][SW_SHOULDER_BINS] = {{0}};
+    level_set now = {0};
+    int numbers = other->gap_mm > 0 ? SW_SLOT_NUMBERS : SW_LIGHT_BLUR;
     out->cuts = CUTS;
+    out->stepped = false;
+    levels(cavity, light, other, &now);
+    memcpy(out->far, now.far, sizeof out->far);
+    memcpy(out->near, now.near, sizeof out->near);
+    memcpy(out->face, now.face, sizeof out->face);
     out->round = other->width_mm > 0;
-    levels(cavity, light, other, out->far, out->near, shoulder);
-    for (int side = 0; side < 2; side++) {
-        out->shoulder[side].radius_mm = side == SW_FAR ? light->round_far : light->round_near;
-        for (int k = 0; k < SW_SHOULDER_BINS; k++) {
-            out->shoulder[side].level[k] = shoulder[side][k];
-            out->shoulder[side].begins[k] = sw_shoulder_begins(k, light->tangent, side == SW_FAR);
-        }
-    }
-    for (int p = 0; p < SW_LIGHT_BLUR; p++) {
-        double far[SW_BINS], near[SW_BINS];
+    for (int side = 0; side < 2 && out->round; side++)
+        start_shoulder(light, now.shoulder[side], side, &out->shoulder[side]);
+    for (int p = 0; p < numbers; p++) {
+        level_set then = {0};
         sw_slot_light moved = *light;
         double step = p == SW_LIGHT_NEAR || p == SW_LIGHT_TANGENT ? STEP * moved.number[p] : STEP;
         moved.number[p] += step;
-        levels(cavity, &moved, other, far, near, moved_shoulder);
+        levels(cavity, &moved, other, &then);
         for (int k = 0; k < SW_BINS; k++) {
-            out->far_by[k][p] = (far[k] - out->far[k]) / step;
-            out->near_by[k][p] = (near[k] - out->near[k]) / step;
+            out->far_by[k][p] = (then.far[k] - now.far[k]) / step;
+            out->near_by[k][p] = (then.near[k] - now.near[k]) / step;
         }
-        for (int side = 0; side < 2; side++)
+        for (int k = 0; k < SW_FACES; k++)
+            out->face_by[k][p] = (then.face[k] - now.face[k]) / step;
+        for (int side = 0; side < 2 && out->round && p < SW_LIGHT_BLUR; side++)
             for (int k = 0; k < SW_SHOULDER_BINS; k++)
-                out->shoulder[side].by[k][p] = (moved_shoulder[side][k] - shoulder[side][k]) / step;
+                out->shoulder[side].by[k][p] = (then.shoulder[side][k] - now.shoulder[side][k]) / step;
     }
 }

@@ -4,6 +4,7 @@
 
 #include "seam/shoulder.h"
 #include "seam/slot_model.h"
+#include "seam/stepped.h"
 
 /* A slot of width 1, its walls cut into parts, fine near the rims. */
 enum { SW_CAVITY_PARTS = 18 };
@@ -17,16 +18,21 @@ void sw_cavity_make(sw_cavity *cavity);
 
 /* The brightness of a slot as bins across it, from the far rim, in units of the tops' own: far wall and near wall (where it
  * is in sight), and their derivatives in the shared numbers. */
-enum { SW_BINS = 12 };
+enum { SW_BINS = 12, SW_FACES = 4 };
 typedef struct sw_bin_light {
     const double *cuts; /* SW_BINS + 1 of them */
     double far[SW_BINS], near[SW_BINS];
-    double far_by[SW_BINS][SW_LIGHT_BLUR], near_by[SW_BINS][SW_LIGHT_BLUR];
+    double far_by[SW_BINS][SW_SLOT_NUMBERS], near_by[SW_BINS][SW_SLOT_NUMBERS]; /* the blur's are not set */
+    double face[SW_FACES],
+        face_by[SW_FACES][SW_SLOT_NUMBERS]; /* the far wall where it stands free above the near top, foot first */
+    bool stepped;                           /* the tops differ in height, or may: the bands beside the slot count */
+    sw_step_light step;
     bool round;              /* the rims have shoulders */
     sw_shoulder shoulder[2]; /* at the near and at the far rim */
 } sw_bin_light;
 
-/* other: the lamp at the other side, which lights the near wall. */
+/* other: the lamp at the other side, which lights the near wall; where gap_mm is given, the tops are light->step apart and that lamp's
+ * numbers are the light's own. */
 void sw_light_bins(const sw_cavity *cavity, const sw_slot_light *light, const sw_slot_other *other, sw_bin_light *out);
 
 #endif

@@ -23,6 +23,8 @@ static const double SLANT = 0.1, SLANT_SD = 0.8;
 static const double LEAN_MOST = 0.02, LEAN_SD_LEAST = 0.002, TILE_HEIGHT_MM = 45;
 /* Share of what room there is that a wall takes on average. */
 static const double LEAN_SHARE = 0.25;
+/* Standard deviation of a number that is held, whatever its unit. */
+static const double HELD = 1e-4;
 /* Least view tangent. */
 static const double TANGENT_LEAST = 0.005;
 /* Rims are a little softer than print, how much is the maker's hand. */
@@ -143,17 +145,44 @@ static void believe(const sw_table_light *table, const sw_trace *t, int facing, 
         mean->number[i] = fmax(SW_SLOT_LEAST[i], fmin(SW_SLOT_MOST[i], side[i]));
 }
 
+/* Variance of a number, the others not known. */
+static double variance_of(double inverse[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS], int number)
+{
+    double a[N * N];
+    for (int i = 0; i < N; i++)
+        memcpy(a + (size_t)i * N, inverse[i], N * sizeof *a);
+    return sw_cholesky_invert(a, N) ? INFINITY : a[number * N + number];
+}
+
+/* The shape: the step as it is known; sharp rims; the lamp at the other side, where the near top lies in its shade. */
+static void shape_prior(const sw_trace *t, const sw_slot_light *other, double known[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS],
+                        sw_slot_prior *prior)
+{
+    const struct {
+        double mean, variance;
+    } shape[SW_SLOT_NUMBERS - N] = {{t->step_mm, t->step_u_mm * t->step_u_mm},
+                                    {0, 0},
+                                    {0, 0},
+                                    {fmax(0, other->share), variance_of(known, SW_LIGHT_SHARE)},
+                                    {other->slant, variance_of(known, SW_LIGHT_SLANT)}};
+    prior->shaped = prior->stepped = t->step_mm != 0 || t->step_u_mm > 0;
+    for (int i = N; i < SW_SLOT_NUMBERS; i++) {
+        prior->mean.number[i] = shape[i - N].mean;
+        prior->inverse[i][i] = 1 / fmax(HELD * HELD, shape[i - N].variance);
+    }
+}
+
 void sw_light_prior(const sw_table_light *table, const sw_trace *t, int facing, sw_slot_prior *prior)
 {
     sw_slot_light other;
-    double ignored[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
+    double known[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS];
     memset(prior, 0, sizeof *prior);
     believe(table, t, facing, &prior->mean, prior->inverse);
-    believe(table, t, facing ^ 1, &other, ignored);
+    believe(table, t, facing ^ 1, &other, known);
     prior->other = (sw_slot_other){.share = fmax(0, other.share), .slant = exp(other.slant), .top_ratio = 1};
-    prior->free_px = t->step_mm * t->px_per_mm;
+    prior->view = fabs(t->tangent);
     prior->px_per_mm = t->px_per_mm;
-    prior->mean.step = t->step_mm;
+    shape_prior(t, &other, known, prior);
 }
 
 /* Whether the floor says that a lamp stands in front of a facing. */

@@ -29,6 +29,9 @@ static const double RADIUS_SD_LEAST_MM = 0.03;
 /* A step that is held, mm. */
 static const double LEVEL_SD_MM = 1e-4;
 
+/* How wide a gap beside a step is taken to be before it was looked into, mm. */
+static const double STEPPED_OPEN_MM = 1.5;
+
 /* A seam on its way from pixels to rims. */
 typedef struct seam_job {
     sw_trace *trace;
@@ -132,18 +135,20 @@ static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t
     if (status)
         return status;
     double width_px = sw_seam_rough_width(s->reading, t);
-    t->narrow = width_px < SW_WIDE_BLURS * j->scale->blur_px;
+    t->narrow = t->step_mm == 0 && width_px < SW_WIDE_BLURS * j->scale->blur_px;
     t->open_mm = width_px / (t->stretch * t->px_per_mm);
+    if (t->step_mm != 0) /* half-way brightness counts shade and face in */
+        t->open_mm = fmin(t->open_mm, STEPPED_OPEN_MM);
     return SW_OK;
 }
 
-/* How much farther out than it looks the far rim lies, share of the width, where a lamp lights its wall or that stands free. */
+/* How much farther out than it looks the far rim lies, share of the width, where a lamp lights its wall. */
 static double lit_start(const seam_job *s, const sw_slot_light *light)
 {
     const sw_trace *t = s->trace;
     double lit = light->share * exp(light->slant) > BRIGHT ? exp(-light->slant) : 0;
     double strip = fmin(STRIP_MOST, fabs(t->tangent) * lit); /* share of the true width */
-    return strip / (1 - strip) + fmax(0, t->step_mm) * fabs(t->tangent) / fmax(0.1, t->open_mm);
+    return strip / (1 - strip);
 }
 
 /* Radii go along with the other shared numbers. */
@@ -168,8 +173,9 @@ static sw_status listen(job *j, seam_job *s, const sw_table_light *floor)
     sw_light_prior(floor, s->trace, s->facing, &s->prior);
     for (int k = 0; k < STARTS; k++) {
         sw_slot_result result = {.light = s->prior.mean};
-        result.light.share = START_SHARE[k];
-        result.light.slant = log(START_SLANT[k]);
+        bool behind = s->trace->step_mm > 0; /* the lamp that throws the shade stands behind the far tile */
+        *(behind ? &result.light.other_share : &result.light.share) = START_SHARE[k];
+        *(behind ? &result.light.other_slant : &result.light.slant) = log(START_SLANT[k]);
         double wider = lit_start(s, &result.light);
         sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &s->prior, wider, false, &result);
         if (status)
@@ -192,7 +198,7 @@ static bool round_table(const job *j)
 static void note_radii(const job *j, const seam_job *s, const sw_slot_result *result)
 {
     sw_trace *t = s->trace;
-    for (int side = 0; side < 2 && round_table(j); side++) {
+    for (int side = 0; side < 2 && round_table(j) && t->step_mm == 0; side++) {
         int high = (side == SW_FAR) == (t->tangent >= 0), number = SW_SHAPE_ROUND_NEAR + side;
         t->round_mm[high] = result->light.number[number];
         t->round_u_mm[high] = hypot(sqrt(result->covariance[number][number]), ROUND_U_PX / t->px_per_mm);
@@ -281,7 +287,7 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
 {
     hear_all(j, floor);
     for (int k = 0; k < j->seam_count; k++)
-        if (j->seams[k].heard && listen_round(j, &j->seams[k]))
+        if (j->seams[k].heard && !j->seams[k].prior.stepped && listen_round(j, &j->seams[k]))
             return SW_NO_MEMORY;
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
@@ -294,7 +300,7 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
         return SW_OK;
     sw_radii_believe(j->told, j->grid->columns * j->grid->rows, j->others, j->all);
     for (int k = 0; k < j->seam_count; k++)
-        if (j->seams[k].heard) {
+        if (j->seams[k].heard && !j->seams[k].prior.stepped) {
             j->seams[k].result = j->seams[k].round;
             j->seams[k].far_wider = j->seams[k].round_far_wider;
         }
@@ -319,7 +325,7 @@ static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
     if (s->heard)
         sw_light_hear(&others, s->facing, &s->prior, &s->result, -1);
     sw_light_prior(&others, s->trace, s->facing, &prior);
-    if (round_table(j))
+    if (round_table(j) && !prior.stepped)
         believe_radii(&prior, &j->others[s->edge[SW_NEAR]], &j->others[s->edge[SW_FAR]]);
     result.light = s->heard ? s->result.light : prior.mean;
     double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
@@ -349,8 +355,7 @@ static sw_status read_all(job *j, sw_error *err)
             status = read_one(j, false, i, r, &j->traces->level[i * (g->rows + 1) + r], err);
     const sw_table_light floor = j->light;
     for (int k = 0; !status && k < j->seam_count; k++)
-        if (!j->seams[k].trace->narrow && j->seams[k].trace->step_mm == 0 &&
-            listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
+        if (!j->seams[k].trace->narrow && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
             status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     if (!status && weigh_rounding(j, &floor))
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);

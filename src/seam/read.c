@@ -7,11 +7,12 @@
 #include "maths/running.h"
 #include "maths/stats.h"
 #include "photo/crossing.h"
+#include "seam/reading.h"
 #include "seam/widest_gap.h"
 
 /* How far beyond the rims the tops are looked at, px: past the blur, near enough to share light and texture with the
  * rim. */
-enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = 2, PROFILE_MOST = 141 };
+enum { TOP_FROM = 3, TOP_LENGTH = 9, SIDE_SAMPLES = 6, ROWS_MOST = SW_ROWS_MOST, PROFILE_MOST = SW_PROFILE_MOST };
 /* A slot that takes less than this share of the light is narrower than the blur. */
 static const double FAINT = 0.2;
 /* Tops that differ by more than this share show a step where they touch. */
@@ -26,27 +27,10 @@ static const double CARD_NEAR_MM = 18;
 /* A sample is never trusted better than this share of the tops' light: rounding to 8 bits and what the edge response
  * leaves over (0.5 to 1 % of a step, response.c) act like noise that more stations do not average away. */
 static const double NOISE_LEAST = 0.015;
-/* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
-static const double PATH_SD_PX = 2;
-enum { ROUNDS = 25, ROUNDS_NARROW = 10 }; /* a narrow slot's light is nearly all prior: little moves */
-/* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
-static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
 /* Stations this near to the seam's ends see the crossing seam; those whose rough width is off the usual by this much may be chips. */
 static const double END_MM = 8, ODD_WIDTH_PX = 1.5, ODD_WIDTH = 0.3;
 /* A lit far wall looks like the top down to about this many gaps below its rim. */
 static const double LIT_DEEP = 0.9;
-
-/* One station read roughly: a mean profile about its path, in whole pixels from -reach to reach. */
-typedef struct rough {
-    double low_rim, high_rim; /* relative to the path */
-    double low, high, dark;
-} rough;
-
-/* The pixel lines of one station as they were read for its rough look; the fit takes its samples from them. */
-typedef struct kept_lines {
-    int count, row[ROWS_MOST], start[ROWS_MOST];
-    float v[ROWS_MOST][PROFILE_MOST];
-} kept_lines;
 
 typedef struct reader {
     const sw_photo *photo;
@@ -55,13 +39,33 @@ typedef struct reader {
     int reach;
     double spacing;
     double lit_low, lit_high; /* how far beyond the rough rims the true ones may lie, share of the width: lit walls */
+    double pad_low, pad_high; /* how far beyond them a step's face and shade may reach, px */
 } reader;
+
+/* Shade that reaches farther than this, px, is not looked at as a whole: then the shaded top's level counts, right beside the rim. */
+static const double STRIP_MOST_PX = 45;
+/* How far shade may reach, in steps: a lamp 35 degrees up. */
+static const double STRIP_STEPS = 1.5;
+
+/* What may lie beside the gap where tops differ by step_mm. */
+static void make_room(const sw_trace *t, double step_mm, reader *r)
+{
+    double strip = STRIP_STEPS * fabs(step_mm) * t->px_per_mm,
+           face = fmax(0, step_mm) * fabs(t->tangent) * t->px_per_mm;
+    bool far_high = t->tangent >= 0, shade_high = (step_mm > 0) != far_high;
+    strip = strip < STRIP_MOST_PX ? strip : 0;
+    double *shaded = shade_high ? &r->pad_high : &r->pad_low, *faced = far_high ? &r->pad_high : &r->pad_low;
+    *shaded = fmax(*shaded, strip);
+    *faced = fmax(*faced, face);
+}
 
 static reader start_reader(const sw_photo *photo, const sw_scale *scale, const sw_trace *t)
 {
     reader r = {.photo = photo, .trace = t};
     r.soften = sw_soften_make(scale->sharpen, scale->sharpen_radius_px / t->stretch);
-    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SW_WIDEST_GAP_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH);
+    make_room(t, t->step_mm, &r);
+    r.reach = (int)fmin((PROFILE_MOST - 1) / 2, ceil(0.75 * SW_WIDEST_GAP_MM * t->px_per_mm) + TOP_FROM + TOP_LENGTH +
+                                                    ceil(fmax(r.pad_low, r.pad_high)));
     double lit = LIT_DEEP * fabs(t->tangent);
     r.lit_low = t->tangent < 0 ? lit : 0;
     r.lit_high = t->tangent < 0 ? 0 : lit;
@@ -87,7 +91,7 @@ static double path_on(const reader *r, const sw_trace_place *p, int row)
 }
 
 /* keep may be NULL. */
-static bool mean_profile(const reader *r, const sw_trace_place *p, double *v, kept_lines *keep)
+static bool mean_profile(const reader *r, const sw_trace_place *p, double *v, sw_kept_lines *keep)
 {
     double one[PROFILE_MOST];
     int rows[ROWS_MOST], n = rows_of(r, p, rows), size = 2 * r->reach + 1;
@@ -148,11 +152,11 @@ static double step_near(const double *v, int n, int mid, int reach, double level
     return best;
 }
 
-static rough read_rough(const reader *r, const double *v)
+static sw_rough read_rough(const reader *r, const double *v)
 {
     int n = 2 * r->reach + 1, mid = r->reach, near = (int)fmax(3, 1.2 * r->trace->px_per_mm);
     /* The path may run anywhere in a wide slot: the tops are what the brighter half of each side shows. */
-    rough out = {.low = quantile_range(v, 0, mid - near, 0.7), .high = quantile_range(v, mid + near, n - 1, 0.7)};
+    sw_rough out = {.low = quantile_range(v, 0, mid - near, 0.7), .high = quantile_range(v, mid + near, n - 1, 0.7)};
     int darkest = mid;
     for (int i = mid - near; i <= mid + near; i++)
         if (v[i] < v[darkest])
@@ -182,16 +186,22 @@ static rough read_rough(const reader *r, const double *v)
 }
 
 /* Mean of the tops beside the rims, from the profile. */
-static void read_levels(const reader *r, const double *v, rough *a)
+static void read_levels(const reader *r, const double *v, sw_rough *a)
 {
     int n = 2 * r->reach + 1;
     double width = a->high_rim - a->low_rim;
-    int l1 = (int)floor(a->low_rim - r->lit_low * width) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
-    int h0 = (int)ceil(a->high_rim + r->lit_high * width) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
-    if (l0 >= 0 && l1 > l0 && l1 < n)
+    int l1 = (int)floor(a->low_rim - r->lit_low * width - r->pad_low) + r->reach - TOP_FROM, l0 = l1 - TOP_LENGTH;
+    int h0 = (int)ceil(a->high_rim + r->lit_high * width + r->pad_high) + r->reach + TOP_FROM, h1 = h0 + TOP_LENGTH;
+    a->low_at = -r->reach / 2.0;
+    a->high_at = r->reach / 2.0;
+    if (l0 >= 0 && l1 > l0 && l1 < n) {
         a->low = quantile_range(v, l0, l1, 0.5);
-    if (h0 >= 0 && h1 < n && h1 > h0)
+        a->low_at = (l0 + l1) / 2.0 - r->reach;
+    }
+    if (h0 >= 0 && h1 < n && h1 > h0) {
         a->high = quantile_range(v, h0, h1, 0.5);
+        a->high_at = (h0 + h1) / 2.0 - r->reach;
+    }
 }
 
 /* Running median of a field of the seen stations. */
@@ -229,11 +239,11 @@ static void mark_card(sw_trace *t, const double *low, const double *high, double
 
 /* Samples of a station for the fit: every line, from SIDE_SAMPLES outside one rim to as far outside the other, as far
  * as was read. */
-static void take_samples(const reader *r, const sw_trace_place *p, const kept_lines *lines, double low_rim,
+static void take_samples(const reader *r, const sw_trace_place *p, const sw_kept_lines *lines, double low_rim,
                          double high_rim, int room, sw_slot_station *s)
 {
-    low_rim -= r->lit_low * (high_rim - low_rim);
-    high_rim += r->lit_high * (high_rim - low_rim);
+    low_rim -= r->lit_low * (high_rim - low_rim) + r->pad_low;
+    high_rim += r->lit_high * (high_rim - low_rim) + r->pad_high;
     for (int k = 0; k < lines->count; k++) {
         double path = path_on(r, p, lines->row[k]);
         int start = (int)floor(path + low_rim) - SIDE_SAMPLES - lines->start[k];
@@ -270,17 +280,6 @@ static double noise_of(const sw_slot_station *stations, int count)
     double least = levels > 0 ? NOISE_LEAST * level / levels : 0.01;
     return n > 20 ? fmax(least, sw_mad_sigma(rest, n, 0)) : fmax(least, 0.01);
 }
-
-/* Everything a seam's reading needs, in one block each. */
-struct sw_seam_reading {
-    double *low, *high, *centre, *work;
-    rough *roughs;
-    sw_slot_station *stations;
-    float *samples;
-    kept_lines *lines; /* only while samples are taken */
-    int count;
-    sw_edge_table table;
-};
 
 static sw_seam_reading *take_room(int count)
 {
@@ -342,10 +341,12 @@ static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
 }
 
 /* How many samples take_samples would take of a station at most. */
-static size_t samples_of(const reader *r, const rough *a, int lines)
+static size_t samples_of(const reader *r, const sw_rough *a, int lines)
 {
     double width = a->high_rim - a->low_rim;
-    size_t n = (size_t)(ceil(width * (1 + r->lit_low + r->lit_high)) + 2 * SIDE_SAMPLES + 4) * (size_t)lines;
+    size_t n =
+        (size_t)(ceil(width * (1 + r->lit_low + r->lit_high) + r->pad_low + r->pad_high) + 2 * SIDE_SAMPLES + 4) *
+        (size_t)lines;
     return n < SW_SLOT_SAMPLES ? n : SW_SLOT_SAMPLES;
 }
 
@@ -372,7 +373,7 @@ static sw_status fill_stations(const reader *r, const sw_trace *t, sw_seam_readi
     float *next = w->samples;
     for (int i = 0; i < t->count; i++) {
         sw_slot_station *s = &w->stations[i];
-        const rough *a = &w->roughs[i];
+        const sw_rough *a = &w->roughs[i];
         s->used = t->places[i].seen;
         if (!s->used)
             continue;
@@ -382,6 +383,8 @@ static sw_status fill_stations(const reader *r, const sw_trace *t, sw_seam_readi
         next += 2 * room;
         s->low = w->low[i];
         s->high = w->high[i];
+        s->low_at = a->low_at;
+        s->high_at = a->high_at;
         s->centre = (a->low_rim + a->high_rim) / 2;
         s->width = a->high_rim - a->low_rim;
         take_samples(r, &t->places[i], &w->lines[i], a->low_rim, a->high_rim, (int)room, s);
@@ -414,65 +417,4 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_tr
     sw_edge_table_make(scale->blur_px, scale->halo, t->stretch, &w->table);
     *reading = w;
     return SW_OK;
-}
-
-sw_status sw_seam_fit(const sw_cavity *cavity, sw_seam_reading *w, const sw_trace *t, const sw_slot_prior *prior,
-                      double far_wider, bool all, sw_slot_result *result)
-{
-    bool far_high = t->tangent >= 0;
-    for (int i = 0; i < w->count; i++) {
-        sw_slot_station *s = &w->stations[i];
-        const rough *a = &w->roughs[i];
-        double width = a->high_rim - a->low_rim, wider = far_wider * width;
-        s->centre = (a->low_rim + a->high_rim) / 2 + (far_high ? wider : -wider) / 2;
-        s->width = width + wider;
-        s->centre_prior = w->centre[i] + (far_high ? wider : -wider) / 2;
-        s->centre_prior_sd = PATH_SD_PX + fabs(wider) / 2;
-        s->width_least = fmin(-1, s->width - WIDTH_OFF_PX - WIDTH_OFF * s->width);
-        s->width_most = s->width + WIDTH_OFF_PX + WIDTH_OFF * s->width;
-    }
-    return sw_slot_fit(cavity, &w->table, w->stations, w->count, far_high, far_wider > 0, prior, t->noise,
-                       t->narrow ? ROUNDS_NARROW : ROUNDS, all, result);
-}
-
-double sw_seam_far_wider(const sw_seam_reading *w, const sw_trace *t)
-{
-    size_t n = 0;
-    for (int i = 0; i < w->count; i++) {
-        const sw_slot_station *s = &w->stations[i];
-        const rough *a = &w->roughs[i];
-        double width = a->high_rim - a->low_rim;
-        if (!s->used || !s->tells || !(width > 0))
-            continue;
-        double out = t->tangent >= 0 ? s->centre + s->width / 2 - a->high_rim : a->low_rim - s->centre + s->width / 2;
-        w->work[n++] = out / width;
-    }
-    return n ? sw_median(w->work, n) : 0;
-}
-
-static void hand_over_place(const sw_slot_station *s, double dark, sw_trace_place *p)
-{
-    double cc = s->variance[0], cw = s->variance[1], ww = s->variance[2];
-    p->rim_low_px = p->path_px + s->centre - s->width / 2;
-    p->rim_high_px = p->path_px + s->centre + s->width / 2;
-    p->sd_low_px = sqrt(fmax(0, cc - cw + ww / 4));
-    p->sd_high_px = sqrt(fmax(0, cc + cw + ww / 4));
-    p->cov_px2 = cc - ww / 4;
-    memcpy(p->width_by, s->shared, sizeof p->width_by);
-    p->low = s->low;
-    p->high = s->high;
-    p->rms = s->rms;
-    p->dark = dark;
-}
-
-void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, sw_trace *t)
-{
-    for (int i = 0; i < t->count; i++) {
-        const sw_slot_station *s = &w->stations[i];
-        t->places[i].seen = s->used && isfinite(s->centre) && isfinite(s->width);
-        if (t->places[i].seen)
-            hand_over_place(s, w->roughs[i].dark / fmin(s->low, s->high), &t->places[i]);
-    }
-    t->light = result->light;
-    memcpy(t->light_covariance, result->covariance, sizeof t->light_covariance);
 }

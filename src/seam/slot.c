@@ -7,8 +7,8 @@
 #include "maths/lsq.h"
 #include "seam/stairs.h"
 
-const double SW_SLOT_LEAST[SW_SLOT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15, -30, 0, 0},
-             SW_SLOT_MOST[SW_SLOT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6, 30, 3, 3};
+const double SW_SLOT_LEAST[SW_SLOT_NUMBERS] = {0, 0.05, 0.01, -3, 0.002, 0, 0.05, -0.02, -0.15, -30, 0, 0, 0, -3},
+             SW_SLOT_MOST[SW_SLOT_NUMBERS] = {0.95, 0.8, 0.6, 1.1, 0.2, 0.9, 0.95, 0.5, 0.6, 30, 3, 3, 0.95, 1.1};
 /* The stations of a seam all see the same wrongs of the model (edge response, fading of the wall), so together they
  * tell less of the shared numbers than their count says: their word is discounted as if the noise were this many times
  * larger. */
@@ -23,7 +23,8 @@ static const double PACE_LEAST = 0.2;
 /* The edge table ends about this many blurs from the edge. */
 static const double EDGE_REACH_BLURS = 3.3;
 /* Largest change of a shared number in one round. */
-static const double SHARED_STEP[SW_SLOT_NUMBERS] = {0.1, 0.1, 0.05, 0.3, 0.02, 0.1, 0.2, 0.05, 0.05, 0.5, 0.1, 0.1};
+static const double SHARED_STEP[SW_SLOT_NUMBERS] = {0.1,  0.1,  0.05, 0.3, 0.02, 0.1, 0.2,
+                                                    0.05, 0.05, 0.5,  0.1, 0.1,  0.1, 0.3};
 /* A width over this, px, is no seam; only keeps the equations regular. */
 static const double WIDEST = 30;
 /* Where one looks into the slot, neighbouring stations tell the shared numbers much the same, so one in TELLING does,
@@ -31,10 +32,12 @@ static const double WIDEST = 30;
 enum { TELLING = 4, TELLERS = 40 };
 /* To tell of the light so many of them will do. */
 enum { LISTENED = 24 };
-/* Largest change of centre and width in one round, px. */
-static const double STEP_MOST = 1.0;
+/* A gap beside a step counts as no narrower, mm. */
+static const double GAP_LEAST_MM = 0.1;
 /* A slot between round rims counts as no narrower than this, mm: a feather's breadth; light falls in over the shoulders. */
 static const double LEAST_WIDTH_MM = 0.05;
+/* Largest change of centre and width in one round, px. */
+static const double STEP_MOST = 1.0;
 /* Rounds end when no station's width and no shared number moves by more than this (px; or this share of a full step).
  */
 static const double SETTLED = 2e-3, LISTENING_SETTLED = 6e-3;
@@ -175,10 +178,10 @@ static void note_variances(sw_slot_station *s, const sw_slot_normal *n, const sw
 static void weigh(const slot_fit *f, const sw_bin_light *bins, int i, bool all, double looseness)
 {
     sw_stairs st;
+    st.shaped = f->prior->shaped && all;
     sw_stairs_build(&f->stations[i], bins, f->far_high, f->prior->px_per_mm, &st);
     st.sharp = (float)exp(-f->light->blur);
     st.reach = f->table->reach / st.sharp;
-    st.shaped = f->prior->shaped;
     (all ? sw_stairs_sum_all : sw_stairs_sum_own)(f->table, &f->stations[i], &st, looseness * f->noise, &f->normals[i]);
     add_priors(&f->stations[i], f->noise, &f->normals[i]);
     eliminate(&f->normals[i], f->numbers);
@@ -208,6 +211,19 @@ static double width_of(const slot_fit *f)
     return fmax(0.1, sum / fmax(1, used));
 }
 
+/* The slot's brightness in the light as it is now. */
+static void light_up(slot_fit *f, sw_bin_light *bins)
+{
+    const sw_slot_prior *p = f->prior;
+    double width_mm = p->px_per_mm > 0 ? width_of(f) / p->px_per_mm : 0;
+    f->other.width_mm = p->round ? fmax(LEAST_WIDTH_MM, width_mm) : 0;
+    f->other.gap_mm = p->stepped ? fmax(GAP_LEAST_MM, width_mm - f->light->step * p->view) : 0;
+    sw_light_bins(f->cavity, f->light, &f->other, bins);
+    bins->stepped = p->stepped;
+    if (p->stepped)
+        sw_stepped_light(f->light, p->view, p->px_per_mm, &bins->step);
+}
+
 /* The shared numbers, from the telling stations, whose own numbers are fitted on the way. */
 static void fit_shared(slot_fit *f, int rounds, double covariance[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS])
 {
@@ -218,10 +234,7 @@ static void fit_shared(slot_fit *f, int rounds, double covariance[SW_SLOT_NUMBER
         double step[SW_SLOT_NUMBERS], most = 0, turn = 0;
         sw_bin_light bins;
         start_system(f, &sys);
-        double width = width_of(f);
-        f->other.free_depth = f->prior->free_px / width;
-        f->other.width_mm = f->prior->round ? fmax(LEAST_WIDTH_MM, width / f->prior->px_per_mm) : 0;
-        sw_light_bins(f->cavity, f->light, &f->other, &bins);
+        light_up(f, &bins);
         for (int i = 0; i < f->count; i++)
             if (f->stations[i].tells) {
                 weigh(f, &bins, i, true, f->loose && round < LOOSE_ROUNDS ? LOOSE[round] : 1);
@@ -326,7 +339,7 @@ sw_status sw_slot_fit(const sw_cavity *cavity, const sw_edge_table *table, sw_sl
         return SW_NO_MEMORY;
     fit_shared(&f, rounds, result->covariance);
     result->cost = cost_of(&f);
-    sw_light_bins(cavity, &result->light, &f.other, &bins);
+    light_up(&f, &bins);
     for (int i = 0; i < count; i++) {
         if (!stations[i].used || (!all && !stations[i].tells))
             continue;
@@ -335,6 +348,8 @@ sw_status sw_slot_fit(const sw_cavity *cavity, const sw_edge_table *table, sw_sl
         else
             fit_own(&f, &bins, i, teller, rounds);
         note_variances(&stations[i], &f.normals[i], &f.normals[teller], noise);
+        if (bins.stepped)
+            stations[i].missing = sw_stepped_missing(&stations[i], &bins, far_high);
     }
     free(f.normals);
     return SW_OK;

@@ -21,11 +21,11 @@ typedef struct sw_slot_prior {
     bool
         shaped; /* the shape (step, radii) is fitted, its numbers each with its own inverse variance; else held at the mean,
                   * and of no cost in time */
+    bool stepped;     /* the tops differ in height, or may */
     bool round;       /* the rims may be round; else they have no shoulders */
     double px_per_mm; /* along the crossing; for the shape */
     sw_slot_other other;
-    double
-        free_px; /* how far the far wall stands free above the near top (negative: begins below it), px along the crossing */
+    double view; /* tangent of the view across the slot: by so much of the step the rims move against each other */
 } sw_slot_prior;
 
 /* What a fit tells beside the stations. */

@@ -1,4 +1,4 @@
-/* slot_model.h - a slot in numbers: two a station and nine a seam, with three more where tops differ in height or rims are round. README.md
+/* slot_model.h - a slot in numbers: two a station and nine a seam, with five more where tops differ in height or rims are round. README.md
  * derives them.
  *
  *     T_low |   slot   | T_high      crossing coordinate grows to the right, px
@@ -27,6 +27,8 @@ enum {
     SW_SHAPE_STEP = SW_LIGHT_NUMBERS,
     SW_SHAPE_ROUND_NEAR,
     SW_SHAPE_ROUND_FAR,
+    SW_SHAPE_OTHER_SHARE,
+    SW_SHAPE_OTHER_SLANT,
     SW_SLOT_NUMBERS
 };
 typedef union sw_slot_light {
@@ -43,6 +45,8 @@ typedef union sw_slot_light {
         double blur; /* logarithm of the rims' blur over that of the card's edges: cut rims are rounder and rougher */
         double step; /* how far the far top stands above the near one, mm */
         double round_near, round_far; /* radius of the rims, mm */
+        double other_share,
+            other_slant; /* of the lamp that shines on the near wall, as share and slant: where it throws the step's shade */
     };
     double number[SW_SLOT_NUMBERS];
 } sw_slot_light;
@@ -51,9 +55,8 @@ typedef union sw_slot_light {
  * (not its logarithm); how much lighter the near top is than the far one, and with it the wall. */
 typedef struct sw_slot_other {
     double share, slant, top_ratio;
-    double
-        free_depth; /* how far the far wall stands free above the near top (negative: begins below it), in units of the slot's width as seen */
-    double width_mm; /* of the slot, about: what the radii of its rims are held against; 0: rims count as sharp */
+    double gap_mm;   /* about how wide the slot is, where tops differ in height; 0: they do not */
+    double width_mm; /* the same, what the radii of its rims are held against; 0: rims count as sharp */
 } sw_slot_other;
 
 /* Sampled brightness of one station: samples of a few neighbouring pixel lines. x is relative to the station's own
@@ -61,18 +64,20 @@ typedef struct sw_slot_other {
 enum { SW_SLOT_SAMPLES = 320 };
 typedef struct sw_slot_station {
     int count;
-    float *x, *v;         /* place (px) and linear light; owned by the caller */
-    double low, high;     /* levels of the tops beside the slot */
-    double centre, width; /* fitted, px along the crossing; width may come out slightly negative at a closed seam */
+    float *x, *v;           /* place (px) and linear light; owned by the caller */
+    double low, high;       /* levels of the tops beside the slot */
+    double low_at, high_at; /* where they were read, px */
+    double centre, width;   /* fitted, px along the crossing; width may come out slightly negative at a closed seam */
     double centre_prior, centre_prior_sd;
     double start_centre, start_width; /* where the fit began; set by it */
     double width_least, width_most;   /* px; farther off no width is looked for */
     double variance[3]; /* of (centre, width): cc, cw, ww, from this station's samples; shared numbers held */
     double shared[SW_SLOT_NUMBERS]; /* d width / d (the shared numbers) */
-    double rms;                     /* robust residual, linear light */
-    bool used;                      /* else not read (under a card, outside the photo) */
-    bool aside;                     /* a chip, a crossing seam: tells nothing of the light */
-    bool tells;                     /* set by the fit: the shared numbers come from it and its like */
+    double missing; /* beside a step: light that the slot lacks against the lower top at its rim, px of that top */
+    double rms;     /* robust residual, linear light */
+    bool used;      /* else not read (under a card, outside the photo) */
+    bool aside;     /* a chip, a crossing seam: tells nothing of the light */
+    bool tells;     /* set by the fit: the shared numbers come from it and its like */
 } sw_slot_station;
 
 #endif

@@ -3,6 +3,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "seam/stepped.h"
+
 /* Residuals count as outliers from about this many noise standard deviations on (Cauchy weights): pencil lines, dust.
  */
 static const double OUTLIER = 4;
@@ -29,6 +31,10 @@ static void add_shoulder(const sw_shoulder *shoulder, double top, bool high, int
 void sw_stairs_build(const sw_slot_station *s, const sw_bin_light *bins, bool far_high, double px_per_mm,
                      sw_stairs *out)
 {
+    if (bins->stepped) {
+        sw_stepped_build(s, bins, far_high, out);
+        return;
+    }
     double far = far_high ? s->high : s->low, near = far_high ? s->low : s->high;
     int before = bins->round ? SW_SHOULDER_BINS : 0;
     memset(out->level, 0, sizeof out->level);
@@ -65,7 +71,7 @@ typedef struct seen_light {
 /* The shared numbers that are fitted: none (the station's own only), the light, light and shape. How many values and products that
  * makes: own, shared, residual, in whole vectors of four. */
 typedef enum extent { EXTENT_OWN, EXTENT_LIGHT, EXTENT_SHAPE } extent;
-enum { PRODUCTS_MOST = 16 };
+enum { PRODUCTS_MOST = 20 };
 static inline __attribute__((always_inline)) int shared_of(extent e)
 {
     return e == EXTENT_OWN ? 0 : e == EXTENT_LIGHT ? SW_LIGHT_NUMBERS : SW_SLOT_NUMBERS;
@@ -86,7 +92,7 @@ static inline float place_of(const sw_stairs *st, int k, float width)
 static inline __attribute__((always_inline)) void model_sample(const sw_edge_table *table, const sw_stairs *st,
                                                                float width, float in, const extent e, seen_light *out)
 {
-    const int values = e == EXTENT_OWN ? SW_AT_LIGHT : SW_VALUES;
+    const int values = e == EXTENT_OWN ? SW_AT_LIGHT : e == EXTENT_LIGHT ? SW_LIGHT_VALUES : SW_VALUES;
     int from = 0, to = st->steps;
     while (width >= 0 && from < st->steps && in - place_of(st, from, width) > st->reach)
         from++;

@@ -4,9 +4,8 @@
 
 #include "seam/measure.h"
 
-/* Where the near tile is the higher one it hides part of the gap, perhaps all of it, and its shadow falls on the lower
- * top right behind the gap. Stations of which nothing is left to see, and stations where what was read as gap is mostly
- * shade, are marked as not seen. grid->rise_mm says how high the tops stand; a level table is left alone. */
-void sw_steps_judge(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, sw_traces *traces);
+/* Where the near tile is the higher one it hides part of the gap, perhaps all of it. Stations of which nothing is left to
+ * see are marked as not seen. grid->rise_mm says how high the tops stand; a level table is left alone. */
+void sw_steps_judge(const sw_grid *grid, sw_traces *traces);
 
 #endif

@@ -27,9 +27,10 @@ typedef struct sw_trace_place {
     double width_by[SW_SLOT_NUMBERS];      /* d width / d (the seam's shared light) */
     double low, high;                      /* levels of the two sides, linear light */
     double dark;                           /* darkest sample near the path, share of the lesser top */
+    double missing_px;                     /* beside a step: light that the slot lacks, px of the lower top's */
     double rms;
-    bool seen;   /* else under a card, outside the photo, or unreadable */
-    bool shaded; /* what was read as its gap is mostly the shade of a step (step.c) */
+    bool seen; /* else under a card, outside the photo, or unreadable */
+
 } sw_trace_place;
 
 typedef struct sw_trace {
