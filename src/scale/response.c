@@ -40,9 +40,10 @@ static const double BLUR_LEAST = 0.25, BLUR_MOST = 4, AMOUNT_MOST = 3.2, RADIUS_
 static const double BLACK_DENSEST = 0.04, BLACK_USUAL = 0.05, BLACK_SD = 0.3, CONTRAST_SD = 0.3,
                     LOG_BLACK_BY_CONTRAST = 1.2;
 
-/* A softening below this, px, moves rims by less than 0.02 px; the fit must also fall to this share of its misfit with
- * it, or the misfit is of another kind. */
-static const double SOFTEN_LEAST = 0.35, SOFTEN_TELLS = 0.75;
+/* A softening below this, px, moves rims by less than 0.1 px; the fit must also fall to this share of its misfit with it, or the
+ * misfit is of another kind: lenses of 1 px and more that nobody softened come down to 0.75 with 0.4 to 0.55 px of it (variety
+ * study), photos softened by 1 px to 0.35 or less. */
+static const double SOFTEN_LEAST = 0.5, SOFTEN_TELLS = 0.5;
 /* Rounds of a fit after which it is asked whether the softening is still there, and how often. */
 enum { SOFTEN_ROUNDS = 5, SOFTEN_TURNS = 8 };
 /* Tile tops and the dark of a slot, linear light, for which rims' shifts are worked out: between light and dark tiles
