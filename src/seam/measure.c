@@ -20,8 +20,6 @@ static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[S
 static const double ROUND_ODDS = 8, SEAM_ODDS_MOST = 10, RIM_ODDS_MOST = 5, ODDS_BY_THEMSELVES = 1;
 /* Rims that a hand has sanded, mm; and how little of one shows, px. A fit tells of a radius if it knows this many times more than was
  * known before. */
-enum { ROUND_STARTS = 2 };
-static const double ROUND_START_MM[ROUND_STARTS] = {0.1, 0.4};
 static const double ROUND_USUAL_MM = 0.25, ROUND_SD_MM = 0.4, ROUND_MOST_MM = 1.2, ROUND_SHOWS_PX = 0.4,
                     ROUND_U_PX = 0.15, ROUND_TELLS = 1.5;
 /* No edge is known better than that from others, mm. */
@@ -264,17 +262,12 @@ static sw_status listen_round(job *j, seam_job *s)
     s->prior.other = prior.other; /* shoulders see the lamp at the other side, too: as well as is known by now */
     prior = s->prior;
     believe_radii(&prior, &any, &any);
-    s->round.cost = INFINITY;
-    for (int k = 0; k < ROUND_STARTS; k++) {
-        sw_slot_result result = s->result;
-        result.light.step = prior.mean.step;
-        result.light.round_near = result.light.round_far = ROUND_START_MM[k];
-        sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, s->far_wider, false, &result);
-        if (status)
-            return status;
-        if (result.cost < s->round.cost)
-            s->round = result;
-    }
+    s->round = s->result;
+    s->round.light.step = prior.mean.step;
+    s->round.light.round_near = s->round.light.round_far = ROUND_USUAL_MM;
+    sw_status status = sw_seam_fit(&j->cavity, s->reading, s->trace, &prior, s->far_wider, false, &s->round);
+    if (status)
+        return status;
     s->round_far_wider = sw_seam_far_wider(s->reading, s->trace);
     for (int side = 0; side < 2; side++)
         j->told[s->edge[side]] = radius_told(s->trace, &prior, &s->round, SW_SHAPE_ROUND_NEAR + side);

@@ -26,8 +26,8 @@ static const double START_REACH_MM = 2.5;
 static const double FLOOR_MOST = 0.45;
 /* Radii that are tried, mm, and at how many stations of a rim. What they tell is discounted, and a sample's noise no less, as for
  * slots (slot.c, read.c). */
-enum { RADII = 16, TELLERS = 24 };
-static const double RADIUS_STEP_MM = 0.1, DISCOUNT = 5, NOISE_LEAST = 0.015;
+enum { RADII = 11, TELLERS = 20 };
+static const double RADIUS_STEP_MM = 0.12, DISCOUNT = 5, NOISE_LEAST = 0.015;
 /* A fit that moves by less than this, px, has settled. */
 static const double SETTLED_PX = 0.003;
 
@@ -65,7 +65,7 @@ static sw_status fit_step(const sw_edge_table *table, const rim_shape *shape, co
 {
     const double last = shape->bins ? top * shape->level[shape->bins - 1] : top;
     for (int round = 0; round < ROUNDS; round++) {
-        double a[3][4] = {{0}}, squares = 0, weight = 0, cost = 0;
+        double a[3][4] = {{0}}, squares = 0, weight = 0, all = 1;
         for (int i = 0; i < n; i++) {
             float slope;
             double e = sw_edge_at(table, (float)(x[i] - f->at), &slope), by_place;
@@ -80,7 +80,7 @@ static sw_status fit_step(const sw_edge_table *table, const rim_shape *shape, co
             }
             squares += w * r * r;
             weight += w;
-            cost -= log(w);
+            all *= w; /* a logarithm each would be slow */
         }
         double slope_sd = FLOOR_SLOPE_SD * top, prior = noise * noise / (slope_sd * slope_sd);
         a[2][2] += prior;
@@ -97,7 +97,7 @@ static sw_status fit_step(const sw_edge_table *table, const rim_shape *shape, co
         f->slope += step[2];
         f->variance = noise * noise * inverse[0][0];
         f->rms = sqrt(squares / fmax(1, weight));
-        f->cost = OUTLIER * OUTLIER * cost / 2;
+        f->cost = -OUTLIER * OUTLIER * log(fmax(all, 1e-300)) / 2;
         if (round > 0 && fabs(step[0]) < SETTLED_PX)
             break;
     }
@@ -308,8 +308,8 @@ sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_t
         s.noise = fmax(s.noise, NOISE_LEAST * s.top);
         start = place_before(&r, &t->places[i], &floor);
         bool good = floor < FLOOR_MOST;
-        for (int k = 0; k < RADII && good; k++) {
-            step_fit f = {.at = start, .floor = s.v[SAMPLES - 3]};
+        step_fit f = {.at = start, .floor = s.v[SAMPLES - 3]};
+        for (int k = 0; k < RADII && good; k++) { /* each from where the last one ended */
             rim_shape shape = shape_of(t, light, floor, k * RADIUS_STEP_MM);
             good = !fit_step(&r.table, &shape, s.x, s.v, SAMPLES, s.top, s.noise, &f);
             one[k] = f.cost;
