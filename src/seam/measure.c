@@ -21,7 +21,7 @@ static const double ROUND_ODDS = 8, SEAM_ODDS_MOST = 10, RIM_ODDS_MOST = 5, ODDS
 /* Rims that a hand has sanded, mm; and how little of one shows, px. A fit tells of a radius if it knows this many times more than was
  * known before. */
 static const double ROUND_USUAL_MM = 0.25, ROUND_SD_MM = 0.4, ROUND_MOST_MM = 1.2, ROUND_SHOWS_PX = 0.4,
-                    ROUND_U_PX = 0.15, ROUND_TELLS = 1.5;
+                    ROUND_U_PX = 0.15, ROUND_U_SHARE = 0.2, ROUND_TELLS = 1.5;
 /* No edge is known better than that from others, mm. */
 static const double RADIUS_SD_LEAST_MM = 0.03;
 /* A step that is held, mm. */
@@ -192,14 +192,20 @@ static bool round_table(const job *j)
     return j->round_odds > ROUND_ODDS;
 }
 
+/* Standard uncertainty of a radius: its own light's, and what model and light leave over. */
+static double round_u(double sd_mm, const sw_trace *t, double radius_mm)
+{
+    return hypot(sd_mm, hypot(ROUND_U_PX / t->px_per_mm, ROUND_U_SHARE * radius_mm));
+}
+
 /* How far both rims are rounded, for the trace. */
 static void note_radii(const job *j, const seam_job *s, const sw_slot_result *result)
 {
     sw_trace *t = s->trace;
-    for (int side = 0; side < 2 && round_table(j) && t->step_mm == 0; side++) {
+    for (int side = 0; side < 2 && round_table(j) && t->step_mm == 0 && !(t->step_u_mm > 0); side++) {
         int high = (side == SW_FAR) == (t->tangent >= 0), number = SW_SHAPE_ROUND_NEAR + side;
         t->round_mm[high] = result->light.number[number];
-        t->round_u_mm[high] = hypot(sqrt(result->covariance[number][number]), ROUND_U_PX / t->px_per_mm);
+        t->round_u_mm[high] = round_u(sqrt(result->covariance[number][number]), t, t->round_mm[high]);
     }
 }
 
@@ -208,8 +214,9 @@ static sw_shoulder_light rim_light(const job *j, const rim_job *r)
 {
     sw_slot_prior prior;
     sw_light_prior(&j->light, r->trace, r->facing, &prior);
-    return (sw_shoulder_light){.wall = prior.mean.wall,
-                               .share = fmax(0, prior.mean.share),
+    double share = fmax(0, prior.mean.share), sky = fmax(0, 1 - share - prior.other.share);
+    return (sw_shoulder_light){.wall = fmin(prior.mean.wall, sky / 2), /* what each facing says is not of one piece */
+                               .share = share,
                                .slant = exp(prior.mean.slant),
                                .share_behind = prior.other.share,
                                .slant_behind = prior.other.slant,
@@ -271,8 +278,24 @@ static sw_status listen_round(job *j, seam_job *s)
     s->round_far_wider = sw_seam_far_wider(s->reading, s->trace);
     for (int side = 0; side < 2; side++)
         j->told[s->edge[side]] = radius_told(s->trace, &prior, &s->round, SW_SHAPE_ROUND_NEAR + side);
-    j->round_odds += seam_odds(s);
     return SW_OK;
+}
+
+/* A seam that is fitted with round rims, too: at a step its shape is the step's. */
+static bool fits_round(const seam_job *s)
+{
+    return s->heard && !s->prior.stepped;
+}
+
+/* Takes the fits with round rims for those that count. */
+static void hear_round(job *j, const sw_table_light *floor)
+{
+    for (int k = 0; k < j->seam_count; k++)
+        if (fits_round(&j->seams[k])) {
+            j->seams[k].result = j->seams[k].round;
+            j->seams[k].far_wider = j->seams[k].round_far_wider;
+        }
+    hear_all(j, floor);
 }
 
 /* How far all edges are rounded, if they are: what the table's own rims say with what the wide seams did. */
@@ -280,8 +303,10 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
 {
     hear_all(j, floor);
     for (int k = 0; k < j->seam_count; k++)
-        if (j->seams[k].heard && !j->seams[k].prior.stepped && listen_round(j, &j->seams[k]))
+        if (fits_round(&j->seams[k]) && listen_round(j, &j->seams[k]))
             return SW_NO_MEMORY;
+        else if (fits_round(&j->seams[k]))
+            j->round_odds += seam_odds(&j->seams[k]);
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
         const sw_shoulder_light light = rim_light(j, r);
@@ -291,19 +316,19 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
     }
     if (!round_table(j))
         return SW_OK;
+    hear_round(j, floor);
+    for (int k = 0; k < j->rim_count; k++) {
+        const sw_shoulder_light light = rim_light(j, &j->rims[k]);
+        double gain;
+        j->told[j->rims[k].edge] = sw_trace_rim_radius(j->photo, j->scale, j->rims[k].trace, &light, &gain);
+    }
     sw_radii_believe(j->told, j->grid->columns * j->grid->rows, j->others, j->all);
-    for (int k = 0; k < j->seam_count; k++)
-        if (j->seams[k].heard && !j->seams[k].prior.stepped) {
-            j->seams[k].result = j->seams[k].round;
-            j->seams[k].far_wider = j->seams[k].round_far_wider;
-        }
-    hear_all(j, floor);
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
         const sw_shoulder_light light = rim_light(j, r);
         int high = r->trace->kind == SW_TRACE_HIGH_TILE;
         r->trace->round_mm[high] = fmax(0, j->all[r->edge].mm);
-        r->trace->round_u_mm[high] = hypot(j->all[r->edge].sd_mm, ROUND_U_PX / r->trace->px_per_mm);
+        r->trace->round_u_mm[high] = round_u(j->all[r->edge].sd_mm, r->trace, r->trace->round_mm[high]);
         sw_trace_round_rim(j->photo, j->scale, r->trace, &light, r->trace->round_mm[high]);
     }
     return SW_OK;

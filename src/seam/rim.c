@@ -24,6 +24,8 @@ static const double LEAST_STEP = 0.06;
 static const double START_REACH_MM = 2.5;
 /* Against a floor lighter than this, in units of the top's light, a rim hardly shows. */
 static const double FLOOR_MOST = 0.45;
+/* Logarithm of odds beyond which a radius is ruled out. */
+static const double TELLS = 3;
 /* Radii that are tried, mm, and at how many stations of a rim. What they tell is discounted, and a sample's noise no less, as for
  * slots (slot.c, read.c). */
 enum { RADII = 11, TELLERS = 20 };
@@ -268,26 +270,30 @@ static double place_before(const rim_reader *r, const sw_trace_place *p, double 
     return r->way * ((r->way > 0 ? p->rim_low_px : p->rim_high_px) - p->path_px);
 }
 
-/* A place of the least of a curve on a whole grid, between its points, and how far beside it half a unit more is reached. */
+/* Where a curve on the grid of radii, from its least at `best` on, has risen by `rise` in a direction, in steps; -1: nowhere. */
+static double risen(const double *cost, int best, int way, double rise)
+{
+    for (int k = best + way; k >= 0 && k < RADII; k += way)
+        if (cost[k] - cost[best] >= rise) {
+            double before = cost[k - way] - cost[best], after = cost[k] - cost[best];
+            return k - way + way * (rise - before) / (after - before);
+        }
+    return -1;
+}
+
+/* A radius from what each of the grid costs. Where no radius costs much more than the best, the rim's light happens to hide its
+ * rounding. */
 static sw_radius least_of(const double *cost)
 {
     int best = 0;
     for (int k = 1; k < RADII; k++)
         if (cost[k] < cost[best])
             best = k;
-    double at = best, off = 0.3;
-    if (best > 0 && best < RADII - 1) {
-        double bend = cost[best - 1] + cost[best + 1] - 2 * cost[best];
-        at += bend > 0 ? (cost[best - 1] - cost[best + 1]) / (2 * bend) : 0;
-    }
-    for (int way = -1; way <= 1; way += 2)
-        for (int k = best; k >= 0 && k < RADII; k += way)
-            if (cost[k] - cost[best] > 0.5) {
-                off = fmax(off, fabs(k - at) * sqrt(0.5 / (cost[k] - cost[best])));
-                break;
-            } else if (k == RADII - 1)
-                off = RADII;
-    return (sw_radius){at * RADIUS_STEP_MM, off * RADIUS_STEP_MM};
+    double high = risen(cost, best, 1, TELLS), low = fmax(0, risen(cost, best, -1, TELLS));
+    if (high < 0)
+        return (sw_radius){0, 0};
+    /* the curve is a parabola where it is narrow: half of it is as many standard deviations as make TELLS */
+    return (sw_radius){RADIUS_STEP_MM * (low + high) / 2, RADIUS_STEP_MM * (high - low) / 2 / sqrt(2 * TELLS)};
 }
 
 sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_trace *t, const sw_shoulder_light *light,
@@ -322,9 +328,9 @@ sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_t
         return (sw_radius){0, 0};
     for (int k = 0; k < RADII; k++)
         cost[k] *= used / told / (DISCOUNT * DISCOUNT);
-    sw_radius radius = least_of(cost);
-    *gain = cost[0] - cost[(int)lround(radius.mm / RADIUS_STEP_MM)];
-    return radius;
+    for (int k = 1; k < RADII; k++)
+        *gain = fmax(*gain, cost[0] - cost[k]);
+    return least_of(cost);
 }
 
 void sw_trace_round_rim(const sw_photo *photo, const sw_scale *scale, sw_trace *t, const sw_shoulder_light *light,
