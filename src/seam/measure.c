@@ -24,6 +24,10 @@ static const double ROUND_USUAL_MM = 0.25, ROUND_SD_MM = 0.4, ROUND_MOST_MM = 1.
                     ROUND_U_PX = 0.15, ROUND_U_SHARE = 0.2, ROUND_TELLS = 1.5;
 /* No edge is known better than that from others, mm. */
 static const double RADIUS_SD_LEAST_MM = 0.03;
+/* Factors that are tried on how far across a lamp's light goes; one counts where it explains the rims better by so much (logarithm of
+ * odds). */
+enum { LAMPS = 3 };
+static const double LAMP_FACTOR[LAMPS] = {0.4, 0.65, 1.6}, LAMP_ODDS = 2;
 /* A step that is held, mm. */
 static const double LEVEL_SD_MM = 1e-4;
 
@@ -58,7 +62,8 @@ typedef struct job {
     rim_job *rims;
     int seam_count, rim_count;
     sw_radius *told, *others, *all; /* radii of all edges: by their own light, by that of all but themselves, by both */
-    double round_odds;              /* what speaks for round rims on this table, logarithm of odds */
+    double lamp[2];    /* factor on how far across lamps go, for level and for upright rims, as their shoulders tell */
+    double round_odds; /* what speaks for round rims on this table, logarithm of odds */
     sw_cavity cavity;
     sw_table_light light;
     void (*progress)(void *, double);
@@ -217,9 +222,9 @@ static sw_shoulder_light rim_light(const job *j, const rim_job *r)
     double share = fmax(0, prior.mean.share), sky = fmax(0, 1 - share - prior.other.share);
     return (sw_shoulder_light){.wall = fmin(prior.mean.wall, sky / 2), /* what each facing says is not of one piece */
                                .share = share,
-                               .slant = exp(prior.mean.slant),
+                               .slant = exp(prior.mean.slant) * j->lamp[r->facing / 2],
                                .share_behind = prior.other.share,
-                               .slant_behind = prior.other.slant,
+                               .slant_behind = prior.other.slant * j->lamp[r->facing / 2],
                                .penumbra = prior.mean.penumbra};
 }
 
@@ -287,6 +292,41 @@ static bool fits_round(const seam_job *s)
     return s->heard && !s->prior.stepped;
 }
 
+/* What a rim's own light says of its radius. */
+static sw_rim_odds tell_rim(job *j, const rim_job *r)
+{
+    const sw_shoulder_light light = rim_light(j, r);
+    sw_rim_odds odds;
+    j->told[r->edge] = sw_trace_rim_radius(j->photo, j->scale, r->trace, &light, &odds);
+    return odds;
+}
+
+static double tell_rims(job *j, bool upright)
+{
+    double left = 0;
+    for (int i = 0; i < j->rim_count; i++)
+        if (j->rims[i].facing / 2 == upright)
+            left += tell_rim(j, &j->rims[i]).left;
+    return left;
+}
+
+/* How far across the lamp's light goes is not known of walls that the camera does not see, but the shoulders of the table's own rims
+ * tell it. */
+static void find_lamp(job *j, bool upright)
+{
+    double usual = tell_rims(j, upright), best = usual - LAMP_ODDS, factor = 1;
+    for (int k = 0; k < LAMPS; k++) {
+        j->lamp[upright] = LAMP_FACTOR[k];
+        double left = tell_rims(j, upright);
+        if (left < best) {
+            best = left;
+            factor = LAMP_FACTOR[k];
+        }
+    }
+    j->lamp[upright] = factor;
+    tell_rims(j, upright);
+}
+
 /* Takes the fits with round rims for those that count. */
 static void hear_round(job *j, const sw_table_light *floor)
 {
@@ -309,19 +349,13 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
             j->round_odds += seam_odds(&j->seams[k]);
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
-        const sw_shoulder_light light = rim_light(j, r);
-        double gain;
-        j->told[r->edge] = sw_trace_rim_radius(j->photo, j->scale, r->trace, &light, &gain);
-        j->round_odds += odds_of(gain, RIM_ODDS_MOST);
+        j->round_odds += odds_of(tell_rim(j, r).gain, RIM_ODDS_MOST);
     }
     if (!round_table(j))
         return SW_OK;
     hear_round(j, floor);
-    for (int k = 0; k < j->rim_count; k++) {
-        const sw_shoulder_light light = rim_light(j, &j->rims[k]);
-        double gain;
-        j->told[j->rims[k].edge] = sw_trace_rim_radius(j->photo, j->scale, j->rims[k].trace, &light, &gain);
-    }
+    for (int upright = 0; upright < 2; upright++)
+        find_lamp(j, upright);
     sw_radii_believe(j->told, j->grid->columns * j->grid->rows, j->others, j->all);
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
@@ -389,6 +423,7 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
              .scale = scale,
              .grid = grid,
              .step_mm = step_mm,
+             .lamp = {1, 1},
              .traces = traces,
              .progress = progress,
              .context = context};

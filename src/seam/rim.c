@@ -28,8 +28,8 @@ static const double FLOOR_MOST = 0.45;
 static const double TELLS = 3;
 /* Radii that are tried, mm, and at how many stations of a rim. What they tell is discounted, and a sample's noise no less, as for
  * slots (slot.c, read.c). */
-enum { RADII = 11, TELLERS = 20 };
-static const double RADIUS_STEP_MM = 0.12, DISCOUNT = 5, NOISE_LEAST = 0.015;
+enum { RADII = 9, TELLERS = 14 };
+static const double RADIUS_STEP_MM = 0.15, DISCOUNT = 5, NOISE_LEAST = 0.015;
 /* A fit that moves by less than this, px, has settled. */
 static const double SETTLED_PX = 0.003;
 
@@ -297,12 +297,12 @@ static sw_radius least_of(const double *cost)
 }
 
 sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_trace *t, const sw_shoulder_light *light,
-                              double *gain)
+                              sw_rim_odds *odds)
 {
     double cost[RADII] = {0}, used = 0, told = 0;
     rim_reader r;
     start_reader(photo, scale, t, &r);
-    *gain = 0;
+    *odds = (sw_rim_odds){0, 0};
     for (int i = 0; i < t->count; i++)
         used += t->places[i].seen;
     int every = (int)ceil(fmax(1, used / TELLERS));
@@ -328,8 +328,10 @@ sw_radius sw_trace_rim_radius(const sw_photo *photo, const sw_scale *scale, sw_t
         return (sw_radius){0, 0};
     for (int k = 0; k < RADII; k++)
         cost[k] *= used / told / (DISCOUNT * DISCOUNT);
+    odds->left = cost[0];
     for (int k = 1; k < RADII; k++)
-        *gain = fmax(*gain, cost[0] - cost[k]);
+        odds->left = fmin(odds->left, cost[k]);
+    odds->gain = cost[0] - odds->left;
     return least_of(cost);
 }
 
