@@ -17,7 +17,8 @@ enum { STARTS = 4 };
 static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[STARTS] = {1, 0.7, 1.5, 0.15},
                     BRIGHT = 0.25, STRIP_MOST = 0.5;
 /* A table counts as one of sharp rims until the odds for round ones are this good (logarithm). */
-static const double ROUND_ODDS = 8, SEAM_ODDS_MOST = 10, RIM_ODDS_MOST = 5, ODDS_BY_THEMSELVES = 1;
+static const double ROUND_ODDS = 8, SEAM_ODDS_MOST = 10, RIM_ODDS_MOST = 5, SEAM_ODDS_LESS = 5, RIM_ODDS_LESS = 2,
+                    ODDS_LEAST = -1, ROUND_FAILS = -20;
 /* Rims that a hand has sanded, mm; and how little of one shows, px. A fit tells of a radius if it knows this many times more than was
  * known before. */
 static const double ROUND_USUAL_MM = 0.25, ROUND_SD_MM = 0.4, ROUND_MOST_MM = 1.2, ROUND_SHOWS_PX = 0.4,
@@ -251,18 +252,19 @@ static sw_radius radius_told(const sw_trace *t, const sw_slot_prior *prior, cons
     return (sw_radius){fmax(0, mm), hypot(sqrt(1 / (p - before)), least / 2)};
 }
 
-/* What an edge or two say for round rims: less what two more numbers explain by themselves, and no more than so much, as something else
- * may lie at a single edge. */
-static double odds_of(double gain, double most)
+/* What an edge or two say for round rims: less what two more numbers explain of anything (an edge response that is a little off, in all
+ * seams alike), and no more than so much, as something else may lie at a single edge. */
+static double odds_of(double gain, double less, double most)
 {
-    return fmax(-ODDS_BY_THEMSELVES, fmin(most, gain - ODDS_BY_THEMSELVES));
+    return fmax(ODDS_LEAST, fmin(most, gain - less));
 }
 
 /* The same of a seam. A step between its tops makes bands beside the slot that no hand-sanded rims do: too wide, or not to be fitted. */
 static double seam_odds(const seam_job *s)
 {
     double gain = s->result.cost - s->round.cost, widest = fmax(s->round.light.round_near, s->round.light.round_far);
-    return widest > ROUND_MOST_MM || gain < -SEAM_ODDS_MOST ? -SEAM_ODDS_MOST : odds_of(gain, SEAM_ODDS_MOST);
+    return widest > ROUND_MOST_MM || gain < ROUND_FAILS ? -SEAM_ODDS_MOST
+                                                        : odds_of(gain, SEAM_ODDS_LESS, SEAM_ODDS_MOST);
 }
 
 /* The same seam with round rims. */
@@ -341,6 +343,7 @@ static void hear_round(job *j, const sw_table_light *floor)
 /* How far all edges are rounded, if they are: what the table's own rims say with what the wide seams did. */
 static sw_status weigh_rounding(job *j, const sw_table_light *floor)
 {
+    double rims[SW_FACINGS] = {0}; /* what they say, by where they look */
     hear_all(j, floor);
     for (int k = 0; k < j->seam_count; k++)
         if (fits_round(&j->seams[k]) && listen_round(j, &j->seams[k]))
@@ -349,8 +352,12 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
             j->round_odds += seam_odds(&j->seams[k]);
     for (int k = 0; k < j->rim_count; k++) {
         const rim_job *r = &j->rims[k];
-        j->round_odds += odds_of(tell_rim(j, r).gain, RIM_ODDS_MOST);
+        rims[r->facing] += odds_of(tell_rim(j, r).gain, RIM_ODDS_LESS, RIM_ODDS_MOST);
     }
+    /* what a lit floor makes of a sharp rim can look like a shoulder, but not at the opposite side as well */
+    for (int f = 0; f < SW_FACINGS; f += 2)
+        j->round_odds += fmin(rims[f], rims[f + 1]);
+
     if (!round_table(j))
         return SW_OK;
     hear_round(j, floor);
