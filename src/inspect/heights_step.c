@@ -24,9 +24,69 @@
 
 #include "inspection/tops.h"
 #include "scale/frame.h"
+#include "tops/tops.h"
 
 /* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
 static const double UNNOTICED_MM = 1;
+/* Standard uncertainty of a step of which nothing is known, mm: makers' tiles "of one thickness" differ by 1 to 3 mm; 1.5 mm is twice
+ * this. */
+static const double UNNOTICED_U_MM = 0.75;
+/* Cards whose tops spread by no more than this, mm, lie on a level table. */
+static const double LEVEL_MM = 0.15;
+
+bool sw_tops_uneven(const sw_tops *tops)
+{
+    for (int c = 0; c < tops->columns; c++)
+        for (int r = 0; r < tops->rows; r++)
+            if (!sw_top_in_plane(&tops->top[c][r]))
+                return true;
+    return false;
+}
+
+/* Level, but every step may be as uncertain as this. */
+static void suppose_level(double step_u_mm, sw_grid *grid)
+{
+    sw_tops *tops = &grid->tops;
+    memset(tops, 0, sizeof *tops);
+    tops->columns = grid->columns;
+    tops->rows = grid->rows;
+    for (int c = 0; c < grid->columns; c++)
+        for (int r = 0; r < grid->rows; r++) {
+            tops->height_u_mm[c][r] = step_u_mm / M_SQRT2;
+            tops->step_u_upright_mm[c][r] = tops->step_u_level_mm[c][r] = step_u_mm;
+        }
+}
+
+/* Tops that the cards say are of one level are taken to lie in it; how well they are known stays. */
+static void lay_level(sw_tops *tops)
+{
+    if (tops->spread_mm > LEVEL_MM)
+        return;
+    for (int c = 0; c < tops->columns; c++)
+        for (int r = 0; r < tops->rows; r++)
+            tops->top[c][r] = (sw_top){.at = tops->top[c][r].at};
+}
+
+sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, const sw_scale *scale, double tile_mm,
+                           sw_grid *grid)
+{
+    if (heights->uneven) {
+        sw_heights_give(heights, grid);
+        return SW_OK;
+    }
+    if (known) {
+        grid->tops = *known;
+        return known->columns == grid->columns && known->rows == grid->rows ? SW_OK : SW_BAD_INPUT;
+    }
+    sw_status status = sw_tops_of_cards(scale, grid->columns, grid->rows, tile_mm, &grid->tops);
+    if (status == SW_NO_MEMORY)
+        return status;
+    if (status)
+        suppose_level(UNNOTICED_U_MM, grid);
+    else
+        lay_level(&grid->tops);
+    return SW_OK;
+}
 
 void sw_tops_under_squares(const sw_grid *grid, const sw_scale *scale, sw_top *tops)
 {
@@ -74,7 +134,7 @@ static void settle_steps(const sw_tops *tops, sw_inspection *ins)
     }
 }
 
-void sw_tops_to_tiles(const sw_grid *grid, const sw_heights *heights, sw_inspection *ins)
+void sw_tops_to_tiles(const sw_grid *grid, sw_inspection *ins)
 {
     const sw_tops *tops = &grid->tops;
     sw_tops_unknown(ins);
@@ -82,11 +142,11 @@ void sw_tops_to_tiles(const sw_grid *grid, const sw_heights *heights, sw_inspect
         sw_tile *tile = &ins->tiles[i];
         int c = tile->column, r = tile->row;
         const sw_top *top = &tops->top[c][r];
-        bool measured = tops->source == SW_TOPS_MEASURED;
+        bool measured = tops->source == SW_TOPS_MEASURED && tops->told[c][r];
         tile->rise_mm = isfinite(tile->centre_mm.x) ? sw_top_rise(top, tile->centre_mm) : top->rise_mm;
         tile->rise_east = top->east;
         tile->rise_north = top->north;
-        if (measured || (tops->source == SW_TOPS_GIVEN && heights->known[c][r]))
+        if (tops->told[c][r])
             tile->height_u95_mm = 2 * tops->height_u_mm[c][r];
         if (measured)
             tile->tilt_u95_deg = 2 * tops->slope_u[c][r] * 180 / M_PI;

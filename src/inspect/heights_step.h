@@ -6,11 +6,17 @@
 #include "table/grid.h"
 #include "table/heights.h"
 
+/* The tops of the table in a photo, into grid->tops: as given; else as known from all photos (known, may be NULL); else as the cards
+ * tell; else level, within what goes unnoticed. SW_BAD_INPUT: known is another table; SW_NO_MEMORY. */
+sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, const sw_scale *scale, double tile_mm,
+                           sw_grid *grid);
+/* Whether some top lies off the mm frame's plane. */
+bool sw_tops_uneven(const sw_tops *tops);
 /* The top under each of the scale's squares, as sw_scale_find_on takes it. */
 void sw_tops_under_squares(const sw_grid *grid, const sw_scale *scale, sw_top *tops);
 /* Writes the grid's tops into the tiles, with what follows for them and the seams; of given heights nothing counts as known where
  * nobody named a tile. Where tops differ, the tiles' nominal side becomes that of the tiles as measured. */
-void sw_tops_to_tiles(const sw_grid *grid, const sw_heights *heights, sw_inspection *inspection);
+void sw_tops_to_tiles(const sw_grid *grid, sw_inspection *inspection);
 
 /* Adds a note when there are tiles whose height was not given although others' were. */
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes);

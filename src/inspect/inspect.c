@@ -91,14 +91,10 @@ static sw_status settle_tops(stages *s)
     s->ins->table.height_mm = s->heights.plane_mm;
     if (status)
         return status;
-    if (s->heights.uneven)
-        sw_heights_give(&s->heights, s->grid);
-    else if (s->known)
-        s->grid->tops = *s->known;
-    else
+    if ((status = sw_tops_of_photo(&s->heights, s->known, &s->ins->scale, s->ins->table.tile_mm, s->grid)))
+        return sw_fail(s->err, status, "%s: shows another table than the other photos", s->photo->file);
+    if (!sw_tops_uneven(&s->grid->tops))
         return SW_OK;
-    if (s->grid->tops.columns != s->grid->columns || s->grid->tops.rows != s->grid->rows)
-        return sw_fail(s->err, SW_BAD_INPUT, "%s: shows another table than the other photos", s->photo->file);
     sw_tops_under_squares(s->grid, &s->ins->scale, tops);
     s->ins->table.tile_mm = options->tile_mm; /* columns and rows stay as found */
     const sw_tops found = s->grid->tops;
@@ -137,7 +133,7 @@ static sw_status run(stages *s)
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
-    sw_tops_to_tiles(s->grid, &s->heights, ins);
+    sw_tops_to_tiles(s->grid, ins);
     sw_rims_to_tiles(&s->tracks, ins);
     sw_budgets_make(ins);
     if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))

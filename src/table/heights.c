@@ -117,6 +117,7 @@ void sw_heights_give(const sw_heights *heights, sw_grid *grid)
         for (int r = 0; r < grid->rows; r++) {
             sw_point nw = grid->upright[c][r].from, se = grid->upright[c + 1][r].to;
             tops->top[c][r] = (sw_top){.rise_mm = heights->mm[c][r] - heights->plane_mm, .at = sw_between(nw, se, 0.5)};
+            tops->told[c][r] = heights->known[c][r];
             tops->height_u_mm[c][r] = SW_HEIGHT_GIVEN_U_MM;
             tops->step_u_upright_mm[c][r] = tops->step_u_level_mm[c][r] = M_SQRT2 * SW_HEIGHT_GIVEN_U_MM;
         }

@@ -29,6 +29,8 @@ typedef struct sw_fitting {
     int tiles, lens_numbers, common; /* counts */
     bool one_lens;
     double thickness_mm;
+    struct sw_sight_line *lines; /* of the rims, then of the cards' corners; made for the lens line_z */
+    double line_z[SW_LENS_NUMBERS];
     double lens_mean[SW_LENS_NUMBERS], lens_root[SW_LENS_NUMBERS][SW_LENS_NUMBERS], lens_z[SW_LENS_NUMBERS];
     sw_tops_camera *cameras;
     sw_tops_block *blocks;                         /* a tile each */
@@ -43,6 +45,12 @@ typedef struct sw_fitting {
 static inline int sw_at_camera(const sw_fitting *f, int view)
 {
     return f->lens_numbers + 1 + view * SW_CAMERA_NUMBERS;
+}
+
+/* Whether the photos say anything of a tile's top: a single photo's rims do not. */
+static inline bool sw_fitting_tells(const sw_fitting *f, int tile)
+{
+    return f->s->rim_count > 0 || f->blocks[tile].numbers > SW_TOP_NUMBERS;
 }
 
 /* From where the level fit of each photo put things. sw_fitting_end frees, in any case. SW_NO_MEMORY, SW_NOT_FOUND. */

@@ -18,7 +18,7 @@ static const double FIXED = 1e-7;
 static const double THICKNESS_U_LEAST_MM = 0.005;
 
 /* All views of one rim at one knot: sights first to first + count - 1. */
-static void add_knot(sw_fitting *f, const sw_lens_set *lenses, const sw_rim_sight *first, int count)
+static void add_knot(sw_fitting *f, const sw_rim_sight *first, int count)
 {
     enum { MOST = SW_TABLE_PHOTOS_MOST };
     sw_observation seen[MOST];
@@ -31,7 +31,7 @@ static void add_knot(sw_fitting *f, const sw_lens_set *lenses, const sw_rim_sigh
     double l = hypot(1, slope);
     sw_point way = level ? (sw_point){-slope / l, 1 / l} : (sw_point){1 / l, -slope / l};
     for (int i = 0; i < count; i++) {
-        sw_sight_line line = sw_look(f, &lenses[first[i].view], first[i].view, first[i].px);
+        sw_sight_line line = sw_sight_line_now(f, (size_t)(first + i - f->s->rims));
         sw_met m;
         sw_meet_all(f, &line, first->tile, 0, &m);
         seen[i] = sw_along(f, &m, way, first->tile, first[i].view);
@@ -52,7 +52,7 @@ static void add_knot(sw_fitting *f, const sw_lens_set *lenses, const sw_rim_sigh
     sw_equations_add_alike(f, seen, count);
 }
 
-static void add_card(sw_fitting *f, const sw_lens_set *lenses, const sw_card_sight *c)
+static void add_card(sw_fitting *f, const sw_card_sight *c)
 {
     const sw_scale *scale = &f->s->scales[c->view];
     const sw_reference *r = &scale->reference;
@@ -65,7 +65,8 @@ static void add_card(sw_fitting *f, const sw_lens_set *lenses, const sw_card_sig
             double u = sx[k] * ((rim ? r->inner_x_mm : r->outer_x_mm) / 2 * size + ink),
                    v = sy[k] * ((rim ? r->inner_y_mm : r->outer_y_mm) / 2 * size + ink);
             sw_point place = {value[0] + cosine * u - sine * v, value[1] + sine * u + cosine * v};
-            sw_sight_line line = sw_look(f, &lenses[c->view], c->view, c->corners_px[rim][k]);
+            size_t corner = (size_t)(c - f->s->cards) * SW_CARD_CORNERS + (size_t)(4 * rim + k);
+            sw_sight_line line = sw_sight_line_now(f, f->s->rim_count + corner);
             sw_met m;
             sw_meet_all(f, &line, c->tile, f->thickness_mm, &m);
             for (int axis = 0; axis < 2; axis++) {
@@ -114,20 +115,18 @@ static void add_priors(sw_fitting *f)
     }
 }
 
-void sw_fitting_collect(sw_fitting *f, sw_lens_set *lenses)
+void sw_fitting_collect(sw_fitting *f)
 {
     const sw_sights *s = f->s;
     sw_equations_clear(f);
-    for (int v = 0; v < s->views; v++)
-        sw_lens_set_make(f, v, &lenses[v]);
     for (size_t i = 0, j; i < s->rim_count; i = j) {
         for (j = i + 1; j < s->rim_count && s->rims[j].tile == s->rims[i].tile && s->rims[j].side == s->rims[i].side &&
                         s->rims[j].knot == s->rims[i].knot;
              j++)
             ;
-        add_knot(f, lenses, &s->rims[i], (int)(j - i));
+        add_knot(f, &s->rims[i], (int)(j - i));
     }
     for (size_t i = 0; i < s->card_count; i++)
-        add_card(f, lenses, &s->cards[i]);
+        add_card(f, &s->cards[i]);
     add_priors(f);
 }

@@ -4,7 +4,6 @@
 
 #include "tops/sight_line.h"
 
-/* lenses: room for one a view. */
-void sw_fitting_collect(sw_fitting *fitting, sw_lens_set *lenses);
+void sw_fitting_collect(sw_fitting *fitting);
 
 #endif

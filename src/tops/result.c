@@ -41,9 +41,11 @@ double sw_fitting_variance(const sw_fitting *f, int tile, int number)
 static double median_height(const sw_fitting *f)
 {
     double z[SW_TOPS_MOST * SW_TOPS_MOST];
+    size_t n = 0;
     for (int t = 0; t < f->tiles; t++)
-        z[t] = f->blocks[t].value[0];
-    return sw_median(z, (size_t)f->tiles);
+        if (sw_fitting_tells(f, t))
+            z[n++] = f->blocks[t].value[0];
+    return sw_median(z, n);
 }
 
 /* Uncertainty of the step between two tiles, root mean square of a line's ends and middle. */
@@ -72,37 +74,57 @@ static void fill_steps(const sw_fitting *f, double wider, sw_tops *tops)
         }
 }
 
-/* Of a top's height against the mean of all. */
-static double height_u(const sw_fitting *f, int tile, const double *mean_ratio, double mean_inverse)
+/* The mean of all tops that something was told of: how many, its row of the common numbers, its own variance beside theirs. */
+typedef struct mean_top {
+    double count, *ratio, own;
+} mean_top;
+
+static void make_mean(sw_fitting *f, mean_top *m)
+{
+    *m = (mean_top){.ratio = f->row_sum};
+    for (int t = 0; t < f->tiles; t++)
+        m->count += sw_fitting_tells(f, t);
+    for (int j = 0; j < f->common; j++)
+        m->ratio[j] = 0;
+    for (int t = 0; t < f->tiles; t++) {
+        if (!sw_fitting_tells(f, t))
+            continue;
+        m->own += f->blocks[t].inverse[0] / (m->count * m->count);
+        for (int j = 0; j < f->common; j++)
+            m->ratio[j] += f->blocks[t].ratio[j] / m->count;
+    }
+}
+
+/* Of a top's height against that mean. */
+static double height_u(const sw_fitting *f, int tile, const mean_top *m)
 {
     int c = f->common;
     const sw_tops_block *b = &f->blocks[tile];
-    double sum = b->inverse[0] * (1 - 2.0 / f->tiles) + mean_inverse;
+    double sum = b->inverse[0] * (sw_fitting_tells(f, tile) ? 1 - 2 / m->count : 1) + m->own;
     for (int i = 0; i < c; i++)
         for (int j = 0; j < c; j++)
-            sum += (b->ratio[i] - mean_ratio[i]) * f->all[i * c + j] * (b->ratio[j] - mean_ratio[j]);
+            sum += (b->ratio[i] - m->ratio[i]) * f->all[i * c + j] * (b->ratio[j] - m->ratio[j]);
     return sqrt(fmax(0, sum));
 }
 
 void sw_fitting_fill(sw_fitting *f, double wider, sw_tops *tops)
 {
-    double level = median_height(f), *mean_ratio = f->row_sum, mean_inverse = 0;
+    double level = median_height(f);
+    mean_top mean;
     memset(tops, 0, sizeof *tops);
     tops->source = SW_TOPS_MEASURED;
     tops->columns = f->s->columns;
     tops->rows = f->s->rows;
-    for (int j = 0; j < f->common; j++) {
-        mean_ratio[j] = 0;
-        for (int t = 0; t < f->tiles; t++)
-            mean_ratio[j] += f->blocks[t].ratio[j] / f->tiles;
-    }
-    for (int t = 0; t < f->tiles; t++)
-        mean_inverse += f->blocks[t].inverse[0] / f->tiles / f->tiles;
+    tops->spread_mm = f->prior.height_mm;
+    tops->slope_spread = f->prior.slope;
+    make_mean(f, &mean);
     for (int t = 0; t < f->tiles; t++) {
         int c = t % tops->columns, r = t / tops->columns;
         const sw_tops_block *b = &f->blocks[t];
-        tops->top[c][r] = (sw_top){b->value[0] - level, b->value[1], b->value[2], b->middle};
-        tops->height_u_mm[c][r] = wider * height_u(f, t, mean_ratio, mean_inverse);
+        double z = sw_fitting_tells(f, t) ? b->value[0] - level : 0;
+        tops->top[c][r] = (sw_top){z, b->value[1], b->value[2], b->middle};
+        tops->told[c][r] = sw_fitting_tells(f, t);
+        tops->height_u_mm[c][r] = wider * height_u(f, t, &mean);
         tops->slope_u[c][r] = wider * sqrt((sw_fitting_variance(f, t, 1) + sw_fitting_variance(f, t, 2)) / 2);
     }
     fill_steps(f, wider, tops);

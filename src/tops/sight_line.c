@@ -22,7 +22,12 @@ static sw_lens lens_of(const sw_fitting *f, int view, const double z[SW_LENS_NUM
 
 static const double LENS_STEP = 0.05; /* standard deviations, for derivatives by differences */
 
-void sw_lens_set_make(const sw_fitting *f, int view, sw_lens_set *set)
+/* A view's lens as it is, and a little along each of its independent directions. */
+typedef struct lens_set {
+    sw_lens now, moved[SW_LENS_NUMBERS];
+} lens_set;
+
+static void make_lenses(const sw_fitting *f, int view, lens_set *set)
 {
     double z[SW_LENS_NUMBERS];
     set->now = lens_of(f, view, f->lens_z);
@@ -33,12 +38,39 @@ void sw_lens_set_make(const sw_fitting *f, int view, sw_lens_set *set)
     }
 }
 
-sw_sight_line sw_look(const sw_fitting *f, const sw_lens_set *set, int view, sw_point px)
+static sw_sight_line look(const sw_fitting *f, const lens_set *set, int view, sw_point px)
 {
     sw_sight_line l = {.view = view, .normal = sw_lens_undistort(&set->now, px)};
     for (int j = 0; j < f->lens_numbers; j++) {
         sw_point m = sw_lens_undistort(&set->moved[j], px);
         l.by[j] = (sw_point){(m.x - l.normal.x) / LENS_STEP, (m.y - l.normal.y) / LENS_STEP};
+    }
+    return l;
+}
+
+void sw_sight_lines_make(sw_fitting *f)
+{
+    const sw_sights *s = f->s;
+    lens_set set;
+    memcpy(f->line_z, f->lens_z, sizeof f->line_z);
+    for (int v = 0; v < s->views; v++) {
+        make_lenses(f, v, &set);
+        for (size_t i = 0; i < s->rim_count; i++)
+            if (s->rims[i].view == v)
+                f->lines[i] = look(f, &set, v, s->rims[i].px);
+        for (size_t i = 0; i < s->card_count; i++)
+            for (int k = 0; s->cards[i].view == v && k < 4 * s->cards[i].rims; k++)
+                f->lines[s->rim_count + SW_CARD_CORNERS * i + (size_t)k] =
+                    look(f, &set, v, s->cards[i].corners_px[k / 4][k % 4]);
+    }
+}
+
+sw_sight_line sw_sight_line_now(const sw_fitting *f, size_t line)
+{
+    sw_sight_line l = f->lines[line];
+    for (int j = 0; j < f->lens_numbers; j++) {
+        l.normal.x += l.by[j].x * (f->lens_z[j] - f->line_z[j]);
+        l.normal.y += l.by[j].y * (f->lens_z[j] - f->line_z[j]);
     }
     return l;
 }

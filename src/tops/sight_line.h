@@ -10,11 +10,6 @@ typedef struct sw_sight_line {
     sw_point normal, by[SW_LENS_NUMBERS];
 } sw_sight_line;
 
-/* A view's lens as it is, and a little along each of its independent directions. */
-typedef struct sw_lens_set {
-    sw_lens now, moved[SW_LENS_NUMBERS];
-} sw_lens_set;
-
 /* A linearised observation: one number, what it depends on. own: of the tile's block, SW_TOP_NUMBERS and from card_at on
  * SW_CARD_NUMBERS more. */
 typedef struct sw_observation {
@@ -28,8 +23,14 @@ typedef struct sw_met {
     sw_point at, own[SW_TOP_NUMBERS], camera[SW_CAMERA_NUMBERS], lens[SW_LENS_NUMBERS];
 } sw_met;
 
-void sw_lens_set_make(const sw_fitting *fitting, int view, sw_lens_set *set);
-sw_sight_line sw_look(const sw_fitting *fitting, const sw_lens_set *set, int view, sw_point px);
+/* Corners of a card, outer and inner ones. */
+enum { SW_CARD_CORNERS = 8 };
+
+/* Makes fitting->lines for the lens as it is; takes and gives no room. */
+void sw_sight_lines_make(sw_fitting *fitting);
+
+/* One of them as the lens is by now. */
+sw_sight_line sw_sight_line_now(const sw_fitting *fitting, size_t line);
 
 /* over_mm: how far above the tile's top what is seen lies. */
 void sw_meet_all(const sw_fitting *fitting, const sw_sight_line *line, int tile, double over_mm, sw_met *met);

@@ -6,6 +6,7 @@
 #include "maths/lsq.h"
 #include "scale/lens.h"
 #include "tops/camera.h"
+#include "tops/sight_line.h"
 
 static bool same_lens(const sw_sights *s)
 {
@@ -116,7 +117,8 @@ sw_status sw_fitting_start(const sw_sights *s, const sw_tops_prior *prior, sw_fi
     f->cameras = calloc((size_t)s->views, sizeof *f->cameras);
     f->blocks = calloc((size_t)f->tiles, sizeof *f->blocks);
     f->card_at = calloc((size_t)s->card_numbers + 1, sizeof *f->card_at);
-    if (!f->cameras || !f->blocks || !f->card_at)
+    f->lines = calloc(s->rim_count + SW_CARD_CORNERS * s->card_count + 1, sizeof *f->lines);
+    if (!f->cameras || !f->blocks || !f->card_at || !f->lines)
         return SW_NO_MEMORY;
     lay_out(f);
     if (take_room(f))
@@ -134,5 +136,6 @@ void sw_fitting_end(sw_fitting *f)
     free(f->cameras);
     free(f->blocks);
     free(f->card_at);
+    free(f->lines);
     free(f->room);
 }
