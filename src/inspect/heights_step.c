@@ -60,7 +60,7 @@ static void suppose_level(double step_u_mm, sw_grid *grid)
 /* Tops that the cards say are of one level are taken to lie in it; how well they are known stays. */
 static void lay_level(sw_tops *tops)
 {
-    if (tops->spread_mm > LEVEL_MM)
+    if (tops->uneven && tops->spread_mm > LEVEL_MM)
         return;
     for (int c = 0; c < tops->columns; c++)
         for (int r = 0; r < tops->rows; r++)

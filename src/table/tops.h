@@ -20,8 +20,12 @@ typedef struct sw_tops {
     sw_tops_source source;
     int columns, rows;
     sw_top top[SW_TOPS_MOST][SW_TOPS_MOST];
-    bool told[SW_TOPS_MOST][SW_TOPS_MOST]; /* something tells of this one; else it is taken to stand at the plane, within height_u_mm */
-    double spread_mm, slope_spread;        /* standard deviations of heights and slopes, as the tops that tell show them; 0: not known */
+    bool told
+        [SW_TOPS_MOST]
+        [SW_TOPS_MOST]; /* something tells of this one; else it is taken to stand at the plane, within height_u_mm */
+    bool uneven;        /* measured: one level does not fit them, or several photos told */
+    double spread_mm,
+        slope_spread; /* standard deviations of heights and slopes, as the tops that tell show them; 0: not known */
     double height_u_mm[SW_TOPS_MOST][SW_TOPS_MOST]; /* standard uncertainty of a top's height against the others */
     double slope_u[SW_TOPS_MOST][SW_TOPS_MOST];     /* of its slope, any direction */
     double step_u_upright_mm[SW_TOPS_MOST + 1][SW_TOPS_MOST], step_u_level_mm[SW_TOPS_MOST][SW_TOPS_MOST + 1]; /* of the

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/chi.h"
 #include "tops/equations.h"
 #include "tops/observe.h"
 #include "tops/result.h"
@@ -17,10 +18,12 @@ enum {
     ROUNDS_EACH = 4,
     LEARNING_ROUNDS = 4,
     LEARNING_ROUNDS_CARDS = 60,
-    ROUNDS_CARDS = 8
+    ROUNDS_CARDS = 20
 };
 /* The learnt spread has settled where it moves by less than this share; what two or three tops tell of it may be so many times larger. */
 static const double LEARNT = 0.01, FEWEST = 3;
+/* Tops are called uneven where one level is so unlikely: one level table in a thousand. */
+static const double SURE = 0.999;
 /* Spreads that are learnt stay between these: what a flat workbench and a straight foam slab have at least, and what is still a table. */
 static const double SLOPE_LEAST = 1.5e-4, SLOPE_MOST = 0.01, HEIGHT_LEAST_MM = 0.02, HEIGHT_MOST_MM = 30;
 
@@ -65,27 +68,51 @@ static sw_status rounds(sw_fitting *f, int most)
     return SW_OK;
 }
 
-/* Photos whose rims are compared begin far from where they will agree; the spreads hardly matter to them. Cards alone begin near, and
- * what spread they show is all there is to go by. */
-static sw_status work(sw_fitting *f)
+/* What cards alone show of a spread. */
+static sw_status learn_from_cards(sw_fitting *f)
 {
-    bool rims = f->s->rim_count > 0;
     sw_status status = SW_OK;
-    for (int k = rims ? 0 : OUTLIER_STEPS - 1; !status && k < OUTLIER_STEPS; k++) {
-        f->outlier_mm = RIM_OUTLIER_MM[k];
-        sw_sight_lines_make(f);
-        status = rounds(f, rims ? ROUNDS_EACH : ROUNDS_CARDS);
-    }
-    sw_sight_lines_make(f);
-    for (int k = 0; !status && k < (rims ? LEARNING_ROUNDS : LEARNING_ROUNDS_CARDS); k++) {
+    for (int k = 0; !status && k < LEARNING_ROUNDS_CARDS; k++) {
         double before = f->prior.height_mm;
         learn(f);
-        status = rounds(f, rims ? ROUNDS_EACH : 1);
-        if (!rims && fabs(f->prior.height_mm - before) < LEARNT * before)
+        status = rounds(f, 1);
+        if (fabs(f->prior.height_mm - before) < LEARNT * before)
             break;
     }
-    if (!status && !rims) {
-        f->prior.height_mm *= few(f);
+    f->prior.height_mm *= few(f);
+    return status ? status : rounds(f, ROUNDS_CARDS);
+}
+
+/* Cards of one photo begin near where they will be, and what spread they show is all there is to go by. */
+static sw_status work_on_cards(sw_fitting *f)
+{
+    double chi, freedom;
+    sw_sight_lines_make(f);
+    sw_status status = rounds(f, ROUNDS_CARDS);
+    sw_sight_lines_make(f);
+    if (!status)
+        status = rounds(f, ROUNDS_CARDS);
+    if (!status)
+        status = sw_fitting_unevenness(f, &chi, &freedom);
+    if (status)
+        return status;
+    status = learn_from_cards(f);
+    f->uneven = chi / fmax(1, f->cost / fmax(1, f->count - f->common)) > sw_chi_square_quantile(SURE, freedom);
+    return status;
+}
+
+/* Photos whose rims are compared begin far from where they will agree; the heights' spread hardly matters to them. */
+static sw_status work_on_rims(sw_fitting *f)
+{
+    sw_status status = SW_OK;
+    for (int k = 0; !status && k < OUTLIER_STEPS; k++) {
+        f->outlier_mm = RIM_OUTLIER_MM[k];
+        sw_sight_lines_make(f);
+        status = rounds(f, ROUNDS_EACH);
+    }
+    sw_sight_lines_make(f);
+    for (int k = 0; !status && k < LEARNING_ROUNDS; k++) {
+        learn(f);
         status = rounds(f, ROUNDS_EACH);
     }
     return status;
@@ -96,7 +123,7 @@ sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_to
     sw_fitting f;
     sw_status status = sw_fitting_start(sights, prior, &f);
     if (!status)
-        status = work(&f);
+        status = sights->rim_count > 0 ? work_on_rims(&f) : work_on_cards(&f);
     if (!status) {
         double misfit = f.cost / fmax(1, f.count - f.common);
         sw_fitting_fill(&f, sqrt(fmax(1, misfit)), tops);

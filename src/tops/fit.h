@@ -37,6 +37,7 @@ typedef struct sw_fitting {
     int *card_at;                                  /* of each card: where its numbers begin in its tile's block */
     double *all;                                   /* common x common, then the side of it */
     double *side, *row_sum;                        /* common + the largest block */
+    bool uneven;                                   /* of cards alone: one level does not fit them */
     double cost, count, outlier_mm, agreed, knots; /* of the rims' weights, sum over the knots that two photos saw */
     void *room;
 } sw_fitting;

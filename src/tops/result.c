@@ -1,8 +1,10 @@
 #include "tops/result.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
+#include "maths/lsq.h"
 #include "maths/stats.h"
 
 /* Covariance of two linear figures, each of one tile's own numbers: a of tile s, b of tile t. Through the common numbers, and, of the
@@ -36,6 +38,41 @@ double sw_fitting_variance(const sw_fitting *f, int tile, int number)
     double a[SW_TOP_NUMBERS] = {0};
     a[number] = 1;
     return covariance(f, tile, a, tile, a);
+}
+
+sw_status sw_fitting_unevenness(const sw_fitting *f, double *chi, double *freedom)
+{
+    size_t n = 0;
+    for (int t = 0; t < f->tiles; t++)
+        n += sw_fitting_tells(f, t) ? SW_TOP_NUMBERS : 0;
+    double *v = malloc((n * n + 2 * n) * sizeof *v), *x = v ? v + n * n : NULL, *solved = x ? x + n : NULL;
+    int *tile = malloc(n * sizeof *tile);
+    size_t at = 0;
+    if (!v || !tile) {
+        free(v);
+        free(tile);
+        return SW_NO_MEMORY;
+    }
+    for (int t = 0; t < f->tiles; t++)
+        for (int k = 0; k < SW_TOP_NUMBERS && sw_fitting_tells(f, t); k++) {
+            tile[at] = t;
+            solved[at] = x[at] = f->blocks[t].value[k];
+            at++;
+        }
+    for (size_t i = 0; i < n; i++)
+        for (size_t j = 0; j < n; j++) {
+            double a[SW_TOP_NUMBERS] = {0}, b[SW_TOP_NUMBERS] = {0};
+            a[i % SW_TOP_NUMBERS] = b[j % SW_TOP_NUMBERS] = 1;
+            v[i * n + j] = covariance(f, tile[i], a, tile[j], b);
+        }
+    sw_status status = sw_cholesky_solve(v, solved, n) ? SW_NOT_FOUND : SW_OK;
+    *chi = 0;
+    for (size_t i = 0; i < n; i++)
+        *chi += x[i] * solved[i];
+    *freedom = fmax(1, (double)n - SW_TOP_NUMBERS); /* height and slant of the whole are the frame's */
+    free(v);
+    free(tile);
+    return status;
 }
 
 static double median_height(const sw_fitting *f)
@@ -115,6 +152,7 @@ void sw_fitting_fill(sw_fitting *f, double wider, sw_tops *tops)
     tops->source = SW_TOPS_MEASURED;
     tops->columns = f->s->columns;
     tops->rows = f->s->rows;
+    tops->uneven = f->uneven || f->s->rim_count > 0;
     tops->spread_mm = f->prior.height_mm;
     tops->slope_spread = f->prior.slope;
     make_mean(f, &mean);
