@@ -81,8 +81,8 @@ sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, cons
     sw_status status = sw_tops_of_cards(scale, grid->columns, grid->rows, tile_mm, &grid->tops);
     if (status == SW_NO_MEMORY)
         return status;
-    if (status)
-        suppose_level(UNNOTICED_U_MM, grid);
+    if (status) /* the usual height is what foam was sold as; named ones were measured */
+        suppose_level(heights->known[0][0] ? M_SQRT2 * SW_HEIGHT_GIVEN_U_MM : UNNOTICED_U_MM, grid);
     else
         lay_level(&grid->tops);
     return SW_OK;

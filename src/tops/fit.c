@@ -9,7 +9,7 @@
 #include "tops/result.h"
 #include "tops/tops.h"
 
-const sw_tops_prior SW_TOPS_PRIOR = {.height_mm = 20, .slope = 0.0015};
+const sw_tops_prior SW_TOPS_PRIOR = {.height_mm = 20, .slope = 0.0004};
 
 /* Rims farther off than this, mm, are other lines (Cauchy); found in ever narrower rounds, as at first nothing is where it belongs. */
 static const double RIM_OUTLIER_MM[] = {8, 3, 1, 0.4, 0.2};
@@ -42,7 +42,9 @@ static void learn(sw_fitting *f)
     for (int t = 0; t < f->tiles; t++)
         if (sw_fitting_tells(f, t))
             heights += pow(f->blocks[t].value[0] - mean / told, 2) + sw_fitting_variance(f, t, 0);
-    f->prior.slope = fmin(SLOPE_MOST, fmax(SLOPE_LEAST, sqrt(slopes / told)));
+    /* One photo's slants and its focal length are much the same to cards: without a profile the prior stays. */
+    if (f->s->rim_count > 0 || f->s->scales[0].lens.source == SW_LENS_PROFILE)
+        f->prior.slope = fmin(SLOPE_MOST, fmax(SLOPE_LEAST, sqrt(slopes / told)));
     if (f->s->rim_count == 0)
         f->prior.height_mm = fmin(HEIGHT_MOST_MM, fmax(HEIGHT_LEAST_MM, sqrt(heights / told)));
 }

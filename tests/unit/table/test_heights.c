@@ -254,7 +254,8 @@ static void either_level_may_be_the_usual_one(void **state)
     sw_photo_free(&photo);
 }
 
-static void without_heights_the_gaps_are_wrong_and_the_report_says_so(void **state)
+/* A card on every tile: how high the tops stand comes out by itself, and with it the gaps. */
+static void cards_tell_the_heights(void **state)
 {
     (void)state;
     sw_photo photo;
@@ -264,19 +265,15 @@ static void without_heights_the_gaps_are_wrong_and_the_report_says_so(void **sta
     inspect(&photo, &(sw_options){.reference = CARD, .lens = &lens, .height_mm = LOW}, &ins);
     for (int i = 0; i < 4; i++) {
         const sw_seam *s = seam_called(&ins, SEAMS[i].name);
-        if (SEAMS[i].widened > 0)
-            expect_near(s->name, s->mean_mm, 3 + STEP * SEAMS[i].widened, 0.12);
-        else /* the dark foot of the step passes for gap */
-            assert_true(s->mean_mm > 3 + STEP * SEAMS[i].widened - 0.12 && s->mean_mm < 2.5);
-        assert_true(isnan(s->step_mm) && isnan(s->step_u95_mm) && isnan(s->step_largest_mm));
-        assert_true(isnan(ins.tiles[i].height_mm) &&
-                    isnan(ins.tiles[i].height_u95_mm)); /* what it was sold as is no height */
+        const sw_tile *tile = &ins.tiles[i];
+        /* looser than with heights given by as much as 0.3 mm of step makes, seen at 0.16 */
+        expect_near(s->name, s->mean_mm, 3, FREE_WALL_MM + 0.3 * 0.16);
+        assert_true(fabs(s->mean_mm - 3) < s->mean_u95_mm + 0.01);
+        expect_near("height", tile->height_mm, i == 0 || i == 3 ? STEP / 2 : -STEP / 2, 0.3);
+        assert_true(tile->height_u95_mm < 1);
+        assert_true(fabs(fabs(s->step_mm) - STEP) < s->step_u95_mm);
     }
-    assert_int_equal(warned(&ins, "A1-B1"), 1);
-    assert_int_equal(warned(&ins, "lay a ruler over both tiles"), 1);
-    const char *said = strstr(ins.notes.list[ins.notes.count - 1].text, "hide up to ");
-    assert_non_null(said);
-    expect_near("a step of 1 mm", strtod(said + 11, NULL), 80.0 / 520, 0.011); /* and it is the last warning */
+    assert_int_equal(warned(&ins, "ruler"), 0);
     sw_inspection_free(&ins);
     sw_photo_free(&photo);
 }
@@ -463,7 +460,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(heights_given_the_gaps_are_right),
         cmocka_unit_test(either_level_may_be_the_usual_one),
-        cmocka_unit_test(without_heights_the_gaps_are_wrong_and_the_report_says_so),
+        cmocka_unit_test(cards_tell_the_heights),
         cmocka_unit_test(a_gap_behind_the_higher_tile_is_not_seen),
         cmocka_unit_test(shade_behind_the_higher_tile_is_no_gap),
         cmocka_unit_test(squares_on_two_levels_tell_the_focal_length),
