@@ -30,6 +30,7 @@ typedef enum sw_note_kind {
     SW_NOTE_TILE_UNSEEN,
     SW_NOTE_HEIGHT_ASSUMED,
     SW_NOTE_HEIGHTS_UNKNOWN, /* a tile that stands higher would change gaps unnoticed */
+    SW_NOTE_TOPS_NOT_LEVEL,  /* cards say that tops stand unequally high */
     /* several photos in one */
     SW_NOTE_PHOTO_DIFFERS, /* shows seams otherwise than the first */
     SW_NOTE_PHOTOS_DISAGREE,

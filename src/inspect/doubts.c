@@ -2,6 +2,7 @@
 
 #include "inspect/heights_step.h"
 #include "inspect/lens_doubts.h"
+#include "inspect/unlevel.h"
 #include "inspect/unseen.h"
 
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
@@ -57,7 +58,7 @@ static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
 }
 
 sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const sw_heights *heights,
-                         sw_inspection *ins)
+                         const sw_tops *tops, sw_inspection *ins)
 {
     sw_notes *notes = &ins->notes;
     sw_status status = sw_heights_assumed(heights, notes);
@@ -78,6 +79,6 @@ sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const
             notes, SW_NOTE_OVEREXPOSED,
             "Parts of the tiles are overexposed (white without detail), and edges there move; take the photo darker.");
     if (!status)
-        status = sw_heights_faked(options, ins);
+        status = sw_note_unlevel(tops, ins);
     return !status && options->lens ? sw_lens_doubts(options->lens, photo, notes) : status;
 }

@@ -7,6 +7,6 @@
 
 /* Adds to the inspection's notes. SW_NO_MEMORY. */
 sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const sw_heights *heights,
-                         sw_inspection *inspection);
+                         const sw_tops *tops, sw_inspection *inspection);
 
 #endif

@@ -26,8 +26,6 @@
 #include "scale/frame.h"
 #include "tops/tops.h"
 
-/* The step that is spoken of when nobody gave heights, mm: what one does not see at a glance. */
-static const double UNNOTICED_MM = 1;
 /* Standard uncertainty of a step of which nothing is known, mm: makers' tiles "of one thickness" differ by 1 to 3 mm; 1.5 mm is twice
  * this. */
 static const double UNNOTICED_U_MM = 0.75;
@@ -178,44 +176,6 @@ static double seam_tangent(const double camera[3], const sw_seam *seam)
             best = t;
     }
     return best;
-}
-
-/* What a step too small to notice would add to the seam's gap or take off it, where that matters; else 0. */
-static double faked_mm(const sw_inspection *ins, const double camera[3], const sw_seam *seam)
-{
-    double fake = UNNOTICED_MM * fabs(seam_tangent(camera, seam));
-    return fake > ins->tolerance_mm || fake > seam->max_u95_mm ? fake : 0;
-}
-
-sw_status sw_heights_faked(const sw_options *options, sw_inspection *ins)
-{
-    enum { NAMES_ROOM = 90 };
-    char names[NAMES_ROOM] = "", more[32] = "";
-    double camera[3], most = 0;
-    size_t count = 0, named = 0;
-    if (options->height_count > 0 || sw_camera_place(&ins->scale, camera))
-        return SW_OK;
-    for (size_t i = 0; i < ins->seam_count; i++) {
-        const char *name = ins->seams[i].name;
-        double fake = faked_mm(ins, camera, &ins->seams[i]);
-        most = fmax(most, fake);
-        count += fake > 0;
-        if (fake > 0 && strlen(names) + strlen(name) + 3 <= NAMES_ROOM)
-            snprintf(names + strlen(names), NAMES_ROOM - strlen(names), "%s%s", named++ ? ", " : "", name);
-    }
-    if (count == 0)
-        return SW_OK;
-    if (count > named)
-        snprintf(more, sizeof more, " and %zu more", count - named);
-    sw_status status = sw_note_add(&ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
-                                   "A tile that stands %g mm higher than its neighbour would fake or hide up to %.2f "
-                                   "mm of gap, more than the figures' own uncertainty, at %s%s: lay a ruler over both "
-                                   "tiles, and if it rocks or light shows under it, give the heights with --height.",
-                                   UNNOTICED_MM, most, names, more);
-    for (size_t i = 0; !status && i < ins->seam_count; i++)
-        if (faked_mm(ins, camera, &ins->seams[i]) > 0)
-            sw_note_at(&ins->notes, ins->seams[i].name);
-    return status;
 }
 
 double sw_heights_hide_mm(const sw_inspection *ins, const sw_seam *seam)

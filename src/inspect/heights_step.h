@@ -20,10 +20,6 @@ void sw_tops_to_tiles(const sw_grid *grid, sw_inspection *inspection);
 
 /* Adds a note when there are tiles whose height was not given although others' were. */
 sw_status sw_heights_assumed(const sw_heights *heights, sw_notes *notes);
-/* Adds a note on the seams, no tile's height being given, where a step of 1 mm would fake or hide more than the tolerance
- * or than the figure's own uncertainty. */
-sw_status sw_heights_faked(const sw_options *options, sw_inspection *inspection);
-
 /* Up to how wide a gap this seam's higher tile hides from the camera; 0: none. */
 double sw_heights_hide_mm(const sw_inspection *inspection, const sw_seam *seam);
 

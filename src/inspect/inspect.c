@@ -140,7 +140,7 @@ static sw_status run(stages *s)
         return status;
     if ((status = sw_rank(ins, err)) || (status = sw_lippage_advise(ins, err)))
         return status;
-    return sw_noted(sw_note_doubts(s->photo, s->options, &s->heights, ins), err);
+    return sw_noted(sw_note_doubts(s->photo, s->options, &s->heights, &s->grid->tops, ins), err);
 }
 
 sw_status sw_inspect(const sw_photo *photo, const sw_options *given,

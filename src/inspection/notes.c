@@ -19,6 +19,7 @@ static const char *const NAMES[SW_NOTE_KINDS] = {
     [SW_NOTE_TILE_UNSEEN] = "tile unseen",
     [SW_NOTE_HEIGHT_ASSUMED] = "height assumed",
     [SW_NOTE_HEIGHTS_UNKNOWN] = "heights unknown",
+    [SW_NOTE_TOPS_NOT_LEVEL] = "tops not level",
     [SW_NOTE_PHOTO_DIFFERS] = "photo differs",
     [SW_NOTE_PHOTOS_DISAGREE] = "photos disagree",
     [SW_NOTE_CHIP] = "chip",

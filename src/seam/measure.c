@@ -35,6 +35,10 @@ static const double LEVEL_SD_MM = 1e-4;
 /* How wide a gap beside a step is taken to be before it was looked into, mm. */
 static const double STEPPED_OPEN_MM = 1.5;
 
+/* A step that nobody knows of is looked for where it may be larger than this, mm, and believed where it fits by so much better
+ * (logarithm of odds). */
+static const double STEP_LOOKED_FOR_MM = 0.3, STEP_ODDS = 30;
+
 /* A seam on its way from pixels to rims. */
 typedef struct seam_job {
     sw_trace *trace;
@@ -375,6 +379,29 @@ static sw_status weigh_rounding(job *j, const sw_table_light *floor)
     return SW_OK;
 }
 
+/* Where nothing is known of a step but that there may be one: whether face or shade beside the slot say so, from some of the
+ * stations. */
+static sw_status look_for_step(const job *j, seam_job *s, const sw_table_light *others)
+{
+    sw_trace *t = s->trace;
+    double cost[2];
+    if (t->narrow || t->step_mm != 0 || !(t->step_u_mm > STEP_LOOKED_FOR_MM))
+        return SW_OK;
+    for (int stepped = 0; stepped < 2; stepped++) {
+        sw_slot_prior prior;
+        t->step_shows = stepped;
+        sw_light_prior(others, t, s->facing, &prior);
+        sw_slot_result result = {.light = s->heard && !stepped ? s->result.light : prior.mean};
+        double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
+        sw_status status = sw_seam_fit(&j->cavity, s->reading, t, &prior, wider, false, &result);
+        cost[stepped] = status ? INFINITY : result.cost;
+        if (status == SW_NO_MEMORY)
+            return status;
+    }
+    t->step_shows = cost[0] - cost[1] > STEP_ODDS;
+    return SW_OK;
+}
+
 /* The fit that counts, with what the other seams told as prior. */
 static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
 {
@@ -383,6 +410,8 @@ static sw_status settle_seam(job *j, seam_job *s, sw_error *err)
     sw_slot_result result;
     if (s->heard)
         sw_light_hear(&others, s->facing, &s->prior, &s->result, -1);
+    if (look_for_step(j, s, &others) == SW_NO_MEMORY)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     sw_light_prior(&others, s->trace, s->facing, &prior);
     if (round_table(j) && !prior.stepped)
         believe_radii(&prior, &j->others[s->edge[SW_NEAR]], &j->others[s->edge[SW_FAR]]);
