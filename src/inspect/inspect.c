@@ -128,7 +128,7 @@ static sw_status run(stages *s)
         return status;
     if ((status = sw_tracks_make(&s->traces, &ins->scale, s->grid, &s->tracks, err)))
         return status;
-    if (s->view && sw_view_make(&s->tracks, &ins->scale, ins->table.tile_mm, s->view))
+    if (s->view && sw_view_make(&s->tracks, &s->traces, &ins->scale, ins->table.tile_mm, s->view))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))

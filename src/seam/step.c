@@ -27,10 +27,13 @@ static void judge(const double rise_mm[2], sw_trace *t)
             continue;
         seen++;
         p->seen = p->missing_px >= MISSING_LEAST_PX;
-        doubtful += !p->seen || p->rms > MISFIT * t->noise;
+        p->hidden = p->rms <= MISFIT * t->noise;
+        doubtful += !p->seen || !p->hidden;
     }
-    for (int i = 0; i < t->count; i++)
+    for (int i = 0; i < t->count; i++) {
         t->places[i].seen &= doubtful <= MANY * seen;
+        t->places[i].hidden &= !t->places[i].seen;
+    }
 }
 
 void sw_steps_judge(const sw_grid *grid, sw_traces *traces)

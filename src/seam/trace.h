@@ -29,7 +29,8 @@ typedef struct sw_trace_place {
     double dark;                           /* darkest sample near the path, share of the lesser top */
     double missing_px;                     /* beside a step: light that the slot lacks, px of the lower top's */
     double rms;
-    bool seen; /* else under a card, outside the photo, or unreadable */
+    bool hidden; /* the gap lies behind the near rim: not seen, but that rim is where it was read */
+    bool seen;   /* else under a card, outside the photo, or unreadable */
 
 } sw_trace_place;
 
@@ -43,10 +44,10 @@ typedef struct sw_trace {
     double tangent;   /* of the view angle across the seam: + when the high rim is the far one */
     double step_mm;   /* how far the far top is known to stand above the near one */
     double
-        step_u_mm;  /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
+        step_u_mm; /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
     bool step_shows; /* nothing is known of it, but the light beside the slot is that of a step */
     double open_mm;  /* width as roughly read */
-    bool narrow;    /* too narrow to look into */
+    bool narrow;     /* too narrow to look into */
     double round_mm[2],
         round_u_mm[2];   /* radius of the low and the high rim, and its standard uncertainty; NaN: not known */
     double noise;        /* of one sample, linear light */

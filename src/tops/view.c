@@ -13,33 +13,55 @@ static const double END_MM = 12;
 enum { PLACES_LEAST = 8 };
 /* How well one photo tells a whole rim, mm: one that ends in the dark of a gap, and one below which the camera sees the
  * wall (variety study: rims of one photo). A photo's rim errs all along alike. */
-static const double RIM_NEAR_U_MM = 0.04, RIM_FAR_U_MM = 0.1;
+static const double RIM_NEAR_U_MM = 0.03, RIM_FAR_U_MM = 0.07;
 
-/* A straight piece of a rim, from one place of the mm frame to another: its middle and its slope. */
-static bool piece_middle(const sw_track *t, int rim, bool level, double from, double to, sw_point *middle,
-                         double *slope)
+/* Places of a straight piece of a rim, along and across its edge. */
+typedef struct piece {
+    bool level;
+    double from, to; /* along */
+    double n, a, c, aa, ac;
+} piece;
+
+static void add_place(piece *p, sw_point mm)
 {
-    double n = 0, a = 0, c = 0, aa = 0, ac = 0;
-    for (int i = 0; i < t->count; i++) {
-        const sw_track_point *p = &t->points[i];
-        if (!p->seen || p->chip[rim] || !isfinite(p->across[rim]))
-            continue;
-        sw_point mm = sw_track_mm(t, i, rim);
-        double along = level ? mm.x : mm.y, across = level ? mm.y : mm.x;
-        if (!(along > from && along < to))
-            continue;
-        n++;
-        a += along;
-        c += across;
-        aa += along * along;
-        ac += along * across;
-    }
-    double spread = aa - a * a / n;
-    if (n < PLACES_LEAST || !(spread > 0))
+    double along = p->level ? mm.x : mm.y, across = p->level ? mm.y : mm.x;
+    if (!(along > p->from && along < p->to) || !isfinite(across))
+        return;
+    p->n++;
+    p->a += along;
+    p->c += across;
+    p->aa += along * along;
+    p->ac += along * across;
+}
+
+/* Its middle and its slope; false where too little of it was seen. */
+static bool piece_middle(const piece *p, sw_point *middle, double *slope)
+{
+    double spread = p->aa - p->a * p->a / p->n;
+    if (p->n < PLACES_LEAST || !(spread > 0))
         return false;
-    *middle = level ? (sw_point){a / n, c / n} : (sw_point){c / n, a / n};
-    *slope = (ac - a * c / n) / spread;
+    *middle = p->level ? (sw_point){p->a / p->n, p->c / p->n} : (sw_point){p->c / p->n, p->a / p->n};
+    *slope = (p->ac - p->a * p->c / p->n) / spread;
     return true;
+}
+
+static void add_seen(const sw_track *t, int rim, piece *p)
+{
+    for (int i = 0; i < t->count; i++)
+        if (t->points[i].seen && !t->points[i].chip[rim])
+            add_place(p, sw_track_mm(t, i, rim));
+}
+
+/* The near rim where a step hides the gap behind it. */
+static void add_hidden(const sw_trace *t, const sw_scale *top, int rim, piece *p)
+{
+    bool high = (rim == SW_SECOND) != t->reversed;
+    for (int i = 0; i < t->count && high != (t->tangent >= 0); i++) {
+        const sw_trace_place *at = &t->places[i];
+        double px = high ? at->rim_high_px : at->rim_low_px;
+        if (at->hidden)
+            add_place(p, sw_scale_to_mm(top, t->along_row ? (sw_point){px, at->line} : (sw_point){at->line, px}));
+    }
 }
 
 /* Where the sight line through a place of a top meets the mm frame's plane. */
@@ -58,38 +80,51 @@ static double outwards(const double camera[3], int side, sw_point mm)
                               : camera[0] - mm.x;
 }
 
-static void add_edge(const sw_track *t, int rim, const double camera[3], int column, int row, int side, sw_view *v)
+static void add_edge(const sw_track *t, const sw_trace *trace, int rim, const double camera[3], int tile, int side,
+                     sw_view *v)
 {
     bool level = side == SW_NORTH || side == SW_SOUTH;
-    double begin = END_MM + (level ? column : -(row + 1)) * v->tile_mm,
-           piece = (v->tile_mm - 2 * END_MM) / SW_RIM_KNOTS;
+    int column = tile % v->columns, row = tile / v->columns;
+    double begin = END_MM + (level ? column : -(row + 1)) * v->tile_mm, each = (v->tile_mm - 2 * END_MM) / SW_RIM_KNOTS;
+    sw_scale top;
+    if (sw_scale_lift(&v->scale, &t->tops[rim], &top))
+        return;
     for (int knot = 0; knot < SW_RIM_KNOTS; knot++) {
+        piece p = {.level = level, .from = begin + knot * each, .to = begin + (knot + 1) * each};
+        sw_rim_sight s = {.tile = tile, .side = side, .knot = knot};
         sw_point mm;
-        sw_rim_sight s = {.tile = row * v->columns + column, .side = side, .knot = knot};
-        if (!piece_middle(t, rim, level, begin + knot * piece, begin + (knot + 1) * piece, &mm, &s.slope))
+        add_seen(t, rim, &p);
+        bool seen = piece_middle(&p, &mm, &s.slope);
+        if (!seen)
+            add_hidden(trace, &top, rim, &p);
+        if (!seen && !piece_middle(&p, &mm, &s.slope))
             continue;
         s.px = sw_scale_to_px(&v->scale, on_plane(camera, &t->tops[rim], mm));
-        s.u_mm = sqrt(SW_RIM_KNOTS) * (outwards(camera, side, mm) > 0 ? RIM_NEAR_U_MM : RIM_FAR_U_MM);
+        s.u_mm = sqrt(SW_RIM_KNOTS) * (seen && outwards(camera, side, mm) > 0 ? RIM_NEAR_U_MM : RIM_FAR_U_MM);
         v->rims[v->rim_count++] = s;
     }
 }
 
-sw_status sw_view_make(const sw_tracks *tracks, const sw_scale *scale, double tile_mm, sw_view *v)
+sw_status sw_view_make(const sw_tracks *tracks, const sw_traces *traces, const sw_scale *scale, double tile_mm,
+                       sw_view *v)
 {
     double camera[3];
-    *v = (sw_view){.columns = tracks->columns, .rows = tracks->rows, .tile_mm = tile_mm, .scale = *scale};
-    v->rims = calloc((size_t)v->columns * (size_t)v->rows * 4 * SW_RIM_KNOTS, sizeof *v->rims);
+    const int rows = tracks->rows;
+    *v = (sw_view){.columns = tracks->columns, .rows = rows, .tile_mm = tile_mm, .scale = *scale};
+    v->rims = calloc((size_t)v->columns * (size_t)rows * 4 * SW_RIM_KNOTS, sizeof *v->rims);
     if (!v->rims)
         return SW_NO_MEMORY;
     if (sw_camera_place(scale, camera))
         return SW_OK;
     for (int c = 0; c < v->columns; c++)
-        for (int r = 0; r < v->rows; r++) {
-            add_edge(sw_level_track(tracks, c, r), SW_SECOND, camera, c, r, SW_NORTH, v);
-            add_edge(sw_level_track(tracks, c, r + 1), SW_FIRST, camera, c, r, SW_SOUTH, v);
-            add_edge(sw_upright_track(tracks, c, r), SW_SECOND, camera, c, r, SW_WEST, v);
-            add_edge(sw_upright_track(tracks, c + 1, r), SW_FIRST, camera, c, r, SW_EAST, v);
-        }
+        for (int r = 0; r < rows; r++)
+            for (int far = 0; far < 2; far++) {
+                int upright = (c + far) * rows + r, level = c * (rows + 1) + r + far, tile = r * v->columns + c;
+                add_edge(&tracks->upright[upright], &traces->upright[upright], !far, camera, tile,
+                         far ? SW_EAST : SW_WEST, v);
+                add_edge(&tracks->level[level], &traces->level[level], !far, camera, tile, far ? SW_SOUTH : SW_NORTH,
+                         v);
+            }
     return SW_OK;
 }
 

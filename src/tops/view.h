@@ -2,6 +2,7 @@
 #ifndef SW_TOPS_VIEW_H
 #define SW_TOPS_VIEW_H
 
+#include "seam/measure.h"
 #include "seam/track.h"
 #include "seamwright/scale.h"
 
@@ -24,8 +25,9 @@ typedef struct sw_view {
     size_t rim_count;
 } sw_view;
 
-/* From a photo's tracks. Free with sw_view_free. SW_NO_MEMORY. */
-sw_status sw_view_make(const sw_tracks *tracks, const sw_scale *scale, double tile_mm, sw_view *view);
+/* From a photo's tracks; and from its traces near rims whose gap a step hides. Free with sw_view_free. SW_NO_MEMORY. */
+sw_status sw_view_make(const sw_tracks *tracks, const sw_traces *traces, const sw_scale *scale, double tile_mm,
+                       sw_view *view);
 sw_status sw_view_copy(const sw_view *from, sw_view *to);
 void sw_view_free(sw_view *view);
 
