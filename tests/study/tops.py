@@ -12,7 +12,7 @@ import numpy as np
 from bykind import WAYS, table
 from judge import SURE_MM, TOLERANCE_MM, VERDICTS
 
-NOT_LEVEL = ("tops not level", "steps")
+NOT_LEVEL = ("tops not level",)
 FALSE_ALARMS = 2.0  # %: fewer than so many level tables may be said not to be level
 ALL = "all"
 TOPS = ("level", "steps to 3 mm", "steps to 20 mm")
