@@ -42,7 +42,7 @@ typedef struct reader {
     double pad_low, pad_high; /* how far beyond them a step's face and shade may reach, px */
 } reader;
 
-/* Shade that reaches farther than this, px, is not looked at as a whole: then the shaded top's level counts, right beside the rim. */
+/* No more of the shade is looked at than this, px; where it reaches farther, the top's level is perhaps read in it. */
 static const double STRIP_MOST_PX = 45;
 /* How far shade may reach, in steps: a lamp 35 degrees up. */
 static const double STRIP_STEPS = 1.5;
@@ -53,7 +53,7 @@ static void make_room(const sw_trace *t, double step_mm, reader *r)
     double strip = STRIP_STEPS * fabs(step_mm) * t->px_per_mm,
            face = fmax(0, step_mm) * fabs(t->tangent) * t->px_per_mm;
     bool far_high = t->tangent >= 0, shade_high = (step_mm > 0) != far_high;
-    strip = strip < STRIP_MOST_PX ? strip : 0;
+    strip = fmin(strip, STRIP_MOST_PX);
     double *shaded = shade_high ? &r->pad_high : &r->pad_low, *faced = far_high ? &r->pad_high : &r->pad_low;
     *shaded = fmax(*shaded, strip);
     *faced = fmax(*faced, face);

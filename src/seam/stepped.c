@@ -9,6 +9,9 @@
 /* Where the sky that the higher tile hides near its foot is cut, in units of the step. */
 static const double FOOT[SW_FOOT_CUTS] = {0.1, 0.25, 0.5, 1, 2, 4};
 enum { VALUES = SW_VALUES };
+/* Places within the stretch in which a top's level was read (read.c). */
+enum { LEVEL_PLACES = 2 };
+static const double LEVEL_APART_PX = 1.8;
 
 /* The share of an even sky that a wall of height 1 hides, as seen y before it. */
 static double hidden(double y)
@@ -62,22 +65,30 @@ void sw_stepped_light(const sw_slot_light *l, double view, double px_per_mm, sw_
     foot_cuts(l, l->step > 0, out);
 }
 
-/* The lower top's brightness where its level was read, share of that in the open, and its derivatives. */
+/* The lower top's brightness y steps from below the higher edge, added to `level` with a weight, and so its derivatives. */
+static void add_shaded(const sw_step_light *st, double y, double weight, double *level, double by[SW_SLOT_NUMBERS])
+{
+    *level += weight;
+    for (int k = 0; k < SW_STRIP_CUTS; k++) {
+        if (st->y[k] <= y)
+            continue;
+        *level -= weight * st->drop[k];
+        for (int p = 0; p < SW_SLOT_NUMBERS; p++)
+            by[p] -= weight * st->drop_by[k][p];
+    }
+}
+
+/* The same where its level was read, mean over some places there: share of that in the open. */
 static double shaded(const sw_slot_station *s, const sw_step_light *st, bool far_high, double by[SW_SLOT_NUMBERS])
 {
     double way = far_high ? 1 : -1, near_rim = s->centre - way * s->width / 2, far_rim = s->centre + way * s->width / 2,
-           size = fmax(1e-3, fabs(st->step) * st->px_per_mm), level = 1;
+           size = fmax(1e-3, fabs(st->step) * st->px_per_mm), level = 0;
     bool low_end = (st->step > 0) == far_high; /* the lower top is at the low side */
     double at = low_end ? s->low_at : s->high_at,
            y = st->step > 0 ? way * (far_rim - at) / size - st->view : way * (at - near_rim) / size + st->view;
     memset(by, 0, SW_SLOT_NUMBERS * sizeof *by);
-    for (int k = 0; k < SW_STRIP_CUTS; k++) {
-        if (st->y[k] <= y)
-            continue;
-        level -= st->drop[k];
-        for (int p = 0; p < SW_SLOT_NUMBERS; p++)
-            by[p] -= st->drop_by[k][p];
-    }
+    for (int k = -LEVEL_PLACES; k <= LEVEL_PLACES; k++)
+        add_shaded(st, y + k * LEVEL_APART_PX / size, 1.0 / (2 * LEVEL_PLACES + 1), &level, by);
     return level;
 }
 
