@@ -33,7 +33,7 @@ static const double SHIFT_BLURS = 1.9;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
-static const double STEP_U_PX = 0.2;
+static const double STEP_U_PX = 0.1;
 
 /* Where rims are round, the model of their shoulders (one radius, an even sky, one lamp, no light between shoulders) leaves this share of
  * the radii over. Standard uncertainty; found on generated photos with radii of 0 to 1 mm. */
