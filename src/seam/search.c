@@ -52,6 +52,15 @@ static bool in_sight(const sw_slot_station *s)
     return s->centre - s->width / 2 > least + INSIDE_PX && s->centre + s->width / 2 < most - INSIDE_PX;
 }
 
+/* Samples of a station's first pixel line, which will do. */
+static int first_line(const sw_slot_station *s)
+{
+    int n = s->count > 0;
+    while (n < s->count && s->x[n] > s->x[n - 1])
+        n++;
+    return n;
+}
+
 /* How stations are looked at. */
 typedef struct looking {
     const sw_edge_table *table;
@@ -68,7 +77,7 @@ static void try_width(const looking *l, const sw_bin_light *bins, const sw_slot_
         sw_slot_station at = stations[s->station[a]];
         sw_stairs st = {.sharp = l->sharp, .reach = l->table->reach / l->sharp};
         at.width = width;
-        at.count = (at.count + 1) / 2; /* the first pixel line will do */
+        at.count = first_line(&at);
         at.centre = 0;
         sw_stairs_build(&at, bins, l->far_high, bins->step.px_per_mm, &st);
         for (int k = 0; k < PLACES; k++) {
