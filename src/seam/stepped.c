@@ -7,7 +7,7 @@
 #include "seam/stairs.h"
 
 /* Where the sky that the higher tile hides near its foot is cut, in units of the step. */
-static const double FOOT[SW_FOOT_CUTS] = {0.1, 0.25, 0.5, 1, 2, 4};
+static const double FOOT[SW_FOOT_CUTS] = {0.06, 0.12, 0.2, 0.3, 0.42, 0.56, 0.75, 1, 1.35, 1.85, 2.7, 4.5};
 enum { VALUES = SW_VALUES };
 /* Places within the stretch in which a top's level was read (read.c). */
 enum { LEVEL_PLACES = 2 };

@@ -9,7 +9,7 @@
 
 #include "seam/slot_model.h"
 
-enum { SW_PENUMBRA_CUTS = 8, SW_FOOT_CUTS = 6, SW_STRIP_CUTS = SW_PENUMBRA_CUTS + SW_FOOT_CUTS };
+enum { SW_PENUMBRA_CUTS = 8, SW_FOOT_CUTS = 12, SW_STRIP_CUTS = SW_PENUMBRA_CUTS + SW_FOOT_CUTS };
 
 /* Brightness on the lower top: coming in from the open, at y[k] it falls by drop[k] of what the open top has. */
 typedef struct sw_step_light {
