@@ -9,7 +9,7 @@
 #include "seam/search.h"
 #include "seam/slot.h"
 
-enum { STATIONS = 60, HALF = 66, MOST = 2 * HALF + 1, FINE = 20, RAYS = 400 };
+enum { STATIONS = 40, HALF = 66, MOST = 2 * HALF + 1, FINE = 10, RAYS = 100 };
 static const double BLUR_PX = 0.8, SCALE = 2.5, NOISE = 0.004, TOP = 0.5, WALL = 0.3, EVEN = 0.005;
 
 /* So near, mm: 0.15 of a pixel. */
