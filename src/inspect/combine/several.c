@@ -63,7 +63,10 @@ static sw_status fit(const several *s, const int *photos, const int *turns, int 
         if ((status = sw_view_copy(&s->views[photos[i]], &view)))
             break;
         sw_view_turn(&view, turns[i]);
-        sw_sights_add(&sights, &view);
+        if (view.columns == sights.columns && view.rows == sights.rows)
+            sw_sights_add(&sights, &view);
+        else
+            status = SW_NOT_FOUND; /* another table */
         sw_view_free(&view);
     }
     if (!status)
