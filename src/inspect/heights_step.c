@@ -31,6 +31,8 @@
 static const double UNNOTICED_U_MM = 0.75;
 /* Cards whose tops spread by no more than this, mm, lie on a level table. */
 static const double LEVEL_MM = 0.15;
+/* Slopes that spread by less are those of level tops: 0.03 degrees. */
+static const double SLANT_LEAST = 5e-4;
 
 bool sw_tops_uneven(const sw_tops *tops)
 {
@@ -58,8 +60,6 @@ static void suppose_level(double step_u_mm, sw_grid *grid)
 /* Tops that the cards say are of one level are taken to lie in it; how well they are known stays. */
 static void lay_level(sw_tops *tops)
 {
-    if (tops->uneven && tops->spread_mm > LEVEL_MM)
-        return;
     for (int c = 0; c < tops->columns; c++)
         for (int r = 0; r < tops->rows; r++)
             tops->top[c][r] = (sw_top){.at = tops->top[c][r].at};
@@ -81,9 +81,19 @@ sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, cons
         return status;
     if (status) /* the usual height is what foam was sold as; named ones were measured */
         suppose_level(heights->known[0][0] ? M_SQRT2 * SW_HEIGHT_GIVEN_U_MM : UNNOTICED_U_MM, grid);
-    else
+    else if (!grid->tops.uneven || grid->tops.spread_mm <= LEVEL_MM)
         lay_level(&grid->tops);
     return SW_OK;
+}
+
+void sw_tops_lay_level(sw_tops *tops, double within_mm)
+{
+    double squares = 0;
+    for (int c = 0; c < tops->columns; c++)
+        for (int r = 0; r < tops->rows; r++)
+            squares += tops->top[c][r].rise_mm * tops->top[c][r].rise_mm;
+    if (sqrt(squares / (tops->columns * tops->rows)) < within_mm && tops->slope_spread < SLANT_LEAST)
+        lay_level(tops);
 }
 
 void sw_tops_under_squares(const sw_grid *grid, const sw_scale *scale, sw_top *tops)

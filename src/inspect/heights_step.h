@@ -10,6 +10,8 @@
  * tell; else level, within what goes unnoticed. SW_BAD_INPUT: known is another table; SW_NO_MEMORY. */
 sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, const sw_scale *scale, double tile_mm,
                            sw_grid *grid);
+/* Makes tops level that are so within within_mm (root mean square) and do not slant; how well they are known stays. */
+void sw_tops_lay_level(sw_tops *tops, double within_mm);
 /* Whether some top lies off the mm frame's plane. */
 bool sw_tops_uneven(const sw_tops *tops);
 /* The top under each of the scale's squares, as sw_scale_find_on takes it. */

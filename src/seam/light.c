@@ -154,10 +154,6 @@ static double variance_of(double inverse[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS], int 
     return sw_cholesky_invert(a, N) ? INFINITY : a[number * N + number];
 }
 
-/* Two tops that are taken to be level may stand apart by this, mm, before a step is looked for: what shade or face it made would be
- * narrower than the blur. */
-static const double STEP_OPEN_MM = 1;
-
 /* The shape: the step as it is known; sharp rims; the lamp at the other side, where the near top lies in its shade. */
 static void shape_prior(const sw_trace *t, const sw_slot_light *other, double known[SW_SLOT_NUMBERS][SW_SLOT_NUMBERS],
                         sw_slot_prior *prior)
@@ -169,7 +165,7 @@ static void shape_prior(const sw_trace *t, const sw_slot_light *other, double kn
                                     {0, 0},
                                     {fmax(0, other->share), variance_of(known, SW_LIGHT_SHARE)},
                                     {other->slant, variance_of(known, SW_LIGHT_SLANT)}};
-    prior->shaped = prior->stepped = t->step_mm != 0 || t->step_u_mm > STEP_OPEN_MM || t->step_shows;
+    prior->shaped = prior->stepped = t->stepped;
     for (int i = N; i < SW_SLOT_NUMBERS; i++) {
         prior->mean.number[i] = shape[i - N].mean;
         prior->inverse[i][i] = 1 / fmax(HELD * HELD, shape[i - N].variance);

@@ -35,6 +35,9 @@ static const double LEVEL_SD_MM = 1e-4;
 /* How wide a gap beside a step is taken to be before it was looked into, mm. */
 static const double STEPPED_OPEN_MM = 1.5;
 
+/* A smaller step, mm, makes no shade or face wider than a fraction of the blur; of one as uncertain as the other figure, anything may lie
+ * beside the gap. */
+static const double STEP_LEAST_MM = 0.12, STEP_OPEN_MM = 1;
 /* A step that nobody knows of is looked for where it may be larger than this, mm, and believed where it fits by so much better
  * (logarithm of odds). */
 static const double STEP_LOOKED_FOR_MM = 0.3, STEP_ODDS = 30;
@@ -139,13 +142,14 @@ static sw_status read_one(job *j, bool upright, int column, int row, sw_trace *t
     s->edge[SW_FAR] = edge_of(g, upright, column, row, far);
     t->step_mm = rise_mm[far] - rise_mm[!far];
     t->step_u_mm = sw_heights_step_u(g, upright, column, row);
+    t->stepped = fabs(t->step_mm) > STEP_LEAST_MM || t->step_u_mm > STEP_OPEN_MM;
     status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
     if (status)
         return status;
     double width_px = sw_seam_rough_width(s->reading, t);
-    t->narrow = t->step_mm == 0 && width_px < SW_WIDE_BLURS * j->scale->blur_px;
+    t->narrow = !t->stepped && width_px < SW_WIDE_BLURS * j->scale->blur_px;
     t->open_mm = width_px / (t->stretch * t->px_per_mm);
-    if (t->step_mm != 0) /* half-way brightness counts shade and face in */
+    if (t->stepped) /* half-way brightness counts shade and face in */
         t->open_mm = fmin(t->open_mm, STEPPED_OPEN_MM);
     return SW_OK;
 }
@@ -212,7 +216,7 @@ static double round_u(double sd_mm, const sw_trace *t, double radius_mm)
 static void note_radii(const job *j, const seam_job *s, const sw_slot_result *result)
 {
     sw_trace *t = s->trace;
-    for (int side = 0; side < 2 && round_table(j) && t->step_mm == 0 && !(t->step_u_mm > 0); side++) {
+    for (int side = 0; side < 2 && round_table(j) && !t->stepped; side++) {
         int high = (side == SW_FAR) == (t->tangent >= 0), number = SW_SHAPE_ROUND_NEAR + side;
         t->round_mm[high] = result->light.number[number];
         t->round_u_mm[high] = round_u(sqrt(result->covariance[number][number]), t, t->round_mm[high]);
@@ -385,11 +389,11 @@ static sw_status look_for_step(const job *j, seam_job *s, const sw_table_light *
 {
     sw_trace *t = s->trace;
     double cost[2];
-    if (t->narrow || t->step_mm != 0 || !(t->step_u_mm > STEP_LOOKED_FOR_MM))
+    if (t->narrow || t->stepped || !(t->step_u_mm > STEP_LOOKED_FOR_MM))
         return SW_OK;
     for (int stepped = 0; stepped < 2; stepped++) {
         sw_slot_prior prior;
-        t->step_shows = stepped;
+        t->stepped = stepped;
         sw_light_prior(others, t, s->facing, &prior);
         sw_slot_result result = {.light = s->heard && !stepped ? s->result.light : prior.mean};
         double wider = s->heard ? s->far_wider : lit_start(s, &prior.mean);
@@ -398,7 +402,7 @@ static sw_status look_for_step(const job *j, seam_job *s, const sw_table_light *
         if (status == SW_NO_MEMORY)
             return status;
     }
-    t->step_shows = cost[0] - cost[1] > STEP_ODDS;
+    t->stepped = cost[0] - cost[1] > STEP_ODDS;
     return SW_OK;
 }
 

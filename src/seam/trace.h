@@ -45,9 +45,10 @@ typedef struct sw_trace {
     double step_mm;   /* how far the far top is known to stand above the near one */
     double
         step_u_mm; /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
-    bool step_shows; /* nothing is known of it, but the light beside the slot is that of a step */
-    double open_mm;  /* width as roughly read */
-    bool narrow;     /* too narrow to look into */
+    bool
+        stepped; /* bands of a step are part of what is looked for: it is known to be large enough, or may be anything, or shows */
+    double open_mm; /* width as roughly read */
+    bool narrow;    /* too narrow to look into */
     double round_mm[2],
         round_u_mm[2];   /* radius of the low and the high rim, and its standard uncertainty; NaN: not known */
     double noise;        /* of one sample, linear light */

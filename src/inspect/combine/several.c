@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "inspect/heights_step.h"
 #include "inspect/on_tops.h"
 #include "seamwright/defaults_and_ranges.h"
 #include "seamwright/inspect.h"
@@ -10,9 +11,11 @@
 
 /* Photos are read again on better known tops until no step moves by more than this, mm, or so often. */
 static const double SETTLED_MM = 0.05;
-enum { READINGS_MOST = 3 };
+enum { READINGS_MOST = 6 };
 /* Another turn of the table is believed where so much larger a share of the rims fits. */
 static const double CLEARLY = 0.15;
+/* Tops that several photos find within this of each other (root mean square), mm, are level: it is what they are good to. */
+static const double LEVEL_MM = 0.06;
 /* Photos in which a smaller share of the rims agrees do not show one table: 0.6 to 1 where they did, with steps of up to 20 mm not known
  * at first; 0.02 to 0.48 where they did not, as heights can make up for much. */
 static const double AGREE_LEAST = 0.5;
@@ -120,6 +123,8 @@ static sw_status fit_all(several *s, sw_tops *tops)
     for (int k = 0; k < s->count; k++)
         photos[k] = k;
     sw_status status = fit(s, photos, s->turns, s->count, tops, &agree);
+    if (!status)
+        sw_tops_lay_level(tops, LEVEL_MM);
     return !status && (agree < AGREE_LEAST || apart_mm(tops) > SW_HEIGHTS_APART_MOST_MM) ? SW_NOT_FOUND : status;
 }
 
