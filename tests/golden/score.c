@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+static const double VERDICT_MARGIN_MM = 0.1;
 static const double END_MARGIN_MM = 6, CHIP_WIDER_MM = 0.02, CHIP_DEPTH_MM = 0.8, DEGREE = 3.14159265358979323846 / 180;
 /* Stations of the truth are 1 mm apart. */
 enum { CHIP_MARGIN = 4, CHIP_JOIN = 3, RUNS_MOST = 64 };
@@ -187,6 +188,17 @@ static void score_chips(const seam_truth *t, const sw_seam *seam, char *used, sc
     }
 }
 
+/* The widest gap without chips decides, away from the crossings. */
+static int verdict_is_wrong(const seam_truth *t, const sw_seam *seam, double tolerance_mm)
+{
+    double worst = 0;
+    for (size_t i = 0; i < t->count; i++)
+        if (t->at[i] >= END_MARGIN_MM && t->at[i] <= t->length - END_MARGIN_MM)
+            worst = fmax(worst, t->clean[i]);
+    return (seam->verdict == SW_WITHIN && worst > tolerance_mm + VERDICT_MARGIN_MM) ||
+           (seam->verdict == SW_OVER && worst < tolerance_mm - VERDICT_MARGIN_MM);
+}
+
 static const sw_seam *seam_called(const sw_inspection *ins, const char *name)
 {
     for (size_t i = 0; i < ins->seam_count; i++)
@@ -209,6 +221,7 @@ static int score_seam(const sw_inspection *ins, const char *name, const json_t *
     if (!status && seam) {
         score_stations(&t, seam, good, good_stations(seam, good), y);
         score_chips(&t, seam, used, y->out);
+        y->out->wrong_verdicts += verdict_is_wrong(&t, seam, ins->tolerance_mm);
     }
     free(good);
     free(used);
@@ -241,6 +254,29 @@ static void score_tile(const sw_tile *tile, const json_t *edges, tally *y)
     }
 }
 
+/* What no photo tells is left out: how high the whole table stands. */
+static void score_heights(const sw_inspection *ins, const json_t *heights, score *out)
+{
+    sums sums_of = {0};
+    double found = 0, truth = 0, n = 0;
+    for (int round = 0; round < 2; round++)
+        for (size_t i = 0; i < ins->tile_count; i++) {
+            const sw_tile *tile = &ins->tiles[i];
+            const json_t *height = json_object_get(heights, tile->name);
+            if (!height || isnan(tile->height_mm))
+                continue;
+            if (round) {
+                add(&sums_of, tile->height_mm - found / n - (json_number_value(height) - truth / n),
+                    tile->height_u95_mm);
+                continue;
+            }
+            found += tile->height_mm;
+            truth += json_number_value(height);
+            n++;
+        }
+    out->height_mm = close(&sums_of);
+}
+
 int score_inspection(const sw_inspection *ins, const char *truth_path, score *out)
 {
     json_t *truth = json_load_file(truth_path, 0, NULL), *part;
@@ -259,6 +295,7 @@ int score_inspection(const sw_inspection *ins, const char *truth_path, score *ou
             if (strcmp(ins->tiles[i].name, name) == 0)
                 score_tile(&ins->tiles[i], json_object_get(part, "edges"), &y);
     }
+    score_heights(ins, json_object_get(truth, "heights"), out);
     json_decref(truth);
     if (y.total < 1)
         return -1;

@@ -15,10 +15,12 @@ typedef struct score_errors {
 
 typedef struct score {
     score_errors gap, gap_mean, angle_deg, straightness_mm, length_mm;
-    double measured;     /* share of the truth's stations that were measured */
-    char worst_seam[16]; /* the seam whose mean error is largest, and that error */
+    score_errors height_mm; /* of the tops that are told, against their mean */
+    double measured;        /* share of the truth's stations that were measured */
+    char worst_seam[16];    /* the seam whose mean error is largest, and that error */
     double worst_seam_mm;
     int chips_true, chips_found, chips_false;
+    int wrong_verdicts; /* within or over although the truth is more than 0.1 mm on the other side of the tolerance */
 } score;
 
 /* Returns 0, or -1 when the truth file cannot be read. */

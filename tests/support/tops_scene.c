@@ -260,14 +260,14 @@ static void add_card(scene *s, const camera *c, const frame *f, const scene_phot
 }
 
 /* The camera as a level fit may have it. */
-static camera missed(scene *s, const camera *c, const double target[3], double start_off)
+static camera missed(scene *s, const camera *c, const double target[3], double roll, double start_off)
 {
     double from[3], to[3];
     for (int i = 0; i < 3; i++) {
         from[i] = c->place[i] + 10 * start_off * normal(&s->seed);
         to[i] = target[i] + 6 * start_off * normal(&s->seed);
     }
-    return look_at(from, to, atan2(c->axes[0][1], c->axes[0][0]));
+    return look_at(from, to, roll);
 }
 
 void scene_view(scene *s, const scene_photo *photo, sw_view *view)
@@ -277,8 +277,8 @@ void scene_view(scene *s, const scene_photo *photo, sw_view *view)
     const double target[3] = {columns * s->tile_mm / 2 + between(&s->seed, -30, 30),
                               -rows * s->tile_mm / 2 + between(&s->seed, -30, 30), 0};
     frame f = frame_of(s, photo->quarter_turns);
-    camera c = look_at(photo->place_mm, target, atan2(f.s, f.c) + between(&s->seed, -0.05, 0.05)),
-           start = missed(s, &c, target, photo->start_off);
+    double roll = atan2(f.s, f.c) + between(&s->seed, -0.05, 0.05);
+    camera c = look_at(photo->place_mm, target, roll), start = missed(s, &c, target, roll, photo->start_off);
     *view = (sw_view){.columns = odd ? rows : columns, .rows = odd ? columns : rows, .tile_mm = s->tile_mm};
     view->rims = calloc((size_t)tiles * 4 * SW_RIM_KNOTS, sizeof *view->rims);
     assert_non_null(view->rims);

@@ -140,6 +140,9 @@ static void turn_tops(const sw_tops *from, int turns, sw_tops *to)
             width = fmax(width, -2 * was.top[0][r].at.y / (2 * r + 1) * was.rows);
         memset(to, 0, sizeof *to);
         to->source = was.source;
+        to->uneven = was.uneven;
+        to->spread_mm = was.spread_mm;
+        to->slope_spread = was.slope_spread;
         to->columns = was.rows;
         to->rows = was.columns;
         for (int c = 0; c < was.columns; c++)
@@ -147,6 +150,7 @@ static void turn_tops(const sw_tops *from, int turns, sw_tops *to)
                 int column = was.rows - 1 - r, row = c;
                 const sw_top *t = &was.top[c][r];
                 to->top[column][row] = (sw_top){t->rise_mm, t->north, -t->east, {t->at.y + width, -t->at.x}};
+                to->told[column][row] = was.told[c][r];
                 to->height_u_mm[column][row] = was.height_u_mm[c][r];
                 to->slope_u[column][row] = was.slope_u[c][r];
                 to->step_u_level_mm[column][row] = was.step_u_upright_mm[c][r];

@@ -125,6 +125,33 @@ static void a_card_on_every_tile_tells_heights(void **state)
     }
 }
 
+/* Of a tile without a card its spread is all that is known, and four tops hardly tell a spread: what is said of it must hold the
+ * tile. Known shortfall: one time in fourteen four heights happen to lie in one plane, and their spread is learnt much too small. */
+static void what_has_no_card_lies_within_its_own(void **state)
+{
+    enum { SEEDS = 100 };
+    (void)state;
+    const scene_kind kind = {.columns = 3, .rows = 3, .scatter_mm = 1, .slant = 2e-4};
+    double held = 0, n = 0;
+    for (int seed = 1; seed <= SEEDS; seed++) {
+        scene s;
+        sw_tops tops;
+        double level = 0;
+        assert_int_equal(tops_of(&kind, (unsigned)seed, &s, &tops), SW_OK);
+        for (int i = 0; i < 9; i++)
+            level += tops.told[i % 3][i / 3] ? (s.tiles[i].rise_mm - tops.top[i % 3][i / 3].rise_mm) / 4 : 0;
+        for (int i = 0; i < 9; i++) {
+            double off = s.tiles[i].rise_mm - level, u = tops.height_u_mm[i % 3][i / 3];
+            if (tops.told[i % 3][i / 3])
+                continue;
+            held += fabs(off) <= 2 * u;
+            n++;
+        }
+    }
+    print_message("  %.3f of tiles without a card lie within their \302\261\n", held / n);
+    assert_true(held / n >= 0.9);
+}
+
 /* Four cards say nothing of the tiles between: they are not told, and as uncertain as the spread. */
 static void tiles_without_a_card_are_not_told(void **state)
 {
@@ -140,7 +167,7 @@ static void tiles_without_a_card_are_not_told(void **state)
             if (!corner)
                 assert_true(tops.height_u_mm[c][r] > 0.5 * tops.spread_mm && tops.top[c][r].rise_mm == 0);
         }
-    assert_true(tops.spread_mm > 0.3);
+    assert_true(tops.spread_mm > 0.3 && tops.spread_mm < 8);
 }
 
 static void cards_on_one_tile_tell_nothing(void **state)
@@ -164,9 +191,9 @@ static void cards_on_one_tile_tell_nothing(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(level_tables_are_called_level),      cmocka_unit_test(scatter_of_a_millimetre_is_noticed),
-        cmocka_unit_test(a_card_on_every_tile_tells_heights), cmocka_unit_test(tiles_without_a_card_are_not_told),
-        cmocka_unit_test(cards_on_one_tile_tell_nothing),
+        cmocka_unit_test(level_tables_are_called_level),        cmocka_unit_test(scatter_of_a_millimetre_is_noticed),
+        cmocka_unit_test(a_card_on_every_tile_tells_heights),   cmocka_unit_test(tiles_without_a_card_are_not_told),
+        cmocka_unit_test(what_has_no_card_lies_within_its_own), cmocka_unit_test(cards_on_one_tile_tell_nothing),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -217,6 +217,37 @@ static void turned_photos_tell_the_same(void **state)
     }
 }
 
+/* A photo that lies turned shows, once turned back, what one that does not shows: each rim in its tile, side and knot, slanting as it
+ * does, and where it is on the table. */
+static void a_view_turned_back(void **state)
+{
+    (void)state;
+    const scene_kind kind = {.columns = 3, .rows = 2};
+    for (int q = 1; q < 4; q++) {
+        scene_photo photo = photo_from(0);
+        scene s;
+        sw_view upright, turned;
+        photo.near_u_mm = photo.far_u_mm = photo.start_off = 0;
+        scene_make(&kind, 7, &s);
+        scene_view(&s, &photo, &upright);
+        photo.quarter_turns = q;
+        scene_make(&kind, 7, &s);
+        scene_view(&s, &photo, &turned);
+        sw_view_turn(&turned, q);
+        assert_int_equal(turned.columns, 3);
+        assert_int_equal(turned.rows, 2);
+        for (size_t i = 0; i < upright.rim_count; i++) {
+            const sw_rim_sight *a = &upright.rims[i], *b = &turned.rims[i];
+            sw_point at = sw_scale_to_mm(&upright.scale, a->px), also = sw_scale_to_mm(&turned.scale, b->px);
+            assert_true(a->tile == b->tile && a->side == b->side && a->knot == b->knot);
+            expect_near("slope", b->slope, a->slope, 1e-9);
+            expect_near("place", sw_distance(at, also), 0, 2); /* the lens is not quite as known */
+        }
+        sw_view_free(&upright);
+        sw_view_free(&turned);
+    }
+}
+
 /* Turned by four quarters a view is what it was. */
 static void four_quarters_are_none(void **state)
 {
@@ -321,6 +352,7 @@ int main(void)
         cmocka_unit_test(knots_that_err_each_for_itself),
         cmocka_unit_test(without_a_lens_profile),
         cmocka_unit_test(turned_photos_tell_the_same),
+        cmocka_unit_test(a_view_turned_back),
         cmocka_unit_test(four_quarters_are_none),
         cmocka_unit_test(rims_that_are_other_lines),
         cmocka_unit_test(two_tables_do_not_agree),
