@@ -67,7 +67,7 @@ typedef sw_status sw_photo_loader(void *context, int which, sw_photo *photo, sw_
 /* The main job on several photos (2 to SW_TABLE_PHOTOS_MOST) of one untouched table, taken from different places. Where the options give no
  * heights, cameras, tops, cards and rims are fitted together (least squares), which tells how high each top stands and how it is
  * tilted; then each photo is measured on those tops, and sw_inspection_combine joins them. Photos are loaded one at a time, each
- * two or three times. On failure *combined is zeroed, and *which is the photo to blame, or -1. */
+ * two to six times, until heights settle. On failure *combined is zeroed, and *which is the photo to blame, or -1. */
 SW_API sw_status sw_inspect_several(int count, sw_photo_loader *load, void *load_context, const sw_options *options,
                                     void (*progress)(void *context, int which, const char *what, double share),
                                     void *context, sw_inspection *combined, int *which, sw_error *err);

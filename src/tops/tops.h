@@ -20,4 +20,8 @@ sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_to
 /* The same from the cards of one photo, without its rims: SW_NOT_FOUND where they lie on one tile only. */
 sw_status sw_tops_of_cards(const sw_scale *scale, int columns, int rows, double tile_mm, sw_tops *tops);
 
+/* The tops of the first photo as they lie in a photo whose table must be turned by quarter turns counter-clockwise (sw_view_turn) to lie
+ * like the first one's: turned clockwise. */
+void sw_tops_turn(const sw_tops *from, int quarter_turns, sw_tops *to);
+
 #endif

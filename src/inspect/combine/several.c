@@ -128,38 +128,6 @@ static sw_status fit_all(several *s, sw_tops *tops)
     return !status && (agree < AGREE_LEAST || apart_mm(tops) > SW_HEIGHTS_APART_MOST_MM) ? SW_NOT_FOUND : status;
 }
 
-/* The tops as they lie in a photo whose table must be turned counter-clockwise by quarter turns to lie like the first one: turned
- * clockwise. A place (x, y) goes to (y, -x). */
-static void turn_tops(const sw_tops *from, int turns, sw_tops *to)
-{
-    *to = *from;
-    for (int q = 0; q < turns; q++) {
-        const sw_tops was = *to;
-        double width = 0;
-        for (int r = 0; r < was.rows; r++)
-            width = fmax(width, -2 * was.top[0][r].at.y / (2 * r + 1) * was.rows);
-        memset(to, 0, sizeof *to);
-        to->source = was.source;
-        to->uneven = was.uneven;
-        to->spread_mm = was.spread_mm;
-        to->slope_spread = was.slope_spread;
-        to->columns = was.rows;
-        to->rows = was.columns;
-        for (int c = 0; c < was.columns; c++)
-            for (int r = 0; r < was.rows; r++) {
-                int column = was.rows - 1 - r, row = c;
-                const sw_top *t = &was.top[c][r];
-                to->top[column][row] = (sw_top){t->rise_mm, t->north, -t->east, {t->at.y + width, -t->at.x}};
-                to->told[column][row] = was.told[c][r];
-                to->height_u_mm[column][row] = was.height_u_mm[c][r];
-                to->slope_u[column][row] = was.slope_u[c][r];
-                to->step_u_level_mm[column][row] = was.step_u_upright_mm[c][r];
-                if (r > 0)
-                    to->step_u_upright_mm[column + 1][row] = was.step_u_level_mm[c][r];
-            }
-    }
-}
-
 static double moved_mm(const sw_tops *a, const sw_tops *b)
 {
     double most = 0;
@@ -176,7 +144,7 @@ static sw_status measure_on_tops(several *s)
         status = fit_all(s, s->tops);
     for (int reading = 1; !status && reading < READINGS_MOST; reading++) {
         for (int k = 0; !status && k < s->count; k++) {
-            turn_tops(s->tops, s->turns[k], s->mine);
+            sw_tops_turn(s->tops, s->turns[k], s->mine);
             status = read_photo(s, k, s->mine);
         }
         if (status || reading + 1 == READINGS_MOST)
