@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/line.h"
 #include "maths/lsq.h"
 #include "scale/lens.h"
 #include "scale/plane.h"
@@ -335,6 +336,26 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
     undistort_all(b);
 }
 
+/* Corners of a square's rim, px: a lens bends its sides, so they are crossed on the normal plane. Left alone where that fails. */
+static void straight_corners(const bundle *b, int square, int inner, sw_point corners[4])
+{
+    sw_point points[SW_SIDE_POINTS], crossed[4];
+    sw_line sides[4];
+    for (int side = 0; side < 4; side++) {
+        size_t n = 0;
+        for (int i = 0; i < b->count && n < SW_SIDE_POINTS; i++)
+            if (b->points[i].square == square && b->points[i].inner == inner && b->points[i].side == side)
+                points[n++] = b->points[i].normal;
+        if (n < 2 || sw_line_fit(points, NULL, n, &sides[side], NULL))
+            return;
+    }
+    for (int c = 0; c < 4; c++)
+        if (sw_line_cross(&sides[(c + 3) % 4], &sides[c], &crossed[c]))
+            return;
+    for (int c = 0; c < 4; c++)
+        corners[c] = sw_lens_distort(&b->lens, crossed[c]);
+}
+
 static void fill_squares(const bundle *b, const sw_sighting *sightings, const double *q, sw_scale *scale)
 {
     const double sx[4] = {-1, 1, 1, -1}, sy[4] = {1, 1, -1, -1};
@@ -342,12 +363,14 @@ static void fill_squares(const bundle *b, const sw_sighting *sightings, const do
         double pose[POSE] = {0};
         if (s > 0)
             memcpy(pose, q + AT_POSES + POSE * (s - 1), sizeof pose);
-        sw_point inner[4] = {{0, 0}};
+        sw_point outer[4], inner[4] = {{0, 0}};
+        memcpy(outer, sightings[s].quad.corners, sizeof outer);
+        straight_corners(b, s, 0, outer);
         if (sightings[s].rim_count > 1)
-            sw_sides_corners(&sightings[s].rims[1], inner);
+            straight_corners(b, s, 1, inner);
         for (int c = 0; c < 4; c++) {
             double u = sx[c] * b->half[0][0], v = sy[c] * b->half[0][1];
-            scale->squares[s].corners_px[c] = sightings[s].quad.corners[c];
+            scale->squares[s].corners_px[c] = outer[c];
             scale->squares[s].inner_px[c] = inner[c];
             scale->squares[s].corners_mm[c] = (sw_point){pose[0] + cos(pose[2]) * u - sin(pose[2]) * v,
                                                          pose[1] + sin(pose[2]) * u + cos(pose[2]) * v};
