@@ -9,6 +9,9 @@
 /* How well the smoothed path tells the middle of a slot, px; only matters where there is next to no slot. */
 static const double PATH_SD_PX = 2;
 enum { ROUNDS = 25, ROUNDS_NARROW = 10 }; /* a narrow slot's light is nearly all prior: little moves */
+/* Nowhere but beside its rims, so many px, is a gap brighter than this share of the brighter top: a far wall gets half of a top's light right
+ * below the rim, less where it is deeper. The shade of a step is 0.4 to 0.7 as bright as the top. */
+static const double RIM_PX = 1.5, GAP_BRIGHT = 0.35;
 /* How far off a rough width may be: px, and share of it. Beyond it another line was taken for the rim. */
 static const double WIDTH_OFF_PX = 1.5, WIDTH_OFF = 0.3;
 
@@ -82,7 +85,23 @@ static void hand_over_place(const sw_slot_station *s, double dark, sw_trace_plac
     p->high = s->high;
     p->rms = s->rms;
     p->missing_px = s->missing;
+    p->bright = 0;
     p->dark = dark;
+}
+
+/* Share of the samples between the rims, but for a free wall's, that are too bright for a gap. */
+static double bright_share(const sw_slot_station *s, const sw_trace *t, double step_mm)
+{
+    double face = fmax(0, step_mm) * fabs(t->tangent) * t->px_per_mm, bright = 0, all = 0;
+    double from = s->centre - s->width / 2 + RIM_PX + (t->tangent < 0 ? face : 0),
+           to = s->centre + s->width / 2 - RIM_PX - (t->tangent < 0 ? 0 : face);
+    for (int i = 0; i < s->count; i++) {
+        if (!(s->x[i] > from && s->x[i] < to))
+            continue;
+        all++;
+        bright += s->v[i] > GAP_BRIGHT * fmax(s->low, s->high);
+    }
+    return all > 0 ? bright / all : 0;
 }
 
 void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, sw_trace *t)
@@ -92,6 +111,8 @@ void sw_seam_hand_over(const sw_seam_reading *w, const sw_slot_result *result, s
         t->places[i].seen = s->used && isfinite(s->centre) && isfinite(s->width);
         if (t->places[i].seen)
             hand_over_place(s, w->roughs[i].dark / fmin(s->low, s->high), &t->places[i]);
+        if (t->places[i].seen && t->stepped)
+            t->places[i].bright = bright_share(s, t, result->light.step);
     }
     t->light = result->light;
     memcpy(t->light_covariance, result->covariance, sizeof t->light_covariance);

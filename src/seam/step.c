@@ -12,12 +12,23 @@ static const double MISSING_LEAST_PX = 0.6;
 /* With a larger share of such stations the whole seam is in doubt, the rest being lucky. */
 static const double MANY = 0.4;
 
+/* A station is not believed where a larger share of its gap than this is too bright for one. */
+static const double BRIGHT_MOST = 0.5;
 /* Residuals of so many times the noise: something else was taken for the gap. */
 static const double MISFIT = 2;
+
+/* What is bright all through is a step's shade or its face, taken for the gap. */
+static void judge_bright(sw_trace *t)
+{
+    for (int i = 0; i < t->count; i++)
+        t->places[i].seen &= t->places[i].bright <= BRIGHT_MOST;
+}
 
 static void judge(const double rise_mm[2], sw_trace *t)
 {
     double second_far = t->reversed ? -t->tangent : t->tangent, hides = (rise_mm[0] - rise_mm[1]) * second_far;
+    if (t->kind == SW_TRACE_SEAM && t->stepped)
+        judge_bright(t);
     if (t->kind != SW_TRACE_SEAM || !(hides > HIDES_MM))
         return;
     double seen = 0, doubtful = 0;

@@ -27,6 +27,7 @@ typedef struct sw_trace_place {
     double width_by[SW_SLOT_NUMBERS];      /* d width / d (the seam's shared light) */
     double low, high;                      /* levels of the two sides, linear light */
     double dark;                           /* darkest sample near the path, share of the lesser top */
+    double bright;                         /* beside a step: share of what was read as gap that is too bright for one */
     double missing_px;                     /* beside a step: light that the slot lacks, px of the lower top's */
     double rms;
     bool hidden; /* the gap lies behind the near rim: not seen, but that rim is where it was read */
