@@ -18,6 +18,7 @@
 #include "seam/rims_mm.h"
 #include "seam/step.h"
 #include "seam/straight.h"
+#include "seam/tile_size.h"
 #include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "tile/budgets.h"
@@ -128,6 +129,8 @@ static sw_status run(stages *s)
         return status;
     if ((status = sw_tracks_make(&s->traces, &ins->scale, s->grid, &s->tracks, err)))
         return status;
+    if (sw_tile_sizes_judge(&s->traces, &s->tracks))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", s->photo->file);
     if (s->view && sw_view_make(&s->tracks, &s->traces, &ins->scale, ins->table.tile_mm, s->view))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
     tell(s, "measuring the tiles", 0.92);
