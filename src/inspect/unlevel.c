@@ -8,7 +8,7 @@
 #include "scale/frame.h"
 
 /* A seam is spoken of where the step makes more than half of its variance, and this much of its ±, mm. */
-static const double WORTH_A_WORD_MM = 0.05;
+static const double WORTH_A_WORD_MM = 0.1;
 /* One way to look is named where it serves the seams so many times better than the other. */
 static const double CLEARLY = 2;
 enum { NAMES_ROOM = 90, WAY_ROOM = 16 };

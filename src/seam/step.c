@@ -17,11 +17,17 @@ static const double BRIGHT_MOST = 0.5;
 /* Residuals of so many times the noise: something else was taken for the gap. */
 static const double MISFIT = 2;
 
-/* What is bright all through is a step's shade or its face, taken for the gap. */
+/* What is bright all through is a step's shade or its face, taken for the gap; where that is so of many stations the others are no
+ * better. */
 static void judge_bright(sw_trace *t)
 {
+    double seen = 0, bright = 0;
+    for (int i = 0; i < t->count; i++) {
+        seen += t->places[i].seen;
+        bright += t->places[i].seen && t->places[i].bright > BRIGHT_MOST;
+    }
     for (int i = 0; i < t->count; i++)
-        t->places[i].seen &= t->places[i].bright <= BRIGHT_MOST;
+        t->places[i].seen &= t->places[i].bright <= BRIGHT_MOST && bright <= MANY * seen;
 }
 
 static void judge(const double rise_mm[2], sw_trace *t)

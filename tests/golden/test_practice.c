@@ -114,9 +114,102 @@ static void gaps_in_right_light(void **state)
     check("p12", &single);
 }
 
+static sw_status load_practice(void *context, int which, sw_photo *photo, sw_error *err)
+{
+    char path[512];
+    snprintf(path, sizeof path, "%s/%s.jpg", PHOTOS, ((const char *const *)context)[which]);
+    return sw_photo_load(path, photo, err);
+}
+
+static void skip_without(const char *name)
+{
+    char file[64];
+    snprintf(file, sizeof file, "%s.jpg", name);
+    if (photo_is_there(PHOTOS, file) && lens.fx)
+        return;
+    print_message("  SKIPPED: there is no shared/photos/%s, or no lens photos, beside the source folder\n", file);
+    skip();
+}
+
+static void expect_heights(const char *name, const score *got, double rms_mm, double covered)
+{
+    print_message("  %s: heights of %zu tops RMS %.3f mm, covered %.3f; confidently wrong verdicts %d\n", name,
+                  got->height_mm.n, got->height_mm.rms, got->height_mm.covered, got->wrong_verdicts);
+    assert_true(got->height_mm.rms <= rms_mm);
+    assert_true(got->height_mm.covered >= covered);
+    assert_int_equal(got->wrong_verdicts, 0);
+}
+
+/* One table from several places: heights come out by themselves, and with them the gaps between top edges. */
+static void together(const char *const *names, int count, double heights_mm, const bounds *wanted)
+{
+    char path[512];
+    sw_inspection ins;
+    score got;
+    sw_error err = {""};
+    skip_without(names[count - 1]);
+    if (sw_inspect_several(count, load_practice, (void *)names, &(sw_options){.lens = &lens}, NULL, NULL, &ins, NULL,
+                           &err))
+        fail_msg("%s", err.text);
+    snprintf(path, sizeof path, "%s/%s.truth.json", PHOTOS, names[0]);
+    assert_int_equal(score_inspection(&ins, path, &got), 0);
+    sw_inspection_free(&ins);
+    expect_heights(names[0], &got, heights_mm, 0.85);
+    expect_within(names[0], &got, wanted);
+}
+
+/* Tops of 45, 55 and 65 mm; tops scattered by 1 mm. */
+static void several_photos_tell_heights(void **state)
+{
+    (void)state;
+    static const char *const steps[] = {"q01a", "q01b", "q01c"}, *const scatter[] = {"q02a", "q02b"};
+    together(steps, 3, 0.2,
+             &(bounds){
+                 .gap_rms_mm = 0.08, .gap_bias_mm = 0.02, .measured = 0.9, .covered_least = 0.9, .covered_most = 0.99});
+    together(scatter, 2, 0.15, &(bounds){.gap_rms_mm = 0.06, .measured = 0.9, .covered_least = 0.9});
+}
+
+static void one_photo(const char *name, const sw_options *options, double heights_mm, const bounds *wanted)
+{
+    sw_inspection ins;
+    score got;
+    skip_without(name);
+    inspect_photo(PHOTOS, name, options, &ins, &got);
+    sw_inspection_free(&ins);
+    expect_heights(name, &got, heights_mm, 0.85);
+    if (wanted)
+        expect_within(name, &got, wanted);
+    assert_true(got.gap.covered >= 0.9);
+}
+
+/* A card on every tile tells all heights; four cards tell those of their own tiles, and that the rest is not known; given heights are
+ * taken. */
+static void one_photo_on_uneven_tops(void **state)
+{
+    (void)state;
+    static const sw_tile_height given[] = {{"A1", 55}, {"B2", 65}, {"C2", 55}, {"A3", 55}, {"B3", 55}};
+    one_photo("q03a", &(sw_options){.lens = &lens, .reference = {60, 60, 36, 36}}, 0.3,
+              &(bounds){.gap_rms_mm = 0.1, .measured = 0.9, .covered_least = 0.9});
+    one_photo("q01a", &(sw_options){.lens = &lens}, 0.3, NULL);
+    one_photo("q02a", &(sw_options){.lens = &lens}, 0.3, NULL);
+    one_photo("q01a", &(sw_options){.lens = &lens, .height_mm = 45, .heights = given, .height_count = 5}, 0.01,
+              &(bounds){.gap_rms_mm = 0.08, .covered_least = 0.9, .covered_most = 0.995});
+}
+
+/* Rims of 0.12 to 0.73 mm radius: the gap lies between the side faces. */
+static void round_rims(void **state)
+{
+    (void)state;
+    check("r01",
+          &(bounds){
+              .gap_rms_mm = 0.08, .gap_bias_mm = 0.03, .measured = 0.98, .covered_least = 0.9, .covered_most = 0.99});
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(gaps_in_right_light), cmocka_unit_test(half_way_marks)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(gaps_in_right_light), cmocka_unit_test(half_way_marks),
+                                       cmocka_unit_test(several_photos_tell_heights),
+                                       cmocka_unit_test(one_photo_on_uneven_tops), cmocka_unit_test(round_rims)};
     if (!photo_is_there(PHOTOS, "lens01.jpg")) {
         print_message("SKIPPED: there are no practice photos in ../shared/photos beside the source folder\n");
         return 77; /* "skipped" for CTest */
