@@ -93,13 +93,14 @@ static sw_status note_unsure(const sw_tops *tops, sw_inspection *ins)
     untold_tiles(tops, ins, &tiles);
     if (tiles.count > 0)
         snprintf(cards, sizeof cards, ", or lay a small card on %s%s too", tiles.text, more(&tiles, and_tiles));
-    sw_status status = sw_note_add(
-        &ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
-        "%s: how high the tops stand there is not known%s, and a step makes gaps look up to %.2f mm wider or narrower "
-        "than they are (the \302\261 holds that) at %s%s. A second photo from the %s side of the table, named together "
-        "with "
-        "this one, settles it%s.",
-        ins->file, tops->uneven ? " well enough" : "", most, seams.text, more(&seams, and_seams), way, cards);
+    sw_status status =
+        sw_note_add(&ins->notes, SW_NOTE_HEIGHTS_UNKNOWN,
+                    "How high the tops stand is not known%s at %s%s: a step makes gaps look up to %.2f mm wider or "
+                    "narrower there than "
+                    "they are (the \302\261 holds that). A second photo from the %s side of the table, named together "
+                    "with this one, "
+                    "settles it%s.",
+                    tops->uneven ? " well enough" : "", seams.text, more(&seams, and_seams), most, way, cards);
     for (size_t i = 0; !status && i < ins->seam_count; i++)
         if (step_part_mm(&ins->seams[i]) > 0)
             sw_note_at(&ins->notes, ins->seams[i].name);
