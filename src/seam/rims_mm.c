@@ -39,8 +39,9 @@ static const double STEP_U_PX = 0.1;
  * uncertainty. */
 static const double ROUND_SHARP = 0.23, ROUND_SHARP_U = 0.08;
 /* Where rims are round, the model of their shoulders (one radius, an even sky, one lamp, no light between shoulders) leaves this share of
- * the radii over. Standard uncertainty; found on generated photos with radii of 0 to 1 mm. */
-static const double ROUND_U_SHARE = 0.03;
+ * the radii over. Standard uncertainty: with it eight generated photos with radii of 0 to 1 mm, alike by tile or each edge its own, hold 90 %
+ * on average, 64 to 100 % each. */
+static const double ROUND_U_SHARE = 0.06;
 
 static sw_point to_frame(const sw_track *t, sw_point mm)
 {
