@@ -148,5 +148,5 @@ sw_status sw_note_unlevel(const sw_tops *tops, sw_inspection *ins)
     sw_status status = SW_OK;
     if (tops->source == SW_TOPS_MEASURED && tops->uneven && !all_told(tops))
         status = note_uneven(tops, ins);
-    return status ? status : note_unsure(tops, ins);
+    return status || tops->several ? status : note_unsure(tops, ins);
 }

@@ -23,6 +23,7 @@ typedef struct sw_tops {
     bool told
         [SW_TOPS_MOST]
         [SW_TOPS_MOST]; /* something tells of this one; else it is taken to stand at the plane, within height_u_mm */
+    bool several;       /* measured from several photos: one more would tell little more */
     bool uneven;        /* measured: one level does not fit them, or several photos told */
     double spread_mm,
         slope_spread; /* standard deviations of heights and slopes, as the tops that tell show them; 0: not known */

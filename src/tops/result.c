@@ -152,6 +152,7 @@ void sw_fitting_fill(sw_fitting *f, double wider, sw_tops *tops)
     tops->source = SW_TOPS_MEASURED;
     tops->columns = f->s->columns;
     tops->rows = f->s->rows;
+    tops->several = f->s->views > 1;
     tops->uneven = f->uneven || f->s->rim_count > 0;
     tops->spread_mm = f->prior.height_mm;
     tops->slope_spread = f->prior.slope;

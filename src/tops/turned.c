@@ -12,6 +12,7 @@ static void quarter(const sw_tops *was, sw_tops *to)
     *to = (sw_tops){.source = was->source,
                     .columns = was->rows,
                     .rows = was->columns,
+                    .several = was->several,
                     .uneven = was->uneven,
                     .spread_mm = was->spread_mm,
                     .slope_spread = was->slope_spread};

@@ -178,7 +178,7 @@ sw_status sw_inspect_several(int count, sw_photo_loader *load, void *load_contex
                              sw_inspection *combined, int *which, sw_error *err)
 {
     const sw_options usual = {.tile_mm = 0};
-    int nobody;
+    int nobody = -1;
     several s = {.count = count,
                  .which = which ? which : &nobody,
                  .load = load,
