@@ -65,6 +65,15 @@ static void lay_level(sw_tops *tops)
             tops->top[c][r] = (sw_top){.at = tops->top[c][r].at};
 }
 
+static bool all_named(const sw_heights *heights, const sw_grid *grid)
+{
+    for (int c = 0; c < grid->columns; c++)
+        for (int r = 0; r < grid->rows; r++)
+            if (!heights->known[c][r])
+                return false;
+    return true;
+}
+
 sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, const sw_scale *scale, double tile_mm,
                            sw_grid *grid)
 {
@@ -80,7 +89,7 @@ sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, cons
     if (status == SW_NO_MEMORY)
         return status;
     if (status) /* the usual height is what foam was sold as; named ones were measured */
-        suppose_level(heights->known[0][0] ? M_SQRT2 * SW_HEIGHT_GIVEN_U_MM : UNNOTICED_U_MM, grid);
+        suppose_level(all_named(heights, grid) ? M_SQRT2 * SW_HEIGHT_GIVEN_U_MM : UNNOTICED_U_MM, grid);
     else if (!grid->tops.uneven || grid->tops.spread_mm <= LEVEL_MM)
         lay_level(&grid->tops);
     return SW_OK;

@@ -28,10 +28,9 @@ enum { NUMBERS_MOST = AT_POSES + POSE * (SW_SQUARES_MAX - 1) };
 static const double POINT_FLOOR_PX = 0.02;
 /* Without a frame nothing measures the edge spread: prior, px (0.07 px was seen on sharpened pictures in linear light). */
 static const double SPREAD_PRIOR_PX = 0.1;
-/* Prior of k1, k2, p1, p2 of an unknown phone lens, focal length about 0.72 of the picture's width: standard
- * deviations. The focal length's logarithm comes after them, with the scale's focal_u_rel: it is fitted only to squares
- * on different levels, which show how high the camera hangs. */
-static const double LENS_PRIOR[] = {0.08, 0.12, 0.0006, 0.0006};
+/* The focal length's logarithm comes after them, with the scale's focal_u_rel: it is fitted only to squares on different levels, which
+ * show how high the camera hangs. */
+const double SW_LENS_PRIOR[SW_LENS_PRIORS] = {0.08, 0.12, 0.0006, 0.0006};
 /* How exactly h1.h2 = 0 and |h1| = |h2| hold for a calibrated camera, relative: focal length good to 0.3 % and a tilt of
  * 0.2 rad give 0.003 * 0.2^2. */
 static const double RIGID_SD = 1.5e-4;
@@ -178,7 +177,7 @@ static sw_status residuals(void *context, const double *q, double *r, double *ja
     double *prior = r + b->count;
     prior[0] = q[AT_SPREAD] / (b->frames ? 10.0 : SPREAD_PRIOR_PX);
     for (int k = 0; k < LENS_NUMBERS - 1; k++)
-        prior[1 + k] = q[AT_LENS + k] / (b->fit_lens ? LENS_PRIOR[k] : 1);
+        prior[1 + k] = q[AT_LENS + k] / (b->fit_lens ? SW_LENS_PRIOR[k] : 1);
     prior[LENS_NUMBERS] = q[AT_FOCAL] / (b->fit_focal ? b->focal_u : 1);
     rigid_residuals(h, b->lens.source == SW_LENS_PROFILE || b->fit_focal ? RIGID_SD : RIGID_SD_GUESSED,
                     prior + 1 + LENS_NUMBERS);

@@ -18,6 +18,10 @@ typedef struct sw_sighting {
         top; /* the top it lies on, over the mm frame's plane: at the square's middle, slopes along the fit's own axes */
 } sw_sighting;
 
+/* Prior of k1, k2, p1, p2 of an unknown phone lens, focal length about 0.72 of the picture's width: standard deviations about 0. */
+enum { SW_LENS_PRIORS = 4 };
+extern const double SW_LENS_PRIOR[SW_LENS_PRIORS];
+
 /* Fits scale->to_plane and all that goes with it. scale->lens and scale->reference must be set; with lens source
  * SW_LENS_ESTIMATED its k1 and k2 are fitted too. Squares' mm corners are filled. The mm frame is that of the first square
  * (x along its north side to the east); sw_scale_turn puts it where it is wanted. */

@@ -9,8 +9,6 @@
 #include "tops/result.h"
 #include "tops/tops.h"
 
-const sw_tops_prior SW_TOPS_PRIOR = {.height_mm = 20, .slope = 0.0004};
-
 /* Rims farther off than this, mm, are other lines (Cauchy); found in ever narrower rounds, as at first nothing is where it belongs. */
 static const double RIM_OUTLIER_MM[] = {8, 3, 1, 0.4, 0.2};
 enum {
@@ -120,10 +118,10 @@ static sw_status work_on_rims(sw_fitting *f)
     return status;
 }
 
-sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_tops *tops, double *agree)
+sw_status sw_tops_fit(const sw_sights *sights, sw_tops *tops, double *agree)
 {
     sw_fitting f;
-    sw_status status = sw_fitting_start(sights, prior, &f);
+    sw_status status = sw_fitting_start(sights, &f);
     if (!status)
         status = sights->rim_count > 0 ? work_on_rims(&f) : work_on_cards(&f);
     if (!status) {
@@ -147,7 +145,7 @@ sw_status sw_tops_of_cards(const sw_scale *scale, int columns, int rows, double 
     sw_sights_add(&sights, &view);
     for (size_t i = 1; i < sights.card_count; i++)
         two |= sights.cards[i].tile != sights.cards[0].tile;
-    status = two ? sw_tops_fit(&sights, &SW_TOPS_PRIOR, tops, NULL) : SW_NOT_FOUND;
+    status = two ? sw_tops_fit(&sights, tops, NULL) : SW_NOT_FOUND;
     sw_sights_free(&sights);
     return status;
 }

@@ -25,7 +25,9 @@ typedef struct sw_tops_block {
  * cards' thickness, and each camera's (small turns, then places). */
 typedef struct sw_fitting {
     const sw_sights *s;
-    sw_tops_prior prior;
+    struct {
+        double height_mm, slope;
+    } prior;                         /* spreads of heights and slopes, standard deviations, as learnt so far */
     int tiles, lens_numbers, common; /* counts */
     bool one_lens;
     double thickness_mm;
@@ -55,7 +57,7 @@ static inline bool sw_fitting_tells(const sw_fitting *f, int tile)
 }
 
 /* From where the level fit of each photo put things. sw_fitting_end frees, in any case. SW_NO_MEMORY, SW_NOT_FOUND. */
-sw_status sw_fitting_start(const sw_sights *sights, const sw_tops_prior *prior, sw_fitting *fitting);
+sw_status sw_fitting_start(const sw_sights *sights, sw_fitting *fitting);
 void sw_fitting_end(sw_fitting *fitting);
 
 #endif

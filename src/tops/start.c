@@ -4,9 +4,13 @@
 #include <string.h>
 
 #include "maths/lsq.h"
+#include "scale/bundle.h"
 #include "scale/lens.h"
 #include "tops/camera.h"
 #include "tops/sight_line.h"
+
+/* Spreads of heights, mm, and of slopes (standard deviations) to begin with: anything from level to a landscape; a straight foam slab. */
+static const double HEIGHT_MM = 20, SLOPE = 0.0004;
 
 static bool same_lens(const sw_sights *s)
 {
@@ -19,14 +23,13 @@ static bool same_lens(const sw_sights *s)
     return true;
 }
 
-/* Of an unknown phone lens: k1, k2, p1, p2 (bundle.c), the focal length as uncertain as the scale says. */
+/* Of an unknown phone lens, the focal length being as uncertain as the scale says. */
 static void unknown_lens(const sw_scale *scale, double root[SW_LENS_NUMBERS][SW_LENS_NUMBERS])
 {
-    static const double PRIOR[] = {0.08, 0.12, 0.0006, 0.0006};
     root[SW_LENS_FX][0] = scale->focal_u_rel * scale->lens.fx;
     root[SW_LENS_FY][0] = scale->focal_u_rel * scale->lens.fy;
-    for (int i = 0; i < 4; i++)
-        root[SW_LENS_K1 + i][1 + i] = PRIOR[i];
+    for (int i = 0; i < SW_LENS_PRIORS; i++)
+        root[SW_LENS_K1 + i][1 + i] = SW_LENS_PRIOR[i];
 }
 
 static void start_lens(sw_fitting *f)
@@ -43,9 +46,9 @@ static void start_lens(sw_fitting *f)
         return;
     }
     unknown_lens(first, f->lens_root);
-    f->lens_numbers = 5;
-    const double now[4] = {first->lens.k1, first->lens.k2, first->lens.p1, first->lens.p2};
-    for (int i = 0; i < 4; i++) { /* the prior is about none, the start where one photo found it */
+    f->lens_numbers = 1 + SW_LENS_PRIORS;
+    const double now[SW_LENS_PRIORS] = {first->lens.k1, first->lens.k2, first->lens.p1, first->lens.p2};
+    for (int i = 0; i < SW_LENS_PRIORS; i++) { /* the prior is about none, the start where one photo found it */
         f->lens_mean[SW_LENS_K1 + i] = 0;
         f->lens_z[1 + i] = now[i] / f->lens_root[SW_LENS_K1 + i][1 + i];
     }
@@ -108,9 +111,9 @@ static sw_status take_room(sw_fitting *f)
     return SW_OK;
 }
 
-sw_status sw_fitting_start(const sw_sights *s, const sw_tops_prior *prior, sw_fitting *f)
+sw_status sw_fitting_start(const sw_sights *s, sw_fitting *f)
 {
-    *f = (sw_fitting){.s = s, .prior = *prior, .tiles = s->columns * s->rows};
+    *f = (sw_fitting){.s = s, .prior = {.height_mm = HEIGHT_MM, .slope = SLOPE}, .tiles = s->columns * s->rows};
     start_lens(f);
     f->common = sw_at_camera(f, s->views);
     f->thickness_mm = s->scales[0].thickness_mm;

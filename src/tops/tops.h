@@ -5,17 +5,9 @@
 #include "table/tops.h"
 #include "tops/sights.h"
 
-/* What is known before: spread of the tops' heights, mm, and of their slopes (standard deviations); both are then learnt from
- * the tops themselves. */
-typedef struct sw_tops_prior {
-    double height_mm, slope;
-} sw_tops_prior;
-
-extern const sw_tops_prior SW_TOPS_PRIOR;
-
-/* Fits cameras, tops and cards together. The mm frame's plane becomes the median top's. agree (may be NULL) is the
+/* Fits cameras, tops and cards together; how much tops spread in height and slope is learnt from them. The mm frame's plane becomes the median top's. agree (may be NULL) is the
  * share of rims, 0 to 1, in which photos agree. SW_NO_MEMORY; SW_NOT_FOUND when the photos do not fit one table. */
-sw_status sw_tops_fit(const sw_sights *sights, const sw_tops_prior *prior, sw_tops *tops, double *agree);
+sw_status sw_tops_fit(const sw_sights *sights, sw_tops *tops, double *agree);
 
 /* The same from the cards of one photo, without its rims: SW_NOT_FOUND where they lie on one tile only. */
 sw_status sw_tops_of_cards(const sw_scale *scale, int columns, int rows, double tile_mm, sw_tops *tops);

@@ -64,13 +64,6 @@ static void add_hidden(const sw_trace *t, const sw_scale *top, int rim, piece *p
     }
 }
 
-/* Where the sight line through a place of a top meets the mm frame's plane. */
-static sw_point on_plane(const double camera[3], const sw_top *top, sw_point mm)
-{
-    double k = camera[2] / (camera[2] - sw_top_rise(top, mm));
-    return (sw_point){camera[0] + k * (mm.x - camera[0]), camera[1] + k * (mm.y - camera[1])};
-}
-
 /* + where the camera looks outwards over the edge: its rim then ends in the dark. */
 static double outwards(const double camera[3], int side, sw_point mm)
 {
@@ -99,7 +92,7 @@ static void add_edge(const sw_track *t, const sw_trace *trace, int rim, const do
             add_hidden(trace, &top, rim, &p);
         if (!seen && !piece_middle(&p, &mm, &s.slope))
             continue;
-        s.px = sw_scale_to_px(&v->scale, on_plane(camera, &t->tops[rim], mm));
+        s.px = sw_scale_to_px(&top, mm);
         s.u_mm = sqrt(SW_RIM_KNOTS) * (seen && outwards(camera, side, mm) > 0 ? RIM_NEAR_U_MM : RIM_FAR_U_MM);
         v->rims[v->rim_count++] = s;
     }

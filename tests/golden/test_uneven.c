@@ -104,12 +104,37 @@ static void level_tables(void **state)
     }
 }
 
+static double widest_u95(const sw_tile_height *named, size_t count, double usual_mm)
+{
+    sw_inspection ins;
+    score got;
+    double most = 0;
+    inspect_photo(SW_SAMPLES, "river-bend",
+                  &(sw_options){.heights = named, .height_count = count, .height_mm = usual_mm}, &ins, &got);
+    for (size_t i = 0; i < ins.seam_count; i++)
+        most = fmax(most, ins.seams[i].mean_u95_mm);
+    sw_inspection_free(&ins);
+    return most;
+}
+
+/* One card tells no heights. To name one tile's says nothing of the others; to name it beside the usual height says that all were
+ * measured. */
+static void who_names_one_tile_has_not_named_all(void **state)
+{
+    (void)state;
+    const sw_tile_height one[] = {{"A1", 45}};
+    double nothing = widest_u95(NULL, 0, 0), first = widest_u95(one, 1, 0), all = widest_u95(one, 1, 45);
+    assert_true(first > 0.99 * nothing);
+    assert_true(all < 0.5 * nothing);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(two_photos),
         cmocka_unit_test(one_photo_knows_what_it_does_not_know),
         cmocka_unit_test(level_tables),
+        cmocka_unit_test(who_names_one_tile_has_not_named_all),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

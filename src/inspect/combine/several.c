@@ -73,7 +73,7 @@ static sw_status fit(const several *s, const int *photos, const int *turns, int 
         sw_view_free(&view);
     }
     if (!status)
-        status = sw_tops_fit(&sights, &SW_TOPS_PRIOR, tops, agree);
+        status = sw_tops_fit(&sights, tops, agree);
     sw_sights_free(&sights);
     return status;
 }

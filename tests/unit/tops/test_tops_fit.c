@@ -35,7 +35,7 @@ static sw_status fit_photos(scene *s, const scene_photo *photos, int count, sw_t
         sw_sights_add(&sights, &view);
         sw_view_free(&view);
     }
-    sw_status status = sw_tops_fit(&sights, &SW_TOPS_PRIOR, tops, agree);
+    sw_status status = sw_tops_fit(&sights, tops, agree);
     sw_sights_free(&sights);
     return status;
 }
@@ -294,7 +294,7 @@ static sw_status fit_with_outliers(double off_mm, int every, sw_tops *tops, doub
         sw_sights_add(&sights, &view);
         sw_view_free(&view);
     }
-    sw_status status = sw_tops_fit(&sights, &SW_TOPS_PRIOR, tops, agree);
+    sw_status status = sw_tops_fit(&sights, tops, agree);
     sw_sights_free(&sights);
     return status;
 }
@@ -336,7 +336,7 @@ static void two_tables_do_not_agree(void **state)
             sw_sights_add(&sights, &view);
             sw_view_free(&view);
         }
-        sw_status status = sw_tops_fit(&sights, &SW_TOPS_PRIOR, &tops, &agree);
+        sw_status status = sw_tops_fit(&sights, &tops, &agree);
         print_message("  %.2f of the rims agree\n", agree);
         assert_true(status == SW_NOT_FOUND || agree < 0.5);
         sw_sights_free(&sights);
