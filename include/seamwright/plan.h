@@ -28,7 +28,16 @@ typedef struct sw_plan_options {
     double tolerance_mm;   /* widest gap accepted, SW_TOLERANCE_MM [the first inspection's] */
     double deepest_cut_mm; /* most to take off anywhere [SW_CUT_MM] */
     double height_mm;      /* of the side faces, for bevels in degrees [the first inspection's table height, else 45] */
+    const struct sw_lean_answer *answers; /* what a try square said of single faces [none]; only read */
+    size_t answer_count;
 } sw_plan_options;
+
+/* What a try square said of one face: how far its base stands proud of the top edge, mm; 0: square. */
+typedef struct sw_lean_answer {
+    int tile;     /* index into the first inspection's tiles */
+    sw_side side; /* as the tile lies there */
+    double lean_mm;
+} sw_lean_answer;
 
 /* What comes off one edge at one place; between two places of an edge it is linear. */
 typedef struct sw_removal {
@@ -60,13 +69,17 @@ typedef struct sw_edge_plan {
 /* One seam of the layout that is planned for. Gaps without chips; mm; NaN when the seam was not seen. */
 typedef struct sw_seam_plan {
     char name[16];
-    double max_now_mm, max_now_u95_mm; /* as inspected */
-    double max_pushed_mm;              /* if the tiles are only pushed together, their bases not holding them apart */
-    double max_after_mm;               /* after sanding and pushing */
-    double standoff_mm;                /* how far the tops stay apart though pushed tight: lean of the two together; 0
+    double max_now_mm, max_now_u95_mm;   /* as inspected */
+    double max_pushed_mm;                /* if the tiles are only pushed together, their bases not holding them apart */
+    double max_after_mm;                 /* after sanding and pushing; for SW_PLAN_LAYOUT the same as forecast_mm */
+    double forecast_mm, forecast_u95_mm; /* after sanding and an ordinary push; the ± holds the gap's own, the other
+                                            ways in which tiles may come to lie, and leans that are not known */
+    sw_verdict forecast;                 /* of forecast_mm; SW_TOO_CLOSE too for a seam that was not seen */
+    double best_mm;     /* forecast_mm if none of the faces leans that may or may not (no more than what is sure) */
+    double standoff_mm; /* how far the tops stay apart though pushed tight: lean of the two together; 0
                                           when the top edges explain the gap */
-    double touch_mm[4];                /* where the tiles touch when pushed, from the seam's north or west end */
-    int touch_count;                   /* 0 to 4 */
+    double touch_mm[4]; /* where the tiles touch when pushed, from the seam's north or west end */
+    int touch_count;    /* 0 to 4 */
 } sw_seam_plan;
 
 /* What is known of the lean of one edge's side face. */
@@ -77,6 +90,25 @@ typedef struct sw_lean {
     double least_mm, most_mm; /* what the inspections allow (95 %); most is infinite when nothing limits it */
 } sw_lean;
 
+/* One line of the list that a person works through: all that is to be done at one seam. */
+typedef struct sw_work_line {
+    int seam;                            /* index into the plan's seams; -1: the chips of all */
+    char cause[120];                     /* what is wrong: "held open at its ends" */
+    char what[480];                      /* what to do, in plain words */
+    double worth_mm;                     /* by how much the seam's widest gap comes down through this line */
+    double widest_from_mm, widest_to_mm; /* the table's widest gap before this line and after it, when the lines are
+                                            worked through in their order */
+    int edges[2];                        /* indices into the plan's edges */
+    int edge_count;
+} sw_work_line;
+
+/* What another limit would cost. */
+typedef struct sw_limit_cost {
+    double limit_mm;
+    int bevels, true_ups; /* faces to bevel, edges to true up */
+    double removed_mm2;
+} sw_limit_cost;
+
 /* Free with sw_plan_free. */
 typedef struct sw_plan {
     sw_plan_for purpose;
@@ -86,8 +118,14 @@ typedef struct sw_plan {
     sw_seam_plan *seams; /* in the first inspection's order; for SW_PLAN_ANY max_after is the widest that any two edges
                             of the set can leave when every tile lies on its own common square */
     size_t seam_count;
+    sw_work_line *work; /* most worth first; no more lines than seams over */
+    size_t work_count;
+    sw_limit_cost *by_limit; /* by limit, least first; empty for SW_PLAN_ANY */
+    size_t by_limit_count;
     sw_lean *leans; /* edges that may lean, by tile and side */
     size_t lean_count;
+    sw_lean_answer *answers; /* given, and used */
+    size_t answer_count;
     double common_tile_mm, common_tile_u95_mm; /* SW_PLAN_ANY: side of the common square; NaN for SW_PLAN_LAYOUT */
     int limiting_tile;   /* SW_PLAN_ANY: index of the tile that keeps the common square from being larger; else -1 */
     bool fits_every_way; /* SW_PLAN_ANY: after the plan the set fits in every arrangement and turn */
@@ -112,7 +150,7 @@ SW_API void sw_plan_free(sw_plan *plan);
 SW_API sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                               const sw_plan_options *options, sw_plan *plan, sw_error *err);
 
-/* Whether every seam will be within the tolerance once the plan is carried out: nothing in `cannot` but chips. */
+/* Whether every seam will be within the tolerance once the plan is carried out: every forecast is "within". */
 SW_API bool sw_plan_fits(const sw_plan *plan);
 
 /* Writers, each one file at `path`. first is the inspection that the plan was made from. */

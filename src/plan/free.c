@@ -11,7 +11,10 @@ void sw_plan_free(sw_plan *plan)
         free(plan->edges[i].true_up);
     free(plan->edges);
     free(plan->seams);
+    free(plan->work);
+    free(plan->by_limit);
     free(plan->leans);
+    free(plan->answers);
     sw_notes_free(&plan->cannot);
     sw_notes_free(&plan->notes);
     free(plan->settling_layout);

@@ -5,6 +5,9 @@
 #include "push/lp.h"
 #include "push/settle.h"
 
+/* A turn's column counts mm at this radius, so that all columns are of one size. */
+static const double SW_MOTION_RADIUS_MM = 100;
+
 /* Adds three columns for each tile but the first, which stays, and returns the first column's index. */
 int sw_motion_columns(sw_lp *lp, size_t tiles);
 

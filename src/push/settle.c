@@ -8,8 +8,6 @@
 
 /* More than this is no pushing together, mm and radians: a table whose tiles lie that far apart is laid anew. */
 static const double MOST_MM = 40, MOST_RAD = 0.05;
-/* A turn's column counts mm at this radius, so that all columns are of one size. */
-static const double RADIUS_MM = 100;
 /* What comes first weighs so much more than what comes next that no gain there can outweigh it: widest gap over the sum
  * of all widest ones (at most some hundred joints trade against one), that over all mean gaps. */
 static const double WORST_COST = 1e3, SUM_COST = 1, MEAN_COST = 0.01;
@@ -52,7 +50,8 @@ int sw_motion_terms(const sw_joint *joint, double at_mm, const sw_point *centres
     for (int k = 0; k < 6; k++) {
         int tile = k < 3 ? joint->first : joint->second;
         if (tile > 0) /* tile 0 stays */
-            terms[count++] = (sw_lp_term){motion_column + 3 * (tile - 1) + k % 3, k % 3 == 2 ? s[k] / RADIUS_MM : s[k]};
+            terms[count++] =
+                (sw_lp_term){motion_column + 3 * (tile - 1) + k % 3, k % 3 == 2 ? s[k] / SW_MOTION_RADIUS_MM : s[k]};
     }
     return count;
 }
@@ -62,7 +61,7 @@ int sw_motion_columns(sw_lp *lp, size_t tiles)
     int first = 0;
     for (size_t t = 1; t < tiles; t++)
         for (int k = 0; k < 3; k++) {
-            double most = k == 2 ? MOST_RAD * RADIUS_MM : MOST_MM;
+            double most = k == 2 ? MOST_RAD * SW_MOTION_RADIUS_MM : MOST_MM;
             int column = sw_lp_column(lp, -most, most, 0);
             if (t == 1 && k == 0)
                 first = column;
@@ -75,8 +74,8 @@ void sw_motions_take(const sw_lp *lp, int first, size_t tiles, sw_motion *motion
     motions[0] = (sw_motion){0, 0, 0};
     for (size_t t = 1; t < tiles; t++) {
         int column = first + 3 * (int)(t - 1);
-        motions[t] =
-            (sw_motion){sw_lp_value(lp, column), sw_lp_value(lp, column + 1), sw_lp_value(lp, column + 2) / RADIUS_MM};
+        motions[t] = (sw_motion){sw_lp_value(lp, column), sw_lp_value(lp, column + 1),
+                                 sw_lp_value(lp, column + 2) / SW_MOTION_RADIUS_MM};
     }
 }
 
@@ -131,6 +130,22 @@ static void take_joint(const sw_joint *joint, const sw_point *centres, int j, sw
     settled->sum_mm += settled->max_mm[j];
 }
 
+sw_status sw_settled_new(size_t tiles, size_t joints, sw_settled *settled, sw_error *err)
+{
+    *settled = (sw_settled){calloc(tiles + 1, sizeof(sw_motion)), calloc(joints + 1, sizeof(double)),
+                            calloc(joints + 1, sizeof(double)), 0, 0};
+    if (settled->motions && settled->max_mm && settled->mean_mm)
+        return SW_OK;
+    sw_settled_free(settled);
+    return sw_fail(err, SW_NO_MEMORY, "not enough memory to push %zu tiles together", tiles);
+}
+
+void sw_settled_take(const sw_joint *joints, size_t count, const sw_point *centres, sw_settled *settled)
+{
+    for (size_t j = 0; j < count; j++)
+        take_joint(&joints[j], centres, (int)j, settled);
+}
+
 void sw_settled_free(sw_settled *settled)
 {
     free(settled->motions);
@@ -142,15 +157,13 @@ void sw_settled_free(sw_settled *settled)
 sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joints, size_t joint_count,
                     sw_settled *settled, sw_error *err)
 {
-    *settled = (sw_settled){calloc(tiles + 1, sizeof(sw_motion)), calloc(joint_count + 1, sizeof(double)),
-                            calloc(joint_count + 1, sizeof(double)), 0, 0};
     double *slope_cost = calloc(3 * tiles + 1, sizeof *slope_cost);
     sw_lp *lp = sw_lp_new();
-    sw_status status = SW_NO_MEMORY;
-    if (!lp || !slope_cost || !settled->motions || !settled->max_mm || !settled->mean_mm) {
-        sw_fail(err, status, "not enough memory to push %zu tiles together", tiles);
+    sw_status status = sw_settled_new(tiles, joint_count, settled, err);
+    if (!status && (!lp || !slope_cost))
+        status = sw_fail(err, SW_NO_MEMORY, "not enough memory to push %zu tiles together", tiles);
+    if (status)
         goto done;
-    }
     columns at = add_columns(lp, tiles, joint_count);
     for (size_t j = 0; j < joint_count; j++)
         add_joint(lp, &at, centres, &joints[j], (int)j, slope_cost);
@@ -160,8 +173,7 @@ sw_status sw_settle(const sw_point *centres, size_t tiles, const sw_joint *joint
     if (status)
         goto done;
     sw_motions_take(lp, at.motion, tiles, settled->motions);
-    for (size_t j = 0; j < joint_count; j++)
-        take_joint(&joints[j], centres, (int)j, settled);
+    sw_settled_take(joints, joint_count, centres, settled);
 done:
     free(slope_cost);
     sw_lp_free(&lp);

@@ -49,6 +49,10 @@ typedef struct sw_settled {
 } sw_settled;
 
 void sw_settled_free(sw_settled *settled);
+/* Room for so many tiles and joints, all zero. SW_NO_MEMORY. */
+sw_status sw_settled_new(size_t tiles, size_t joints, sw_settled *settled, sw_error *err);
+/* Fills everything but the motions, from them. */
+void sw_settled_take(const sw_joint *joints, size_t count, const sw_point *centres, sw_settled *settled);
 
 /* Pushes: the widest gap of the table (each joint's less its allow_mm) becomes as small as can be, then the sum of the
  * joints' widest. Tile 0 stays; every tile must hang on it through joints with points, others stay as they are. At most
