@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "plan/lean.h"
+#include "lean/lean.h"
 #include "plan/making.h"
 #include "plan/removal_words.h"
 #include "push/lp.h"

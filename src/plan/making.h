@@ -22,9 +22,6 @@ typedef struct sw_making {
     sw_plan *plan; /* what is made */
 } sw_making;
 
-/* Fills plan->leans from the standoffs of all inspections. */
-sw_status sw_plan_leans(sw_making *m, sw_error *err);
-
 /* Fills plan->edges and removed_total_mm2 from the cuts and bevels. */
 sw_status sw_plan_edges(sw_making *m, sw_error *err);
 /* Copies a cut into an edge's plan. SW_NO_MEMORY. */

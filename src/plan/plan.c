@@ -5,9 +5,10 @@
 #include <string.h>
 
 #include "maths/guard.h"
+#include "lean/leans.h"
+#include "lean/standoff.h"
 #include "plan/bevel.h"
 #include "plan/making.h"
-#include "plan/standoff.h"
 #include "push/lp.h"
 #include "push/same_tiles.h"
 #include "seamwright/defaults_and_ranges.h"
@@ -94,7 +95,8 @@ static sw_status run(sw_making *m, sw_error *err)
     status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
     if (!status) {
         sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);
-        status = sw_plan_leans(m, err);
+        const sw_lean_sources from = {m->all, m->count, m->layouts, &m->e, &m->pushed, NULL, 0};
+        status = sw_leans_of(&from, &m->plan->leans, &m->plan->lean_count, err);
     }
     if (!status)
         status = m->plan->purpose == SW_PLAN_ANY ? sw_plan_any(m, err) : plan_layout(m, err);

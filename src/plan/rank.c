@@ -11,8 +11,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "lean/standoff.h"
 #include "plan/reason.h"
-#include "plan/standoff.h"
 #include "seamwright/defaults_and_ranges.h"
 
 static void whole_free(sw_whole *w)

@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "plan/lean.h"
+#include "lean/lean.h"
 #include "plan/making.h"
 #include "push/lp.h"
 

@@ -1,4 +1,4 @@
-#include "plan/lean.h"
+#include "lean/lean.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -23,20 +23,27 @@ static int compare(const void *a, const void *b)
     return (x > y) - (x < y);
 }
 
+static int faces_of(const sw_lean_equation *q)
+{
+    return q->edge[1] == SW_LEAN_ONE_FACE ? 1 : 2;
+}
+
 /* The edges that come in any equation, by number; slot[2 i + k] is the place of equation i's edge k in the list. */
 static size_t list_edges(const sw_lean_equation *equations, size_t count, int *edges, size_t *slot)
 {
-    size_t n = 0;
-    for (size_t i = 0; i < 2 * count; i++)
-        edges[i] = equations[i / 2].edge[i % 2];
-    qsort(edges, 2 * count, sizeof *edges, compare);
-    for (size_t i = 0; i < 2 * count; i++)
+    size_t all = 0, n = 0;
+    for (size_t i = 0; i < count; i++)
+        for (int k = 0; k < faces_of(&equations[i]); k++)
+            edges[all++] = equations[i].edge[k];
+    qsort(edges, all, sizeof *edges, compare);
+    for (size_t i = 0; i < all; i++)
         if (!n || edges[n - 1] != edges[i])
             edges[n++] = edges[i];
-    for (size_t i = 0; i < 2 * count; i++) {
-        const int *at = bsearch(&equations[i / 2].edge[i % 2], edges, n, sizeof *edges, compare);
-        slot[i] = (size_t)(at - edges);
-    }
+    for (size_t i = 0; i < count; i++)
+        for (int k = 0; k < faces_of(&equations[i]); k++) {
+            const int *at = bsearch(&equations[i].edge[k], edges, n, sizeof *edges, compare);
+            slot[2 * i + k] = (size_t)(at - edges);
+        }
     return n;
 }
 
@@ -54,8 +61,9 @@ static void least_squares(const sw_lean_equation *q, const bool *loose, size_t c
     double surest = INFINITY, most = 0;
     for (size_t i = 0; i < count; i++)
         surest = fmin(surest, fmax(q[i].u95_mm, U95_LEAST_MM));
-    for (size_t i = 0; i < 2 * count; i++)
-        step[slot[i]] += weight_of(&q[i / 2], loose[i / 2], surest);
+    for (size_t i = 0; i < count; i++)
+        for (int k = 0; k < faces_of(&q[i]); k++)
+            step[slot[2 * i + k]] += weight_of(&q[i], loose[i], surest);
     for (size_t e = 0; e < edges; e++)
         most = fmax(most, step[e]);
     double change = most > 0 ? 1 : 0;
@@ -64,10 +72,11 @@ static void least_squares(const sw_lean_equation *q, const bool *loose, size_t c
         for (size_t e = 0; e < edges; e++)
             pull[e] = 0;
         for (size_t i = 0; i < count; i++) {
-            double off = weight_of(&q[i], loose[i], surest) *
-                         (q[i].standoff_mm - leans[slot[2 * i]].lean_mm - leans[slot[2 * i + 1]].lean_mm);
-            pull[slot[2 * i]] += off;
-            pull[slot[2 * i + 1]] += off;
+            double off = q[i].standoff_mm;
+            for (int k = 0; k < faces_of(&q[i]); k++)
+                off -= leans[slot[2 * i + k]].lean_mm;
+            for (int k = 0; k < faces_of(&q[i]); k++)
+                pull[slot[2 * i + k]] += weight_of(&q[i], loose[i], surest) * off;
         }
         for (size_t e = 0; e < edges; e++) {
             double lean = fmax(0, leans[e].lean_mm + pull[e] / (2 * most));
@@ -86,15 +95,20 @@ static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const s
         sw_lp_column(lp, 0, INFINITY, 0);
     for (size_t i = 0; i < count; i++) {
         int stretch = sw_lp_column(lp, 0, INFINITY, 1);
-        const sw_lp_term terms[3] = {{(int)slot[2 * i], 1}, {(int)slot[2 * i + 1], 1}, {stretch, 1}};
-        sw_lp_row(lp, -INFINITY, fmax(0, q[i].gap_mm + q[i].u95_mm), terms, 2);
+        const int n = faces_of(&q[i]);
+        sw_lp_term terms[3];
+        for (int k = 0; k < n; k++)
+            terms[k] = (sw_lp_term){(int)slot[2 * i + k], 1};
+        terms[n] = (sw_lp_term){stretch, 1};
+        sw_lp_row(lp, -INFINITY, fmax(0, q[i].gap_mm + q[i].u95_mm), terms, (size_t)n);
         if (!q[i].loose)
-            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - TIGHT_MM, INFINITY, terms, 3);
+            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - (n == 2 ? TIGHT_MM : 0), INFINITY, terms, (size_t)n + 1);
     }
 }
 
 /* Least and most of every lean; loose[i] becomes true for equations that contradict others: their seams were not tight
- * (two tiles that meet at a corner hold them open, say), so of these only the gap counts. */
+ * (two tiles that meet at a corner hold them open, say), or the face was bevelled since a try square was held to it;
+ * of these only the gap counts. */
 static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size_t *slot, sw_lean *leans, size_t edges,
                              bool *loose, sw_error *err)
 {

@@ -7,15 +7,21 @@
  *     base   --+-+---+-+--          One inspection has one such equation for two unknowns; the same
  *                                   edges against others in another arrangement tell them apart.
  */
-#ifndef SW_PLAN_LEAN_H
-#define SW_PLAN_LEAN_H
+#ifndef SW_LEAN_LEAN_H
+#define SW_LEAN_LEAN_H
 
 #include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/plan.h"
 
-/* One seam of one inspection. Edges are numbered 4 x tile + side, tile and side as in the first inspection. */
+/* How surely a try square and a feeler gauge or ruler tell how far a base stands proud; and how surely that a face is
+ * square, which is when no light shows below the blade. mm; common practice, no source. */
+static const double SW_LEAN_READ_U95_MM = 0.2, SW_LEAN_SQUARE_U95_MM = 0.1;
+/* In place of a second edge: the equation is of one face alone, which a try square was held to. */
+enum { SW_LEAN_ONE_FACE = -1 };
+
+/* One seam of one inspection, or one answer. Edges are numbered 4 x tile + side, tile and side as in the first inspection. */
 typedef struct sw_lean_equation {
     int edge[2];
     double standoff_mm; /* the seam's least gap, less what the tops would leave open when pushed */

@@ -1,10 +1,11 @@
 /* leans.c - the standoffs of all inspections as equations about the same edges. */
+#include "lean/leans.h"
+
 #include <math.h>
 #include <stdlib.h>
 
-#include "plan/lean.h"
-#include "plan/making.h"
-#include "plan/standoff.h"
+#include "lean/lean.h"
+#include "lean/standoff.h"
 #include "push/lp.h"
 
 /* Corners nearer than this, mm, may touch: what two corners together are good to in a photo, and a little play. */
@@ -45,13 +46,14 @@ static bool held_open(const sw_inspection *ins, const sw_seam *seam)
 }
 
 /* A small standoff that is not sure counts here as it was read, not as none. */
-static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, const sw_settled *pushed,
+static size_t add_equations(const sw_lean_sources *from, size_t k, const sw_openings *e, const sw_settled *pushed,
                             sw_lean_equation *equations)
 {
+    const sw_inspection *ins = &from->inspections[k];
     size_t n = 0;
     for (size_t j = 0; j < e->count; j++) {
-        const sw_seam *seam = &m->all[k].seams[j];
-        const sw_layout *layout = m->layouts ? &m->layouts[k] : NULL;
+        const sw_seam *seam = &ins->seams[j];
+        const sw_layout *layout = from->layouts ? &from->layouts[k] : NULL;
         double left = sw_standoff_left(e, pushed, j);
         if (!(e->seen[j] > 0) || !isfinite(left) || !isfinite(e->least_u95_mm[j]))
             continue;
@@ -60,40 +62,56 @@ static size_t add_equations(const sw_making *m, size_t k, const sw_openings *e, 
                                             fmax(0, left),
                                             e->least_mm[j],
                                             e->least_u95_mm[j],
-                                            held_open(&m->all[k], seam)};
+                                            held_open(ins, seam)};
     }
     return n;
 }
 
-/* Standoffs of a further inspection. */
-static sw_status further(const sw_making *m, size_t k, sw_lean_equation *equations, size_t *n, sw_error *err)
+/* The same of an inspection that nobody has pushed yet. */
+static sw_status push_and_add(const sw_lean_sources *from, size_t k, sw_lean_equation *equations, size_t *n,
+                              sw_error *err)
 {
     sw_openings e;
     sw_settled pushed = {0};
-    sw_status status = sw_openings_make(&m->all[k], &e, err);
+    sw_status status = sw_openings_make(&from->inspections[k], &e, err);
     if (!status)
         status = sw_settle(e.centres, e.tiles, e.joints, e.count, &pushed, err);
     if (!status)
-        *n += add_equations(m, k, &e, &pushed, equations + *n);
+        *n += add_equations(from, k, &e, &pushed, equations + *n);
     sw_settled_free(&pushed);
     sw_openings_free(&e);
     return status;
 }
 
-sw_status sw_plan_leans(sw_making *m, sw_error *err)
+static size_t add_answers(const sw_lean_sources *from, sw_lean_equation *equations)
 {
-    size_t most = 0, n = 0;
-    for (size_t k = 0; k < m->count; k++)
-        most += m->all[k].seam_count;
+    for (size_t i = 0; i < from->answer_count; i++) {
+        const sw_lean_answer *a = &from->answers[i];
+        double u95 = a->lean_mm > 0 ? SW_LEAN_READ_U95_MM : SW_LEAN_SQUARE_U95_MM;
+        equations[i] = (sw_lean_equation){
+            {4 * a->tile + (int)a->side, SW_LEAN_ONE_FACE}, a->lean_mm, a->lean_mm, u95, false};
+    }
+    return from->answer_count;
+}
+
+sw_status sw_leans_of(const sw_lean_sources *from, sw_lean **leans, size_t *lean_count, sw_error *err)
+{
+    size_t most = from->answer_count, n = 0;
+    *leans = NULL;
+    *lean_count = 0;
+    for (size_t k = 0; k < from->count; k++)
+        most += from->inspections[k].seam_count;
     sw_lean_equation *equations = calloc(most + 1, sizeof *equations);
     if (!equations)
         return sw_plan_no_memory(err);
     sw_status status = SW_OK;
-    n = add_equations(m, 0, &m->e, &m->pushed, equations);
-    for (size_t k = 1; k < m->count && !status; k++)
-        status = further(m, k, equations, &n, err);
+    if (from->openings)
+        n = add_equations(from, 0, from->openings, from->pushed, equations);
+    for (size_t k = from->openings ? 1 : 0; k < from->count && !status; k++)
+        status = push_and_add(from, k, equations, &n, err);
+    n += add_answers(from, equations + n);
     if (!status)
-        status = sw_leans_make(equations, n, &m->plan->leans, &m->plan->lean_count, err);
+        status = sw_leans_make(equations, n, leans, lean_count, err);
     free(equations);
     return status;
 }

@@ -3,7 +3,7 @@
 
 #include <stdlib.h>
 
-#include "plan/lean.h"
+#include "lean/lean.h"
 
 static const double U95 = 0.06;
 
@@ -130,11 +130,64 @@ static void nothing_known(void **state)
     free(leans);
 }
 
+/* A try square held to one face tells of both: a square one clears it and blames the other. */
+static void square(void **state)
+{
+    (void)state;
+    const sw_lean_equation q[] = {{{1, 7}, 0.3, 0.3, U95, 0}, {{7, SW_LEAN_ONE_FACE}, 0, 0, SW_LEAN_SQUARE_U95_MM, 0}};
+    sw_lean *leans;
+    size_t n = make(q, 2, &leans);
+    assert_int_equal(n, 2);
+    const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7);
+    expect_near("leans", one->lean_mm, 0.3, 0.05);
+    expect_near("upright", seven->most_mm, SW_LEAN_SQUARE_U95_MM, 1e-6);
+    assert_int_equal(sw_lean_judge(one, seven, 0, 0.3), SW_LEAN_KNOWN);
+    assert_int_equal(sw_lean_judge(one, seven, 1, 0.3), SW_LEAN_NONE);
+    free(leans);
+}
+
+/* How far a base stands proud, by a feeler gauge, leaves the rest to the other face; an edge at the table's rim, which
+ * no seam tells of, is known by its answer alone. */
+static void proud(void **state)
+{
+    (void)state;
+    const double u95 = SW_LEAN_READ_U95_MM;
+    const sw_lean_equation q[] = {
+        {{1, 7}, 2, 2, U95, 0}, {{1, SW_LEAN_ONE_FACE}, 1.5, 1.5, u95, 0}, {{20, SW_LEAN_ONE_FACE}, 3, 3, u95, 0}};
+    sw_lean *leans;
+    size_t n = make(q, 3, &leans);
+    assert_int_equal(n, 3);
+    const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7), *rim = lean_of(leans, n, 20);
+    expect_near("answered", one->lean_mm, 1.5, 1e-3);
+    expect_near("least", one->least_mm, 1.5 - u95, 1e-6);
+    expect_near("most", one->most_mm, 1.5 + u95, 1e-6);
+    expect_near("the rest", seven->lean_mm, 0.5, 1e-3);
+    expect_near("least of the rest", seven->least_mm, 2 - U95 - 0.1 - 1.5 - u95, 1e-6);
+    expect_near("most of the rest", seven->most_mm, 2 + U95 - 1.5 + u95, 1e-6);
+    expect_near("rim, least", rim->least_mm, 3 - u95, 1e-6);
+    expect_near("rim, most", rim->most_mm, 3 + u95, 1e-6);
+    free(leans);
+}
+
+/* A face that was bevelled after it was answered for: the photo shows less room than the answer needs. */
+static void bevelled_since(void **state)
+{
+    (void)state;
+    const sw_lean_equation q[] = {{{1, 7}, 0.2, 0.2, U95, 0}, {{1, SW_LEAN_ONE_FACE}, 2, 2, SW_LEAN_READ_U95_MM, 0}};
+    sw_lean *leans;
+    size_t n = make(q, 2, &leans);
+    const sw_lean *one = lean_of(leans, n, 1);
+    expect_near("least", one->least_mm, 0, 1e-6);
+    expect_near("most", one->most_mm, 0.2 + U95, 1e-6);
+    free(leans);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(one_equation),    cmocka_unit_test(a_closed_seam_tells),
                                        cmocka_unit_test(three_faces),     cmocka_unit_test(contradiction),
                                        cmocka_unit_test(tops_in_the_way), cmocka_unit_test(held_open),
-                                       cmocka_unit_test(nothing_known)};
+                                       cmocka_unit_test(nothing_known),   cmocka_unit_test(square),
+                                       cmocka_unit_test(proud),           cmocka_unit_test(bevelled_since)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,4 +1,4 @@
-#include "plan/standoff.h"
+#include "lean/standoff.h"
 
 #include <math.h>
 #include <stdbool.h>

@@ -1,6 +1,6 @@
 /* standoff.h - how far the bases of two tiles hold their tops apart. */
-#ifndef SW_PLAN_STANDOFF_H
-#define SW_PLAN_STANDOFF_H
+#ifndef SW_LEAN_STANDOFF_H
+#define SW_LEAN_STANDOFF_H
 
 #include "push/openings.h"
 
