@@ -4,9 +4,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "maths/guard.h"
 #include "lean/leans.h"
 #include "lean/standoff.h"
+#include "maths/guard.h"
 #include "plan/bevel.h"
 #include "plan/making.h"
 #include "push/lp.h"

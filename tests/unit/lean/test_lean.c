@@ -140,7 +140,7 @@ static void square(void **state)
     assert_int_equal(n, 2);
     const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7);
     expect_near("leans", one->lean_mm, 0.3, 0.05);
-    expect_near("upright", seven->most_mm, SW_LEAN_SQUARE_U95_MM, 1e-6);
+    expect_near("upright", seven->most_mm, SW_LEAN_SQUARE_U95_MM, 1e-5);
     assert_int_equal(sw_lean_judge(one, seven, 0, 0.3), SW_LEAN_KNOWN);
     assert_int_equal(sw_lean_judge(one, seven, 1, 0.3), SW_LEAN_NONE);
     free(leans);
@@ -159,13 +159,13 @@ static void proud(void **state)
     assert_int_equal(n, 3);
     const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7), *rim = lean_of(leans, n, 20);
     expect_near("answered", one->lean_mm, 1.5, 1e-3);
-    expect_near("least", one->least_mm, 1.5 - u95, 1e-6);
-    expect_near("most", one->most_mm, 1.5 + u95, 1e-6);
+    expect_near("least", one->least_mm, 1.5 - u95, 1e-5);
+    expect_near("most", one->most_mm, 1.5 + u95, 1e-5);
     expect_near("the rest", seven->lean_mm, 0.5, 1e-3);
-    expect_near("least of the rest", seven->least_mm, 2 - U95 - 0.1 - 1.5 - u95, 1e-6);
-    expect_near("most of the rest", seven->most_mm, 2 + U95 - 1.5 + u95, 1e-6);
-    expect_near("rim, least", rim->least_mm, 3 - u95, 1e-6);
-    expect_near("rim, most", rim->most_mm, 3 + u95, 1e-6);
+    expect_near("least of the rest", seven->least_mm, 2 - U95 - 0.1 - 1.5 - u95, 1e-5);
+    expect_near("most of the rest", seven->most_mm, 2 + U95 - 1.5 + u95, 1e-5);
+    expect_near("rim, least", rim->least_mm, 3 - u95, 1e-5);
+    expect_near("rim, most", rim->most_mm, 3 + u95, 1e-5);
     free(leans);
 }
 
@@ -177,8 +177,8 @@ static void bevelled_since(void **state)
     sw_lean *leans;
     size_t n = make(q, 2, &leans);
     const sw_lean *one = lean_of(leans, n, 1);
-    expect_near("least", one->least_mm, 0, 1e-6);
-    expect_near("most", one->most_mm, 0.2 + U95, 1e-6);
+    expect_near("least", one->least_mm, 0, 1e-5);
+    expect_near("most", one->most_mm, 0.2 + U95, 1e-5);
     free(leans);
 }
 
