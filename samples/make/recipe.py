@@ -25,6 +25,12 @@ DEFAULT = {
     "askew": [],
     # sanded before they were laid: [common side, unevenness left] in mm, or nothing; chips stay
     "sand": [],
+    # plans carried out on the tiles before they were laid, one after another: each the "edges" of a plan.json, or as much of them as
+    # [{"edge": "A1 east", "true_up": [{"at_mm": 0, "remove_mm": 0.4}, ...], "bevel_mm": 1.2}, ...]
+    "carried_out": [],
+    # rows: each tile against the ones to its west and north, as gaps and touching say. push: from there all are pushed inward, until
+    # the seams' mean gaps add up to the least. laid: another number lays the tiles once more, with other slips
+    "lay": "rows", "laid": 0,
     # tops: colour names, used in turn over the table; texture fine | beads | brushed, amount (share of the tone)
     "colours": ["blue"], "texture": "fine", "texture_amount": 0.015,
     # rims rounded, radius in mm: one for all tiles, {"A1": 0.4} by tile (0 for the others), or [from, to] at random by tile, or by

@@ -13,11 +13,13 @@ import time
 
 import numpy as np
 
+import carry
 import compose
 import floor
 import lens
 import light
 import marks
+import push
 import recipe
 import scene
 import sensor
@@ -42,9 +44,18 @@ def build_tiles(opt):
         shapes.sand(np.random.default_rng([opt["seed"], 8]), tiles, *opt["sand"])
     round_rims(np.random.default_rng([opt["seed"], 10]), tiles, opt["rim"], opt["rim_by"])
     slant_tops(np.random.default_rng([opt["seed"], 12]), tiles, opt["askew"])
-    shapes.lay(np.random.default_rng([opt["seed"], 2]), tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"],
-               opt["turn"], opt["tile_height"])
+    carry.carry_out(tiles, opt["carried_out"], opt["tile_height"])
+    lay(opt, tiles)
     return tiles
+
+
+def lay(opt, tiles):
+    if opt["lay"] not in ("rows", "push"):
+        raise SystemExit("recipe: lay: it must be rows or push")
+    rng = np.random.default_rng([opt["seed"], 2] + ([opt["laid"]] if opt["laid"] else []))
+    shapes.lay(rng, tiles, opt["columns"], opt["rows"], opt["gaps"], opt["touching"], opt["slip"], opt["turn"], opt["tile_height"])
+    if opt["lay"] == "push":
+        push.push(tiles, opt["tile_height"])
 
 
 def round_rims(rng, tiles, rim, by):
