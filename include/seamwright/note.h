@@ -37,6 +37,7 @@ typedef enum sw_note_kind {
     /* pushing and sanding */
     SW_NOTE_CHIP,
     SW_NOTE_STAYS_OPEN,
+    SW_NOTE_NOT_PROMISED, /* a seam whose forecast is too close to the limit to call */
     SW_NOTE_TILE_TOO_SMALL,
     SW_NOTE_TILE_TOO_LARGE,
     SW_NOTE_LEAN_POSSIBLE, /* side faces may hold the tops apart */

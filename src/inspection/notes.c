@@ -24,6 +24,7 @@ static const char *const NAMES[SW_NOTE_KINDS] = {
     [SW_NOTE_PHOTOS_DISAGREE] = "photos disagree",
     [SW_NOTE_CHIP] = "chip",
     [SW_NOTE_STAYS_OPEN] = "stays open",
+    [SW_NOTE_NOT_PROMISED] = "not promised",
     [SW_NOTE_TILE_TOO_SMALL] = "tile too small",
     [SW_NOTE_TILE_TOO_LARGE] = "tile too large",
     [SW_NOTE_LEAN_POSSIBLE] = "lean possible",

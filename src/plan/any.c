@@ -153,9 +153,9 @@ static sw_status add_edges(sw_making *m, const set *s)
     for (size_t j = 0; j < m->e.count; j++) {
         double gap = m->plan->seams[j].max_after_mm, open = isfinite(gap) ? gap : m->tolerance_mm / 2;
         /* Held apart by its bases, a seam shows its standoff and the unevenness of its tops. */
-        m->bevel[j] =
+        m->closing.bevel[j] =
             m->standoff_mm[j] > 0 && m->standoff_mm[j] + open > m->tolerance_mm + SW_GUARD * m->standoff_u95_mm[j];
-        if (m->bevel[j] && sw_plan_bevel_add(m, (int)j))
+        if (m->closing.bevel[j] && sw_plan_bevel_add(m, (int)j))
             return SW_NO_MEMORY;
     }
     sw_plan_edges_sort(m->plan);
@@ -231,9 +231,10 @@ sw_status sw_plan_any(sw_making *m, sw_error *err)
     for (size_t t = 0; t < s.tiles; t++)
         plan->fits_every_way &= isfinite(s.largest_mm[t]) && !s.out[t];
     plan->seams = calloc(m->e.count + 1, sizeof *plan->seams);
-    for (size_t j = 0; plan->seams && j < m->e.count; j++)
+    m->closing.bevel = calloc(m->e.count + 1, sizeof(bool));
+    for (size_t j = 0; plan->seams && m->closing.bevel && j < m->e.count; j++)
         plan->seams[j].max_after_mm = widest_between(&s, &m->all->seams[j]);
-    status = plan->seams ? add_edges(m, &s) : SW_NO_MEMORY;
+    status = plan->seams && m->closing.bevel ? add_edges(m, &s) : SW_NO_MEMORY;
     if (!status)
         status = say_anew(m, &s, left_out);
     if (status)

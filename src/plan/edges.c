@@ -51,7 +51,7 @@ sw_status sw_plan_edge_take(const sw_cut *cut, sw_edge_plan *edge)
     return SW_OK;
 }
 
-static const sw_lean *find_lean(const sw_plan *plan, int tile, sw_side side)
+const sw_lean *sw_plan_lean_of(const sw_plan *plan, int tile, sw_side side)
 {
     for (size_t i = 0; i < plan->lean_count; i++)
         if (plan->leans[i].tile == tile && plan->leans[i].side == side)
@@ -115,7 +115,7 @@ sw_status sw_plan_bevel_add(sw_making *m, int joint)
     const int tile[2] = {seam->first, seam->second};
     const sw_lean *lean[2];
     for (int rim = 0; rim < 2; rim++)
-        lean[rim] = find_lean(m->plan, tile[rim], sw_joint_side(seam, rim));
+        lean[rim] = sw_plan_lean_of(m->plan, tile[rim], sw_joint_side(seam, rim));
     for (int rim = 0; rim < 2; rim++) {
         double standoff = m->standoff_mm[joint];
         sw_lean_known known = sw_lean_judge(lean[0], lean[1], rim, standoff);
@@ -148,10 +148,10 @@ static sw_status add_cut(sw_making *m, const sw_cut *cut)
 sw_status sw_plan_edges(sw_making *m, sw_error *err)
 {
     sw_status status = SW_OK;
-    for (size_t c = 0; c < m->up.count && !status; c++)
-        status = add_cut(m, &m->up.cuts[c]);
+    for (size_t c = 0; c < m->closing.up.count && !status; c++)
+        status = add_cut(m, &m->closing.up.cuts[c]);
     for (size_t j = 0; j < m->e.count && !status; j++)
-        status = m->bevel[j] ? sw_plan_bevel_add(m, (int)j) : SW_OK;
+        status = m->closing.bevel[j] ? sw_plan_bevel_add(m, (int)j) : SW_OK;
     if (status)
         return sw_plan_no_memory(err);
     sw_plan_edges_sort(m->plan);

@@ -4,7 +4,7 @@
 
 #include <stdbool.h>
 
-#include "plan/trueup.h"
+#include "plan/closing.h"
 #include "push/openings.h"
 #include "seamwright/plan.h"
 
@@ -14,13 +14,16 @@ typedef struct sw_making {
     size_t count;
     double tolerance_mm, deepest_mm, height_mm;
     sw_openings e;                         /* of the first inspection */
-    sw_settled pushed, after;              /* only pushed; sanded and pushed */
+    sw_settled pushed; /* the ordinary way, nothing done, as if no face leant */
     double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so
                                               with 95 % confidence */
-    bool *bevel;                           /* of each joint: its standoff must go */
-    sw_true_up up;
+    double *hold_mm;    /* of each joint: how far its bases may hold the tops apart, as far as is known */
+    sw_closing closing; /* for SW_PLAN_ANY its bevels only */
     sw_plan *plan; /* what is made */
 } sw_making;
+
+/* What is known of an edge's lean; NULL when nothing is. */
+const sw_lean *sw_plan_lean_of(const sw_plan *plan, int tile, sw_side side);
 
 /* Fills plan->edges and removed_total_mm2 from the cuts and bevels. */
 sw_status sw_plan_edges(sw_making *m, sw_error *err);
@@ -34,11 +37,8 @@ sw_edge_plan *sw_plan_edge_add(sw_plan *plan, int tile, sw_side side, double len
 /* Most to take off first, bevels only last. */
 void sw_plan_edges_sort(sw_plan *plan);
 
-/* Fills plan->seams: pushed, standoff, touching places; after from m->after. */
+/* Fills plan->seams: pushed, standoff, touching places; forecasts. */
 sw_status sw_plan_seams(sw_making *m, sw_error *err);
-
-/* Over the tolerance by more than the photo leaves open, and by more than a last stroke of the sanding block. */
-bool sw_plan_is_over(const sw_plan *plan, const sw_seam_plan *seam, double mm);
 
 /* Fills cannot and notes. */
 sw_status sw_plan_say_notes(sw_making *m, sw_error *err);

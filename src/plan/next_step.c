@@ -13,16 +13,13 @@ static int first_open_bevel(const sw_plan *plan)
     return -1;
 }
 
-static bool pushing_does(const sw_plan *plan)
+/* Some seam is over, and all will be within when the tiles are pushed. */
+static bool pushing_does(const sw_making *m)
 {
     bool now = false;
-    for (size_t j = 0; j < plan->seam_count; j++) {
-        if (!isfinite(plan->seams[j].max_pushed_mm) ||
-            sw_plan_is_over(plan, &plan->seams[j], plan->seams[j].max_pushed_mm))
-            return false;
-        now |= sw_plan_is_over(plan, &plan->seams[j], plan->seams[j].max_now_mm);
-    }
-    return now;
+    for (size_t j = 0; j < m->plan->seam_count; j++)
+        now |= m->all->seams[j].verdict == SW_OVER;
+    return now && sw_plan_fits(m->plan);
 }
 
 void sw_plan_say_next(const sw_making *m)
@@ -34,7 +31,7 @@ void sw_plan_say_next(const sw_making *m)
     if (plan->purpose == SW_PLAN_ANY && !plan->edge_count)
         snprintf(plan->next, sizeof plan->next, "Sand nothing: all tiles that can fit the common square of %.1f mm do.",
                  plan->common_tile_mm);
-    else if (!plan->edge_count && pushing_does(plan))
+    else if (!plan->edge_count && pushing_does(m))
         snprintf(plan->next, sizeof plan->next,
                  "Sand nothing. Push the tiles together; every seam can close to within %.2f mm so.",
                  plan->tolerance_mm);

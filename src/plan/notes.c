@@ -27,6 +27,30 @@ static sw_status say_chips(sw_notes *cannot, const sw_inspection *ins, const sw_
     return status;
 }
 
+/* What the plan does not promise of a seam. */
+static sw_status say_forecast(sw_making *m, size_t j)
+{
+    sw_plan *plan = m->plan;
+    const sw_seam_plan *seam = &plan->seams[j];
+    const sw_seam *from = &m->all->seams[j];
+    if (seam->forecast == SW_WITHIN)
+        return SW_OK;
+    if (seam->forecast == SW_TOO_CLOSE)
+        return sw_note_add(&plan->cannot, SW_NOTE_NOT_PROMISED,
+                           "%s is not promised: it will be %.2f ± %.2f mm, too close to %.2f mm to call. See what it is "
+                           "when all is done and pushed.",
+                           seam->name, seam->forecast_mm, seam->forecast_u95_mm, plan->tolerance_mm);
+    if (m->closing.up.excess_mm[j] > SW_HOPELESS_MM)
+        return sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
+                           "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to sand: "
+                           "fill it, or cut %s or %s anew.",
+                           seam->name, seam->forecast_mm, plan->deepest_cut_mm, m->all->tiles[from->first].name,
+                           m->all->tiles[from->second].name);
+    return sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
+                       "%s stays open by %.2f mm: that little is not worth sanding; fill it if you see it.", seam->name,
+                       seam->forecast_mm);
+}
+
 static sw_status say_cannot(sw_making *m)
 {
     sw_plan *plan = m->plan;
@@ -40,17 +64,8 @@ static sw_status say_cannot(sw_making *m)
             status = sw_note_add(&plan->cannot, SW_NOTE_SEAM_UNSEEN,
                                  "%s was not seen, so nothing is planned for it: clear it and photograph again.",
                                  seam->name);
-        else if (plan->purpose == SW_PLAN_LAYOUT && sw_plan_is_over(plan, seam, seam->max_after_mm))
-            status =
-                m->up.excess_mm[j] > SW_HOPELESS_MM
-                    ? sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
-                                  "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to "
-                                  "sand: fill it, or cut %s or %s anew.",
-                                  seam->name, seam->max_after_mm, plan->deepest_cut_mm, ins->tiles[from->first].name,
-                                  ins->tiles[from->second].name)
-                    : sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
-                                  "%s stays open by %.2f mm: that little is not worth sanding; fill it if you see it.",
-                                  seam->name, seam->max_after_mm);
+        else if (plan->purpose == SW_PLAN_LAYOUT)
+            status = say_forecast(m, j);
         if (plan->cannot.count > before)
             sw_note_at(&plan->cannot, seam->name);
         if (!status)

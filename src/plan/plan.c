@@ -1,15 +1,13 @@
-/* plan.c - the whole way from inspections to a plan: push, find standoffs, true up, bevel what needs it, push again,
- * say it. */
+/* plan.c - the whole way from inspections to a plan: push, find standoffs and leans, close the table, say it. */
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "lean/leans.h"
 #include "lean/standoff.h"
-#include "maths/guard.h"
-#include "plan/bevel.h"
 #include "plan/making.h"
 #include "push/lp.h"
+#include "push/press.h"
 #include "push/same_tiles.h"
 #include "seamwright/defaults_and_ranges.h"
 
@@ -34,42 +32,25 @@ static sw_status take_options(const sw_plan_options *options, const sw_inspectio
     return status;
 }
 
-/* By how much a joint may come out wider than the others: what is hopeless about it, or, on a table that is left alone
- * because it is within as far as can be told, how far that can be told there. */
-static double allowed(const sw_making *m, size_t j)
+/* As far as a seam was closed in the photo its bases cannot have held it open; nor further than both faces can lean. */
+static void find_hold(sw_making *m)
 {
-    double cut = 0, u95 = m->all->seams[j].max_u95_mm;
-    for (size_t c = 0; c < m->up.count; c++)
-        cut = fmax(cut, m->up.cuts[c].deepest_mm);
-    if (m->up.excess_mm[j] > SW_HOPELESS_MM)
-        return m->up.excess_mm[j];
-    return cut > 0 || !isfinite(u95) ? 0 : SW_GUARD * u95;
-}
-
-/* The joints as they are after sanding: gaps with what came off, floors where a standoff stays. */
-static sw_status settle_after(sw_making *m, sw_error *err)
-{
-    sw_openings *e = &m->e;
-    for (size_t j = 0; j < e->count; j++) {
-        e->joints[j].floor_mm = m->bevel[j] ? 0 : m->standoff_mm[j];
-        e->joints[j].allow_mm = allowed(m, j);
-        for (size_t i = 0; i < e->joints[j].point_count; i++)
-            e->joints[j].points[i].gap_mm += sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
+    for (size_t j = 0; j < m->e.count; j++) {
+        const sw_seam *seam = &m->all->seams[j];
+        double most = 0;
+        for (int rim = 0; rim < 2; rim++) {
+            const sw_lean *lean =
+                sw_plan_lean_of(m->plan, rim ? seam->second : seam->first, sw_joint_side(seam, rim));
+            most += lean ? lean->most_mm : INFINITY;
+        }
+        m->hold_mm[j] = isfinite(m->e.least_mm[j]) ? fmin(fmax(0, m->e.least_mm[j]), most) : 0;
     }
-    sw_status status = sw_settle(e->centres, e->tiles, e->joints, e->count, &m->after, err);
-    for (size_t j = 0; j < e->count; j++)
-        for (size_t i = 0; i < e->joints[j].point_count; i++)
-            e->joints[j].points[i].gap_mm -= sw_true_up_off(&m->up, (int)j, e->joints[j].points[i].at_mm);
-    return status;
 }
 
 static sw_status plan_layout(sw_making *m, sw_error *err)
 {
-    sw_status status = sw_true_up_make(m->all, &m->e, m->tolerance_mm, m->deepest_mm, &m->up, err);
-    if (!status)
-        status = sw_bevels_find(&m->e, &m->up, m->standoff_mm, m->tolerance_mm, m->bevel, err);
-    if (!status)
-        status = settle_after(m, err);
+    sw_gaping gaping = {m->all, &m->e, m->hold_mm, m->standoff_mm, m->deepest_mm};
+    sw_status status = sw_closing_find(&gaping, m->tolerance_mm, SW_FULLY, &m->closing, err);
     if (!status)
         status = sw_plan_edges(m, err);
     return status;
@@ -89,15 +70,17 @@ static sw_status run(sw_making *m, sw_error *err)
         return status;
     m->standoff_mm = calloc(m->e.count + 1, sizeof(double));
     m->standoff_u95_mm = calloc(m->e.count + 1, sizeof(double));
-    m->bevel = calloc(m->e.count + 1, sizeof(bool));
-    if (!m->standoff_mm || !m->standoff_u95_mm || !m->bevel)
+    m->hold_mm = calloc(m->e.count + 1, sizeof(double));
+    if (!m->standoff_mm || !m->standoff_u95_mm || !m->hold_mm)
         return sw_plan_no_memory(err);
-    status = sw_settle(m->e.centres, m->e.tiles, m->e.joints, m->e.count, &m->pushed, err);
+    status = sw_press(m->e.centres, m->e.tiles, m->e.joints, m->e.count, 1, &m->pushed, err);
     if (!status) {
         sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);
         const sw_lean_sources from = {m->all, m->count, m->layouts, &m->e, &m->pushed, NULL, 0};
         status = sw_leans_of(&from, &m->plan->leans, &m->plan->lean_count, err);
     }
+    if (!status)
+        find_hold(m);
     if (!status)
         status = m->plan->purpose == SW_PLAN_ANY ? sw_plan_any(m, err) : plan_layout(m, err);
     if (!status)
@@ -123,11 +106,10 @@ sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_
         status = run(&m, err);
     sw_openings_free(&m.e);
     sw_settled_free(&m.pushed);
-    sw_settled_free(&m.after);
-    sw_true_up_free(&m.up);
+    sw_closing_free(&m.closing);
     free(m.standoff_mm);
     free(m.standoff_u95_mm);
-    free(m.bevel);
+    free(m.hold_mm);
     if (status)
         sw_plan_free(plan);
     return status;

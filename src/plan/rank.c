@@ -1,7 +1,7 @@
 /* rank.c - one line of advice a seam, the most urgent first.
  *
  * What a seam needs depends on all others: pushing the tiles together may close it, and where it does not, the edge in
- * the way may lie elsewhere. So the advice comes from the same programmes as a plan (settle.h, trueup.h): an edge is to
+ * the way may lie elsewhere. So the advice comes from the same programmes as a plan (press.h, closing.h): an edge is to
  * be trued up only where the least removal for the whole table takes something off it; a seam that pushing closes is to
  * be pushed; one that stays apart though its top edges could touch is to be checked for lean.
  */
@@ -13,14 +13,16 @@
 
 #include "lean/standoff.h"
 #include "plan/reason.h"
+#include "push/press.h"
 #include "seamwright/defaults_and_ranges.h"
 
 static void whole_free(sw_whole *w)
 {
     sw_openings_free(&w->e);
     sw_settled_free(&w->pushed);
-    sw_true_up_free(&w->up);
+    sw_closing_free(&w->closing);
     free(w->standoff_mm);
+    free(w->hold_mm);
     free(w->u95_mm);
     *w = (sw_whole){0};
 }
@@ -30,15 +32,19 @@ static sw_status whole_make(const sw_inspection *ins, sw_whole *w, sw_error *err
 {
     *w = (sw_whole){.ins = ins,
                     .standoff_mm = calloc(ins->seam_count + 1, sizeof(double)),
+                    .hold_mm = calloc(ins->seam_count + 1, sizeof(double)),
                     .u95_mm = calloc(ins->seam_count + 1, sizeof(double))};
-    sw_status status = w->standoff_mm && w->u95_mm
+    sw_status status = w->standoff_mm && w->hold_mm && w->u95_mm
                            ? sw_openings_make(ins, &w->e, err)
                            : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the ranking", ins->file);
     if (!status)
-        status = sw_settle(w->e.centres, w->e.tiles, w->e.joints, w->e.count, &w->pushed, err);
+        status = sw_press(w->e.centres, w->e.tiles, w->e.joints, w->e.count, 1, &w->pushed, err);
     if (!status) {
+        sw_gaping gaping = {ins, &w->e, w->hold_mm, w->standoff_mm, SW_CUT_MM.usual};
         sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
-        status = sw_true_up_make(ins, &w->e, ins->tolerance_mm, SW_CUT_MM.usual, &w->up, err);
+        for (size_t j = 0; j < w->e.count; j++)
+            w->hold_mm[j] = isfinite(w->e.least_mm[j]) ? fmax(0, w->e.least_mm[j]) : 0;
+        status = sw_closing_find(&gaping, ins->tolerance_mm, SW_FULLY, &w->closing, err);
     }
     w->planned = !status;
     return status == SW_NO_MEMORY ? status : SW_OK;

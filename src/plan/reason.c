@@ -56,7 +56,7 @@ static void say_sand(const sw_whole *w, const sw_seam *seam, const sw_cut *other
 static void advise_over(const sw_whole *w, int index, sw_advice *a)
 {
     const sw_seam *seam = &w->ins->seams[index];
-    const sw_cut *cuts = w->planned ? &w->up.cuts[2 * index] : NULL;
+    const sw_cut *cuts = w->planned ? &w->closing.up.cuts[2 * index] : NULL;
     int rim = cuts && cuts[1].area_mm2 > cuts[0].area_mm2;
     name_edge(seam, rim, a);
     if (cuts && cuts[rim].deepest_mm > 0) {

@@ -4,7 +4,7 @@
 
 #include <stdbool.h>
 
-#include "plan/trueup.h"
+#include "plan/closing.h"
 #include "push/openings.h"
 
 /* The table as a whole. Without `planned` nothing is known of it, and nothing is to be sanded. */
@@ -12,8 +12,8 @@ typedef struct sw_whole {
     const sw_inspection *ins;
     sw_openings e;
     sw_settled pushed;
-    sw_true_up up;
-    double *standoff_mm, *u95_mm;
+    double *standoff_mm, *hold_mm, *u95_mm;
+    sw_closing closing;
     bool planned;
 } sw_whole;
 

@@ -24,6 +24,22 @@ static void find_touches(const sw_making *m, const sw_joint *joint, sw_seam_plan
     }
 }
 
+/* For any layout: both tiles on the common square, each edge read to its own ±. */
+static void take_forecast(const sw_making *m, size_t j, sw_seam_plan *seam)
+{
+    const sw_forecast *f = m->closing.forecast ? &m->closing.forecast[j] : NULL;
+    if (f) {
+        seam->max_after_mm = seam->forecast_mm = f->mm;
+        seam->forecast_u95_mm = f->u95_mm;
+        seam->best_mm = f->best_mm;
+        seam->forecast = f->verdict;
+        return;
+    }
+    seam->forecast_mm = seam->best_mm = seam->max_after_mm;
+    seam->forecast_u95_mm = m->all->seams[j].max_u95_mm;
+    seam->forecast = sw_verdict_of(seam->forecast_mm, seam->forecast_u95_mm, m->tolerance_mm);
+}
+
 sw_status sw_plan_seams(sw_making *m, sw_error *err)
 {
     sw_plan *plan = m->plan;
@@ -40,8 +56,7 @@ sw_status sw_plan_seams(sw_making *m, sw_error *err)
         seam->max_now_mm = from->max_mm;
         seam->max_now_u95_mm = from->max_u95_mm;
         seam->max_pushed_mm = seen ? m->pushed.max_mm[j] : NAN;
-        if (plan->purpose == SW_PLAN_LAYOUT)
-            seam->max_after_mm = seen ? m->after.max_mm[j] : NAN;
+        take_forecast(m, j, seam);
         seam->standoff_mm = m->standoff_mm[j];
         if (seen)
             find_touches(m, &m->e.joints[j], seam);
@@ -49,20 +64,10 @@ sw_status sw_plan_seams(sw_making *m, sw_error *err)
     return SW_OK;
 }
 
-bool sw_plan_is_over(const sw_plan *plan, const sw_seam_plan *seam, double mm)
-{
-    double u95 = isfinite(seam->max_now_u95_mm) ? seam->max_now_u95_mm : 0;
-    return mm > plan->tolerance_mm + fmax(u95, SW_LEAST_REMOVAL_MM);
-}
-
-/* Every seam was seen, and comes within the tolerance as far as can be told. */
 bool sw_plan_fits(const sw_plan *plan)
 {
-    if (plan->purpose == SW_PLAN_ANY)
-        return plan->fits_every_way;
     for (size_t j = 0; j < plan->seam_count; j++)
-        if (!isfinite(plan->seams[j].max_after_mm) ||
-            sw_plan_is_over(plan, &plan->seams[j], plan->seams[j].max_after_mm))
+        if (plan->seams[j].forecast != SW_WITHIN)
             return false;
-    return true;
+    return plan->purpose != SW_PLAN_ANY || plan->fits_every_way;
 }

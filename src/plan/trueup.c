@@ -1,20 +1,16 @@
 /* trueup.c - least removal as a linear programme.
  *
  * Unknown: three motions a tile, what comes off every edge at its knots (0 to the deepest cut), and for every joint an
- * excess over the tolerance that costs more than any sanding, so that there always is a solution and what sanding
- * cannot mend shows. At every point of a joint
+ * excess over its limit that costs more than any sanding, so that there always is a solution and what sanding cannot
+ * mend shows. At every point of a joint
  *
- *     0 <= gap + J motion + off(first) + off(second) <= tolerance + excess
+ *     floor <= gap + J motion + off(first) + off(second) <= limit + excess
  *
- * (1) Gaps enter the upper condition with the lower end of their interval, by the guard of the verdicts: a table that
- * needs nothing then is left alone, so nobody sands on noise. (2) Otherwise all joints shall come down to the
- * tolerance, by the lower end of what differs along a seam, for the part of U that is common to a seam moves its tiles
- * and no more. The area found is the least there is. Edges of seams that are within as they lie are left out, if the
- * others can do without them for not much more. (3) That area and a little more is allowed, and within it edges are
- * given up: first by prices (edges that stand shy of their own tile's square are dearer; then reweighted least sums: an
- * edge's price is one over what it had in the last round), then one after the other, the one with least to take off
- * first, as long as the rest can do without it. (4) What is too little for a sanding block, or less than the guard, is
- * dropped, and the rest solved once more.
+ * sw_cutter_least finds the least area. sw_cutter_few allows a little more and within it gives edges up: first by prices
+ * (edges that stand shy of their own tile's square are dearer; then reweighted least sums: an edge's price is one over
+ * what it had in the last round), then one after the other, the one with least to take off first, as long as the rest
+ * can do without it. What is too little for a sanding block, or less than its own ±, is dropped at last, and the rest
+ * solved once more.
  */
 #include "plan/trueup.h"
 
@@ -23,7 +19,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "maths/guard.h"
 #include "push/motion.h"
 
 /* Distance of knots, mm: a sanding block bridges it. From the design notes. */
@@ -37,29 +32,27 @@ static const double MORE_SHARE = 0.04, MORE_MM2 = 0.5;
 static const double LITTLE_MM2 = 5;
 /* Standing proud by PROUD_MM makes a place cheaper to sand by this share, standing shy dearer. */
 static const double PROUD_SHARE = 0.15, PROUD_MM = 0.5;
-/* Edges of seams that are within as they lie are left alone, unless that takes more off the others than this factor and
- * MORE_MM2, or leaves something over the tolerance. */
-static const double WITHIN_FACTOR = 1.25;
 /* What an edge that was dropped would have closed (at most SW_LEAST_REMOVAL_MM) may stay open when closing it elsewhere
  * takes more than this many mm2 a mm. */
 static const double DROPPED_COST = 1e3;
 /* Excesses found once may come out by so much larger the next time, mm: rounding of the solver. */
 static const double EXCESS_SLACK_MM = 1e-5;
-/* Less than this, mm, is the solver's rounding, not a need. */
-static const double NEEDED_MM = 0.005;
 enum { ROUNDS = 3 };
 /* When so many edges in turn could not be given up, those with more to take off cannot either. */
 enum { VAIN_MOST = 6 };
 
-typedef struct model {
+struct sw_cutter {
     const sw_inspection *ins;
     const sw_openings *e;
-    sw_true_up *up;
+    sw_true_up *up, found;
     sw_lp *lp;
-    double tolerance, deepest;
-    int motion, *first_knot, *excess, **upper; /* columns, columns, rows of each joint's points */
+    double deepest;
+    int motion, *first_knot, *excess;          /* columns */
+    int **upper, **lower;                      /* rows of each joint's points */
     int area_row;
-} model;
+    bool *may; /* of each edge: something may come off it */
+};
+typedef struct sw_cutter model;
 
 void sw_true_up_free(sw_true_up *up)
 {
@@ -146,14 +139,15 @@ static int add_joint(model *m, int joint)
     const sw_joint *j = &m->e->joints[joint];
     sw_lp_term terms[12];
     m->upper[joint] = calloc(j->point_count + 1, sizeof **m->upper);
-    if (!m->upper[joint])
+    m->lower[joint] = calloc(j->point_count + 1, sizeof **m->lower);
+    if (!m->upper[joint] || !m->lower[joint])
         return -1;
     for (size_t i = 0; i < j->point_count; i++) {
         const sw_joint_point *p = &j->points[i];
         int count = sw_motion_terms(j, p->at_mm, m->e->centres, m->motion, terms);
         count += cut_terms(m, joint, p->at_mm, terms + count);
         if (p->apart)
-            sw_lp_row(m->lp, j->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
+            m->lower[joint][i] = sw_lp_row(m->lp, j->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
         terms[count++] = (sw_lp_term){m->excess[joint], -1};
         if (p->limits)
             m->upper[joint][i] = sw_lp_row(m->lp, -INFINITY, INFINITY, terms, (size_t)count);
@@ -193,23 +187,15 @@ static int build(model *m)
     return 0;
 }
 
-/* The part of a gap's U that differs along its seam; the rest moves all of the seam alike, which pushing makes up for.
- */
-static double shape_u95(const model *m, size_t joint, const sw_joint_point *p)
-{
-    double common = m->ins->seams[joint].mean_u95_mm;
-    return isfinite(common) ? sqrt(fmax(0, p->u95_mm * p->u95_mm - common * common)) : p->u95_mm;
-}
-
-/* Upper conditions, with the lower end of the gaps' intervals: of the gaps as such, or of what differs along a seam. */
-static void set_limits(model *m, bool shape_only)
+void sw_cutter_limits(sw_cutter *m, const double *limit_mm)
 {
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
-            double guard = SW_GUARD * (shape_only ? shape_u95(m, j, p) : p->u95_mm);
             if (p->limits)
-                sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, m->tolerance - p->gap_mm + guard);
+                sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, limit_mm[j] - p->gap_mm);
+            if (p->apart)
+                sw_lp_set_row(m->lp, m->lower[j][i], m->e->joints[j].floor_mm - p->gap_mm, INFINITY);
         }
 }
 
@@ -238,21 +224,14 @@ static double total(const sw_true_up *up)
     return sum;
 }
 
-/* The edge's seam is within the tolerance as it lies. */
-static int is_within(const model *m, const sw_cut *cut)
-{
-    const sw_seam *seam = &m->ins->seams[cut->joint];
-    return sw_verdict_of(seam->max_mm, seam->max_u95_mm, m->tolerance) == SW_WITHIN;
-}
-
-/* Worth a sanding block, and more than noise in the joint's gaps would ask for. */
+/* Worth a sanding block, and more than the joint's gaps are known to. */
 static int worth_it(const model *m, const sw_cut *cut)
 {
     const sw_joint *joint = &m->e->joints[cut->joint];
-    double guard = 0;
+    double u95 = 0;
     for (size_t i = 0; i < joint->point_count; i++)
-        guard += SW_GUARD * joint->points[i].u95_mm / (double)joint->point_count;
-    return cut->deepest_mm >= fmax(SW_LEAST_REMOVAL_MM, guard);
+        u95 += joint->points[i].u95_mm / (double)joint->point_count;
+    return cut->deepest_mm >= fmax(SW_LEAST_REMOVAL_MM, u95);
 }
 
 /* How proud of its tile's square the edge stands near a knot: mean over the points it speaks for; 0 where nothing was
@@ -363,49 +342,6 @@ static sw_status on_few_edges(model *m, sw_error *err)
     return solve(m, err);
 }
 
-static double excess(const sw_true_up *up, size_t joints)
-{
-    double sum = 0;
-    for (size_t j = 0; j < joints; j++)
-        sum += up->excess_mm[j];
-    return sum;
-}
-
-/* Step 2: the least area, without edges of seams that are within if that is not much dearer. */
-static sw_status find_least(model *m, sw_error *err)
-{
-    sw_status status = solve(m, err);
-    double free_area = total(m->up), free_excess = excess(m->up, m->e->count);
-    for (size_t c = 0; c < m->up->count; c++)
-        if (is_within(m, &m->up->cuts[c]))
-            set_most(m, c, 0);
-    if (!status)
-        status = solve(m, err);
-    int dear = total(m->up) > WITHIN_FACTOR * free_area + MORE_MM2 ||
-               excess(m->up, m->e->count) > free_excess + EXCESS_SLACK_MM * (double)m->e->count;
-    if (status || !dear)
-        return status;
-    for (size_t c = 0; c < m->up->count; c++)
-        if (m->e->seen[c / 2] > 0)
-            set_most(m, c, m->deepest);
-    return solve(m, err);
-}
-
-static sw_status run(model *m, sw_error *err)
-{
-    int any = 0;
-    set_prices(m, EQUAL);
-    set_limits(m, false);
-    sw_status status = solve(m, err);
-    for (size_t c = 0; !status && c < m->up->count; c++)
-        any |= m->up->cuts[c].deepest_mm > NEEDED_MM;
-    if (!status && any) {
-        set_limits(m, true);
-        status = find_least(m, err);
-    }
-    return status || !any ? status : on_few_edges(m, err);
-}
-
 /* What is not worth doing is nothing, and so is what lies beyond rounding. */
 static void tidy(const model *m)
 {
@@ -418,33 +354,88 @@ static void tidy(const model *m)
     }
 }
 
-sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings, double tolerance_mm, double deepest_mm,
-                          sw_true_up *up, sw_error *err)
+void sw_cutter_allow(sw_cutter *m, const bool *may)
+{
+    for (size_t c = 0; c < m->up->count; c++) {
+        m->may[c] = may[c / 2] && m->e->seen[c / 2] > 0;
+        set_most(m, c, m->may[c] ? m->deepest : 0);
+    }
+}
+
+sw_status sw_cutter_least(sw_cutter *m, sw_error *err)
+{
+    sw_lp_set_row(m->lp, m->area_row, -INFINITY, INFINITY);
+    for (size_t j = 0; j < m->e->count; j++) {
+        sw_lp_set_column(m->lp, m->excess[j], 0, INFINITY);
+        sw_lp_set_cost(m->lp, m->excess[j], EXCESS_COST);
+    }
+    set_prices(m, EQUAL);
+    return solve(m, err);
+}
+
+sw_status sw_cutter_few(sw_cutter *m, sw_error *err)
+{
+    sw_status status = on_few_edges(m, err);
+    if (!status)
+        tidy(m);
+    return status;
+}
+
+const sw_true_up *sw_cutter_cuts(const sw_cutter *m)
+{
+    return m->up;
+}
+
+void sw_cutter_take(sw_cutter *m, sw_true_up *up)
+{
+    *up = *m->up;
+    *m->up = (sw_true_up){0};
+}
+
+sw_status sw_cutter_new(const sw_inspection *ins, const sw_openings *openings, double deepest_mm, sw_cutter **cutter,
+                        sw_error *err)
 {
     size_t joints = openings->count;
-    *up = (sw_true_up){.cuts = calloc(2 * joints + 1, sizeof(sw_cut)),
-                       .count = 2 * joints,
-                       .excess_mm = calloc(joints + 1, sizeof(double))};
-    model m = {.ins = ins,
-               .e = openings,
-               .up = up,
-               .lp = sw_lp_new(),
-               .tolerance = tolerance_mm,
-               .deepest = deepest_mm,
-               .first_knot = calloc(2 * joints + 1, sizeof(int)),
-               .excess = calloc(joints + 1, sizeof(int)),
-               .upper = calloc(joints + 1, sizeof(int *))};
-    int ready = up->cuts && up->excess_mm && m.lp && m.first_knot && m.excess && m.upper && !build(&m);
-    sw_status status = ready ? run(&m, err) : sw_plan_no_memory(err);
-    for (size_t j = 0; m.upper && j < joints; j++)
-        free(m.upper[j]);
-    free(m.upper);
-    free(m.first_knot);
-    free(m.excess);
-    sw_lp_free(&m.lp);
-    if (status)
-        sw_true_up_free(up);
-    else
-        tidy(&m);
-    return status;
+    sw_cutter *m = *cutter = calloc(1, sizeof *m);
+    if (!m)
+        return sw_plan_no_memory(err);
+    *m = (sw_cutter){.ins = ins,
+                     .e = openings,
+                     .up = &m->found,
+                     .found = {calloc(2 * joints + 1, sizeof(sw_cut)), 2 * joints, calloc(joints + 1, sizeof(double))},
+                     .lp = sw_lp_new(),
+                     .deepest = deepest_mm,
+                     .first_knot = calloc(2 * joints + 1, sizeof(int)),
+                     .excess = calloc(joints + 1, sizeof(int)),
+                     .upper = calloc(joints + 1, sizeof(int *)),
+                     .lower = calloc(joints + 1, sizeof(int *)),
+                     .may = calloc(2 * joints + 1, sizeof(bool))};
+    bool ready = m->up->cuts && m->up->excess_mm && m->lp && m->first_knot && m->excess && m->upper && m->lower &&
+                 m->may && !build(m);
+    if (ready)
+        return SW_OK;
+    sw_cutter_free(cutter);
+    return sw_plan_no_memory(err);
+}
+
+void sw_cutter_free(sw_cutter **cutter)
+{
+    sw_cutter *m = *cutter;
+    if (!m)
+        return;
+    for (size_t j = 0; j < m->e->count; j++) {
+        if (m->upper)
+            free(m->upper[j]);
+        if (m->lower)
+            free(m->lower[j]);
+    }
+    free(m->upper);
+    free(m->lower);
+    free(m->first_knot);
+    free(m->excess);
+    free(m->may);
+    sw_true_up_free(m->up);
+    sw_lp_free(&m->lp);
+    free(m);
+    *cutter = NULL;
 }

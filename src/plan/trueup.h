@@ -3,6 +3,8 @@
 #ifndef SW_PLAN_TRUEUP_H
 #define SW_PLAN_TRUEUP_H
 
+#include <stdbool.h>
+
 #include "push/openings.h"
 
 /* What comes off one edge of a joint, linear between knots that lie evenly from one corner to the other. */
@@ -31,15 +33,37 @@ double sw_cut_at(const sw_cut *cut, double at_mm);
 /* What comes off both edges of a joint at a place of the joint. */
 double sw_true_up_off(const sw_true_up *up, int joint, double at_mm);
 
-/* Less than this is not worth picking up a sanding block for, mm. */
-#define SW_LEAST_REMOVAL_MM 0.05
+/* Less than this is not worth picking up a sanding block for, mm: a hand cannot take less off on purpose. Common
+ * practice, no source. */
+#define SW_LEAST_REMOVAL_MM 0.1
 
-/* A joint that sanding leaves wider than the tolerance by more than this, mm, is hopeless: the others are not opened
- * for its sake. Less is an edge dropped for taking too little off. */
+/* A joint that sanding leaves wider than its limit by more than this, mm, is hopeless: the others are not opened for its
+ * sake. Less is an edge dropped for taking too little off. */
 #define SW_HOPELESS_MM 0.1
 
-/* Plans for the joints of `openings`, made from `ins`. Everything in `up` is zero when nothing needs to come off. */
-sw_status sw_true_up_make(const sw_inspection *ins, const sw_openings *openings, double tolerance_mm, double deepest_mm,
-                          sw_true_up *up, sw_error *err);
+/* Finds cuts, again and again for other limits and edges. */
+typedef struct sw_cutter sw_cutter;
+
+/* For the joints of `openings`, made from `ins`; both must outlive it. Nothing may come off yet. Free with
+ * sw_cutter_free, which sets the pointer to NULL. */
+sw_status sw_cutter_new(const sw_inspection *ins, const sw_openings *openings, double deepest_mm, sw_cutter **cutter,
+                        sw_error *err);
+void sw_cutter_free(sw_cutter **cutter);
+
+/* The widest gap wanted of every joint; floors are taken anew from the openings. */
+void sw_cutter_limits(sw_cutter *cutter, const double *limit_mm);
+/* Which joints' edges may lose something. */
+void sw_cutter_allow(sw_cutter *cutter, const bool *may);
+
+/* The least area in all. */
+sw_status sw_cutter_least(sw_cutter *cutter, sw_error *err);
+/* After it: few edges, for little more area, each with SW_LEAST_REMOVAL_MM and its own ± or more. Edges given up stay so
+ * until sw_cutter_allow. */
+sw_status sw_cutter_few(sw_cutter *cutter, sw_error *err);
+
+/* What the last one found; it stays the cutter's. */
+const sw_true_up *sw_cutter_cuts(const sw_cutter *cutter);
+/* The same, given away: free with sw_true_up_free. No more is asked of the cutter then. */
+void sw_cutter_take(sw_cutter *cutter, sw_true_up *up);
 
 #endif

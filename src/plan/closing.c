@@ -1,0 +1,183 @@
+/* closing.c - cuts that hold whichever way the tiles come to lie.
+ *
+ * The least cuts for a limit suppose that tiles are laid as the cuts need it. Hands do not: they push, and where four tiles
+ * meet, an angle too much opens one of the four seams or another. So in turn: the least cuts, with a limit of its own for
+ * every seam; what ordinary pushes make of them (forecast.h); and where a seam's forecast with its guard band is over, its
+ * own limit becomes tighter by most of that. In the end edges are given up that can be, and it is all looked at once more.
+ */
+#include "plan/closing.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "maths/guard.h"
+#include "push/lp.h"
+
+/* A seam's own limit comes down by this share of what its forecast is over: all of it would overshoot, as what one seam
+ * loses helps its neighbours. */
+static const double TIGHTEN = 0.8;
+/* Over by less than this, mm, is not. */
+static const double OVER_MM = 0.01;
+/* No seam's own limit is less than this share of what is wanted: tighter, and whole edges would go for a hope. */
+static const double LIMIT_LEAST = 0.2;
+enum { ROUNDS = 8, ROUNDS_ROUGH = 3, ROUNDS_FEW = 3 };
+
+typedef struct closer {
+    const sw_gaping *g;
+    double limit_mm, *own_mm; /* wanted; of each joint */
+    sw_cutter *cutter;
+    bool *may;
+    sw_closing *out;
+} closer;
+
+void sw_closing_free(sw_closing *closing)
+{
+    sw_true_up_free(&closing->up);
+    free(closing->bevel);
+    free(closing->forecast);
+    *closing = (sw_closing){0};
+}
+
+static bool is_over(const closer *c, size_t j)
+{
+    const sw_seam *seam = &c->g->ins->seams[j];
+    return sw_verdict_of(seam->max_mm, seam->max_u95_mm, c->limit_mm) == SW_OVER;
+}
+
+static sw_status look_ahead(closer *c, const sw_true_up *up, sw_error *err)
+{
+    sw_done done = {up, c->out->bevel, c->g->hold_mm, c->g->standoff_mm};
+    return sw_forecast_make(c->g->e, &done, c->limit_mm, c->out->forecast, err);
+}
+
+/* How far a seam's forecast lies beyond what would be called within. */
+static double excess(const closer *c, size_t j)
+{
+    const sw_forecast *f = &c->out->forecast[j];
+    return isfinite(f->mm) ? f->mm + SW_GUARD * f->u95_mm - c->limit_mm : 0;
+}
+
+/* Whether any seam's limit changed. Where sanding can do no more, a tighter limit would only cost. */
+static bool tighten(closer *c, const sw_true_up *up)
+{
+    bool any = false;
+    for (size_t j = 0; j < c->g->e->count; j++) {
+        double over = excess(c, j), least = LIMIT_LEAST * c->limit_mm;
+        if (over < OVER_MM || up->excess_mm[j] > SW_HOPELESS_MM || c->own_mm[j] <= least)
+            continue;
+        c->own_mm[j] = fmax(least, c->own_mm[j] - TIGHTEN * over);
+        any = true;
+    }
+    if (any)
+        sw_cutter_limits(c->cutter, c->own_mm);
+    return any;
+}
+
+/* Least cuts again and again, each time for tighter limits. */
+static sw_status close_in(closer *c, int rounds, sw_error *err)
+{
+    sw_status status = SW_OK;
+    const sw_true_up *up = sw_cutter_cuts(c->cutter);
+    for (int round = 0; !status; round++) {
+        status = sw_cutter_least(c->cutter, err);
+        if (!status)
+            status = look_ahead(c, up, err);
+        if (status || round == rounds || !tighten(c, up))
+            break;
+    }
+    return status;
+}
+
+static sw_status on_few_edges(closer *c, sw_error *err)
+{
+    sw_status status = SW_OK;
+    const sw_true_up *up = sw_cutter_cuts(c->cutter);
+    for (int round = 0; !status; round++) {
+        status = sw_cutter_few(c->cutter, err);
+        if (!status)
+            status = look_ahead(c, up, err);
+        if (status || round == ROUNDS_FEW || !tighten(c, up))
+            break;
+        status = sw_cutter_least(c->cutter, err);
+    }
+    return status;
+}
+
+/* Where bases hold a seam open that is over, they go. */
+static void choose_bevels(closer *c)
+{
+    for (size_t j = 0; j < c->g->e->count; j++) {
+        c->out->bevel[j] = is_over(c, j) && c->g->standoff_mm[j] > 0;
+        c->g->e->joints[j].floor_mm = c->out->bevel[j] ? 0 : c->g->hold_mm[j];
+    }
+}
+
+/* Whether anything must come off: pushed with the faces squared, some seam is over for sure. */
+static bool must_cut(const closer *c)
+{
+    bool any = false;
+    for (size_t j = 0; j < c->g->e->count; j++)
+        any |= c->out->forecast[j].verdict == SW_OVER;
+    return any;
+}
+
+static void start_limits(closer *c)
+{
+    for (size_t j = 0; j < c->g->e->count; j++) {
+        const sw_joint *joint = &c->g->e->joints[j];
+        double u95 = 0;
+        for (size_t i = 0; i < joint->point_count; i++)
+            u95 = fmax(u95, joint->points[i].u95_mm);
+        c->own_mm[j] = fmax(LIMIT_LEAST * c->limit_mm, c->limit_mm - SW_GUARD * u95);
+        c->may[j] = is_over(c, j);
+    }
+}
+
+static sw_status cut(closer *c, sw_effort effort, sw_error *err)
+{
+    sw_status status = sw_cutter_new(c->g->ins, c->g->e, c->g->deepest_mm, &c->cutter, err);
+    if (status)
+        return status;
+    start_limits(c);
+    sw_cutter_allow(c->cutter, c->may);
+    sw_cutter_limits(c->cutter, c->own_mm);
+    status = close_in(c, effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH, err);
+    if (!status && effort == SW_FULLY)
+        status = on_few_edges(c, err);
+    if (!status)
+        sw_cutter_take(c->cutter, &c->out->up);
+    return status;
+}
+
+/* No cuts at all, in the form of some. */
+static sw_status no_cuts(closer *c, sw_error *err)
+{
+    sw_status status = sw_cutter_new(c->g->ins, c->g->e, c->g->deepest_mm, &c->cutter, err);
+    if (!status)
+        sw_cutter_take(c->cutter, &c->out->up);
+    return status;
+}
+
+sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort, sw_closing *out, sw_error *err)
+{
+    size_t n = g->e->count + 1;
+    *out = (sw_closing){.bevel = calloc(n, sizeof(bool)), .forecast = calloc(n, sizeof *out->forecast)};
+    closer c = {.g = g,
+                .limit_mm = limit_mm,
+                .own_mm = calloc(n, sizeof(double)),
+                .may = calloc(n, sizeof(bool)),
+                .out = out};
+    sw_status status = out->bevel && out->forecast && c.own_mm && c.may ? SW_OK : sw_plan_no_memory(err);
+    if (!status) {
+        choose_bevels(&c);
+        status = look_ahead(&c, NULL, err);
+    }
+    if (!status)
+        status = must_cut(&c) ? cut(&c, effort, err) : no_cuts(&c, err);
+    sw_cutter_free(&c.cutter);
+    free(c.own_mm);
+    free(c.may);
+    if (status)
+        sw_closing_free(out);
+    return status;
+}
