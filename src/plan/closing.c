@@ -16,16 +16,21 @@
 /* A seam's own limit comes down by this share of what its forecast is over: all of it would overshoot, as what one seam
  * loses helps its neighbours. */
 static const double TIGHTEN = 0.8;
-/* Over by less than this, mm, is not. */
-static const double OVER_MM = 0.01;
+/* Forecasts are wanted so much better than needed, mm, that rounding and the last edges given up do not undo them. */
+static const double SPARE_MM = 0.015;
 /* No seam's own limit is less than this share of what is wanted: tighter, and whole edges would go for a hope. */
 static const double LIMIT_LEAST = 0.2;
+/* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
+static const double GAIN = 0.1;
+enum { VAIN_MOST = 2 };
 enum { ROUNDS = 8, ROUNDS_ROUGH = 3, ROUNDS_FEW = 3 };
 
 typedef struct closer {
     const sw_gaping *g;
     double limit_mm, *own_mm; /* wanted; of each joint */
     sw_cutter *cutter;
+    double *last_mm; /* of each joint: what its forecast was over in the last round; infinite when it was not */
+    int *vain;       /* of each joint: how often tightening did nothing */
     bool *may;
     sw_closing *out;
 } closer;
@@ -50,20 +55,23 @@ static sw_status look_ahead(closer *c, const sw_true_up *up, sw_error *err)
     return sw_forecast_make(c->g->e, &done, c->limit_mm, c->out->forecast, err);
 }
 
-/* How far a seam's forecast lies beyond what would be called within. */
+/* How far a seam's forecast lies beyond what is wanted of it; not over 0: nothing more is. */
 static double excess(const closer *c, size_t j)
 {
     const sw_forecast *f = &c->out->forecast[j];
-    return isfinite(f->mm) ? f->mm + SW_GUARD * f->u95_mm - c->limit_mm : 0;
+    return isfinite(f->mm) ? f->mm + SW_GUARD * f->u95_mm + SPARE_MM - c->limit_mm : 0;
 }
 
-/* Whether any seam's limit changed. Where sanding can do no more, a tighter limit would only cost. */
+/* Whether any seam's limit changed. Where sanding can do no more, or the last times did nothing for a seam, a tighter
+ * limit would only cost. */
 static bool tighten(closer *c, const sw_true_up *up)
 {
     bool any = false;
     for (size_t j = 0; j < c->g->e->count; j++) {
         double over = excess(c, j), least = LIMIT_LEAST * c->limit_mm;
-        if (over < OVER_MM || up->excess_mm[j] > SW_HOPELESS_MM || c->own_mm[j] <= least)
+        c->vain[j] += over > (1 - GAIN) * c->last_mm[j];
+        c->last_mm[j] = over <= 0 ? INFINITY : over;
+        if (over <= 0 || up->excess_mm[j] > SW_HOPELESS_MM || c->own_mm[j] <= least || c->vain[j] > VAIN_MOST)
             continue;
         c->own_mm[j] = fmax(least, c->own_mm[j] - TIGHTEN * over);
         any = true;
@@ -112,12 +120,12 @@ static void choose_bevels(closer *c)
     }
 }
 
-/* Whether anything must come off: pushed with the faces squared, some seam is over for sure. */
+/* Whether anything must come off: a seam is over, and pushing with the faces squared does not promise to close it. */
 static bool must_cut(const closer *c)
 {
     bool any = false;
     for (size_t j = 0; j < c->g->e->count; j++)
-        any |= c->out->forecast[j].verdict == SW_OVER;
+        any |= is_over(c, j) && c->out->forecast[j].verdict != SW_WITHIN;
     return any;
 }
 
@@ -125,11 +133,13 @@ static void start_limits(closer *c)
 {
     for (size_t j = 0; j < c->g->e->count; j++) {
         const sw_joint *joint = &c->g->e->joints[j];
+        const sw_seam *seam = &c->g->ins->seams[j];
         double u95 = 0;
         for (size_t i = 0; i < joint->point_count; i++)
             u95 = fmax(u95, joint->points[i].u95_mm);
-        c->own_mm[j] = fmax(LIMIT_LEAST * c->limit_mm, c->limit_mm - SW_GUARD * u95);
-        c->may[j] = is_over(c, j);
+        c->own_mm[j] = fmax(LIMIT_LEAST * c->limit_mm, c->limit_mm - SW_GUARD * M_SQRT2 * u95);
+        c->may[j] = sw_verdict_of(seam->max_mm, seam->max_u95_mm, c->limit_mm) != SW_WITHIN;
+        c->last_mm[j] = INFINITY;
     }
 }
 
@@ -165,9 +175,11 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
     closer c = {.g = g,
                 .limit_mm = limit_mm,
                 .own_mm = calloc(n, sizeof(double)),
+                .last_mm = calloc(n, sizeof(double)),
+                .vain = calloc(n, sizeof(int)),
                 .may = calloc(n, sizeof(bool)),
                 .out = out};
-    sw_status status = out->bevel && out->forecast && c.own_mm && c.may ? SW_OK : sw_plan_no_memory(err);
+    sw_status status = out->bevel && out->forecast && c.own_mm && c.last_mm && c.vain && c.may ? SW_OK : sw_plan_no_memory(err);
     if (!status) {
         choose_bevels(&c);
         status = look_ahead(&c, NULL, err);
@@ -176,6 +188,8 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
         status = must_cut(&c) ? cut(&c, effort, err) : no_cuts(&c, err);
     sw_cutter_free(&c.cutter);
     free(c.own_mm);
+    free(c.last_mm);
+    free(c.vain);
     free(c.may);
     if (status)
         sw_closing_free(out);

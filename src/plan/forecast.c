@@ -48,7 +48,8 @@ static void carried_free(carried *c)
     free(c->points);
 }
 
-/* The ± of the gap at the widest place. */
+/* The ± of the gap at the widest place: pushed, that is the gap read there less the gap read where the tiles touch, so it
+ * has the errors of two places. */
 static double u95_at_widest(const sw_openings *e, const carried *c, const sw_settled *pushed, size_t j)
 {
     const sw_joint *joint = &c->joints[j];
@@ -62,7 +63,7 @@ static double u95_at_widest(const sw_openings *e, const carried *c, const sw_set
             u95 = joint->points[i].u95_mm;
         }
     }
-    return u95;
+    return M_SQRT2 * u95;
 }
 
 static void judge(const sw_openings *e, const carried *c, const sw_settled ways[SW_PRESS_WAYS],
