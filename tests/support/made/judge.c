@@ -3,12 +3,19 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "support/maths_check.h"
+
 const judge_rules judge_usual = {.end_mm = 5, .step_mm = 1, .knot_mm = 10};
 
 /* What a mm of motion costs beside a mm of gap, so that tiles do not drift where drifting changes nothing. */
 static const double EASE = 1e-5;
 /* The second aim may not cost more of the first than this, mm. */
 static const double SPARE_MM = 1e-5;
+/* By how much a hand presses one place harder than another, a share: the sum then is the least there is but for about as
+ * much of what differs between the ways, and the way is a corner of them all, as chance has it. */
+static const double UNEVEN = 0.02;
+/* So often all rounds are gone through when corners come to overlap by the last of them. */
+enum { PASSES = 4 };
 
 void judge_look(const made_table *table, const judge_rules *rules, judge_settled *settled)
 {
@@ -59,8 +66,8 @@ static judge_end push_worst(const judge_stations *all, const judge_rules *rules,
 {
     int motions = 3 * (tiles - 1), table_widest = motions + all->seam_count;
     judge_lp *lp = judge_lp_new(table_widest + 1 + 2 * (tiles - 1));
-    judge_reach_boxes(lp, 0, tiles, reach);
-    judge_ease_motions(lp, 0, table_widest + 1, tiles, EASE);
+    judge_reach_boxes(lp, 0, tiles - 1, reach);
+    judge_ease_motions(lp, 0, table_widest + 1, tiles - 1, EASE);
     keep_apart(lp, all, rules);
     for (int i = 0; i < all->count; i++) {
         int column[7];
@@ -85,20 +92,39 @@ static judge_end push_worst(const judge_stations *all, const judge_rules *rules,
     return end;
 }
 
-static judge_end push_sum(const judge_stations *all, const judge_rules *rules, int tiles, double reach, double *x)
+/* How hard a seam is pressed at its middle, and how that grows towards its end. */
+typedef struct pressed {
+    double mean, tilt;
+} pressed;
+
+/* By seam. Free it. */
+static pressed *press(int seams, uint32_t hand)
 {
-    int motions = 3 * (tiles - 1);
+    pressed *p = judge_get((size_t)seams, sizeof *p);
+    if (hand)
+        hand = hand * 2654435761u % 2147483646u + 1; /* stirred: neighbouring seeds are alike */
+    for (int j = 0; j < seams; j++)
+        p[j] = hand ? (pressed){1 + UNEVEN * normal(&hand), UNEVEN * normal(&hand)} : (pressed){1, 0};
+    return p;
+}
+
+static judge_end push_sum(const judge_stations *all, const judge_rules *rules, const pressed *hard, double reach,
+                          double *x)
+{
+    int moving = judge_moving(all), motions = 3 * moving;
     double *cost = judge_get((size_t)motions, sizeof *cost);
-    judge_lp *lp = judge_lp_new(motions + 2 * (tiles - 1));
-    judge_reach_boxes(lp, 0, tiles, reach);
-    judge_ease_motions(lp, 0, motions, tiles, EASE);
+    judge_lp *lp = judge_lp_new(motions + 2 * moving);
+    judge_reach_boxes(lp, 0, moving, reach);
+    judge_ease_motions(lp, 0, motions, moving, EASE);
     keep_apart(lp, all, rules);
     for (int i = 0; i < all->count; i++) {
+        const judge_station *s = &all->list[i];
         int column[6];
         double factor[6];
-        int terms = judge_motion_terms(all, &all->list[i], rules, 0, column, factor);
-        for (int k = 0; all->list[i].limits && k < terms; k++)
-            cost[column[k]] += factor[k] / all->limiting[all->list[i].seam];
+        int terms = judge_motion_terms(all, s, rules, 0, column, factor);
+        for (int k = 0; s->limits && k < terms; k++)
+            cost[column[k]] +=
+                factor[k] * (hard[s->seam].mean + hard[s->seam].tilt * s->place) / all->limiting[s->seam];
     }
     for (int k = 0; k < motions; k++)
         judge_lp_cost(lp, k, cost[k]);
@@ -108,32 +134,96 @@ static judge_end push_sum(const judge_stations *all, const judge_rules *rules, i
     return end;
 }
 
+static judge_end push_round(judge_settled *settled, judge_aim aim, const judge_rules *rules, const pressed *hard,
+                            const judge_corners *corners, double reach, double *x)
+{
+    int tiles = settled->table.columns * settled->table.rows;
+    judge_stations all = judge_look_along(&settled->table, rules, 1);
+    judge_end end;
+    all.corners = corners;
+    if (aim == JUDGE_SUM)
+        end = push_sum(&all, rules, hard, reach, x);
+    else {
+        end = push_worst(&all, rules, tiles, reach, INFINITY, x);
+        double most = x[3 * (tiles - 1) + all.seam_count];
+        if (!end)
+            end = push_worst(&all, rules, tiles, reach, (rules->allow_mm ? fmax(0, most) : most) + SPARE_MM, x);
+    }
+    if (!end)
+        judge_move(&settled->table, 0, x);
+    free(all.list);
+    return end;
+}
+
 judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *settled)
 {
-    int tiles = table->columns * table->rows;
-    double *x = judge_get((size_t)(5 * tiles + JUDGE_SEAMS + 1), sizeof *x);
+    double *x = judge_get((size_t)(5 * table->columns * table->rows + JUDGE_SEAMS + 1), sizeof *x);
     judge_end end = JUDGE_SOLVED;
     *settled = (judge_settled){.table = made_copy(table)};
     judge_corners corners = judge_corners_of(table);
-    for (int round = 0; !end && round < JUDGE_ROUNDS; round++) {
-        if (round < JUDGE_CHOOSING)
-            judge_corners_choose(&settled->table, &corners);
-        judge_stations all = judge_look_along(&settled->table, rules, 1);
-        all.corners = &corners;
-        if (aim == JUDGE_SUM)
-            end = push_sum(&all, rules, tiles, JUDGE_REACH_MM[round], x);
-        else {
-            end = push_worst(&all, rules, tiles, JUDGE_REACH_MM[round], INFINITY, x);
-            double most = x[3 * (tiles - 1) + all.seam_count];
-            if (!end)
-                end = push_worst(&all, rules, tiles, JUDGE_REACH_MM[round],
-                                 (rules->allow_mm ? fmax(0, most) : most) + SPARE_MM, x);
+    pressed *hard = press(made_seams(table, NULL), rules->hand);
+    for (int pass = 0; !end && pass < PASSES; pass++) {
+        if (pass && !(rules->corners && judge_corners_choose(&settled->table, &corners)))
+            break; /* no corner came to overlap by the last rounds */
+        for (int round = 0; !end && round < JUDGE_ROUNDS; round++) {
+            if (round < JUDGE_CHOOSING)
+                judge_corners_choose(&settled->table, &corners);
+            end = push_round(settled, aim, rules, hard, &corners, JUDGE_REACH_MM[round], x);
         }
-        if (!end)
-            judge_move(&settled->table, x);
-        free(all.list);
     }
     free(x);
+    free(hard);
+    judge_look(&settled->table, rules, settled);
+    return end;
+}
+
+/* Puts a tile's north-west corner where its neighbours to the west and north want it, turned as it is. */
+static void put_flush(made_table *table, int i)
+{
+    made_tile *tile = &table->tiles[i];
+    int west = i % table->columns > 0, north = i >= table->columns;
+    sw_point mine = made_corner(tile, SW_NW), x = mine, y = mine;
+    if (west)
+        x = y = made_corner(&tile[-1], SW_NE);
+    if (north)
+        y = made_corner(&tile[-table->columns], SW_SW);
+    if (!west)
+        x = y;
+    tile->x_mm += x.x - mine.x;
+    tile->y_mm += y.y - mine.y;
+}
+
+static judge_end push_one(made_table *table, int tile, const judge_rules *rules, const pressed *hard)
+{
+    judge_corners corners = judge_corners_of(table);
+    judge_end end = JUDGE_SOLVED;
+    put_flush(table, tile);
+    for (int round = 0; !end && round < JUDGE_ROUNDS; round++) {
+        double x[5];
+        if (round < JUDGE_CHOOSING)
+            judge_corners_choose(table, &corners);
+        for (int k = 0; k < corners.count; k++) /* its west neighbour leaves it no way but south */
+            if (corners.list[k].way && corners.list[k].lower == tile && corners.list[k].east < 0 &&
+                tile % table->columns)
+                corners.list[k].way = JUDGE_BY_Y;
+        judge_stations all = judge_look_around(table, rules, tile);
+        all.corners = &corners;
+        end = push_sum(&all, rules, hard, JUDGE_REACH_MM[round], x);
+        if (!end)
+            judge_move(table, tile, x);
+        free(all.list);
+    }
+    return end;
+}
+
+judge_end judge_from_corner(const made_table *table, const judge_rules *rules, judge_settled *settled)
+{
+    pressed *hard = press(2, rules->hand);
+    judge_end end = JUDGE_SOLVED;
+    *settled = (judge_settled){.table = made_copy(table)};
+    for (int i = 1; !end && i < table->columns * table->rows; i++)
+        end = push_one(&settled->table, i, rules, hard);
+    free(hard);
     judge_look(&settled->table, rules, settled);
     return end;
 }

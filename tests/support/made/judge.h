@@ -26,7 +26,8 @@ typedef struct judge_rules {
     const unsigned char
         *forbidden;         /* least removal: 1 at 4 * tile + side: nothing comes off; NULL: all may be sanded */
     const double *allow_mm; /* pushing: the worst gap is that beyond so much of each seam's, and seams that keep to it
-                               are free to; NULL: 0 */
+                               are free to; least removal: so much more than the tolerance; NULL: 0 */
+    uint32_t hand; /* pushing for the least sum: which of the nearly equal ways to lie, by chance; 0: the middle */
 } judge_rules;
 
 /* 5, 1, 10; the rest 0 */
@@ -50,6 +51,11 @@ void judge_look(const made_table *table, const judge_rules *rules, judge_settled
 
 /* Pushes. Not JUDGE_SOLVED: the figures are of the last poses found. */
 judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *settled);
+
+/* Pushes from the north-west corner: row after row, each tile in turn against the ones to its west and north, which stay
+ * (least sum of these seams' mean gaps, turned as need be; no overlap, corners too if so ruled). A tile of the first row
+ * or column, which nothing holds along its one seam, lies flush with its neighbour. */
+judge_end judge_from_corner(const made_table *table, const judge_rules *rules, judge_settled *settled);
 
 /* Least removal. Free with judge_removal_free. */
 typedef struct judge_removal {

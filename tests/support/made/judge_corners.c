@@ -23,16 +23,20 @@ static void meet(const made_table *table, const judge_corner *k, sw_point *p, sw
     *q = made_corner(&table->tiles[k->lower], k->east > 0 ? SW_NW : SW_NE);
 }
 
-void judge_corners_choose(const made_table *table, judge_corners *corners)
+int judge_corners_choose(const made_table *table, judge_corners *corners)
 {
+    int chosen = 0;
     for (int i = 0; i < corners->count; i++) {
         judge_corner *k = &corners->list[i];
         sw_point p, q;
         meet(table, k, &p, &q);
         double by_x = (p.x - q.x) * k->east, by_y = q.y - p.y;
-        if (k->way == JUDGE_NO_WAY && fmin(by_x, by_y) > LITTLE_MM)
-            k->way = by_x < by_y ? JUDGE_BY_X : JUDGE_BY_Y;
+        if (k->way != JUDGE_NO_WAY || fmin(by_x, by_y) <= LITTLE_MM)
+            continue;
+        k->way = by_x < by_y ? JUDGE_BY_X : JUDGE_BY_Y;
+        chosen++;
     }
+    return chosen;
 }
 
 double judge_corner_reach(const made_table *table, const judge_corner *k, double slope[6])

@@ -6,7 +6,7 @@
 
 #include "support/made/made_table.h"
 
-enum { JUDGE_CORNERS = 32 };
+enum { JUDGE_CORNERS = 64 };
 
 typedef enum judge_way { JUDGE_NO_WAY = 0, JUDGE_BY_X, JUDGE_BY_Y } judge_way;
 
@@ -24,8 +24,8 @@ typedef struct judge_corners {
 
 judge_corners judge_corners_of(const made_table *table);
 
-/* Chooses ways for corners that overlap as the tiles lie and have none. */
-void judge_corners_choose(const made_table *table, judge_corners *corners);
+/* Chooses ways for corners that overlap as the tiles lie and have none; returns how many. */
+int judge_corners_choose(const made_table *table, judge_corners *corners);
 
 /* How far a corner overlaps on its chosen way, mm, and how that grows with the motions x, y (mm) and turn (rad) of the
  * upper and the lower tile. */

@@ -61,36 +61,59 @@ static void add_station(const made_table *table, const made_seam *seam, const ma
                 !made_chipped(table, seam, line, at, rules->step_mm);
 }
 
-/* slopes: 1 to find slopes and places too. */
-judge_stations judge_look_along(const made_table *table, const judge_rules *rules, int slopes)
+static void add_seam(judge_stations *all, const judge_rules *rules, int slopes, int j)
 {
-    judge_stations all = {.table = table};
-    all.seam_count = made_seams(table, NULL);
-    if (all.seam_count > JUDGE_SEAMS) {
-        fputs("judge: too many seams\n", stderr);
-        exit(99);
+    const made_table *table = all->table;
+    const made_seam *seam = &all->seams[j];
+    made_line line = made_seam_line(table, seam);
+    int steps = (int)ceil(line.length_mm / rules->step_mm);
+    for (int k = 0; k <= steps; k++) {
+        double at = fmin(k * rules->step_mm, line.length_mm);
+        judge_station *s = &all->list[all->count++];
+        s->seam = j;
+        s->place = 2 * at / line.length_mm - 1;
+        add_station(table, seam, &line, at, rules, s);
+        all->limiting[j] += s->limits;
+        if (!slopes)
+            continue;
+        find_slopes(table, seam, &line, at, line.across, s->slope);
+        for (int e = 0; e < 2; e++)
+            s->at[e] = edge_at(table, seam, made_foot(table, seam, &line, at, e), e);
     }
-    made_seams(table, all.seams);
+}
+
+/* only: as in judge_stations; of one tile the seams whose second it is. */
+static judge_stations look(const made_table *table, const judge_rules *rules, int slopes, int only)
+{
+    judge_stations all = {.table = table, .only = only};
+    int count = made_seams(table, NULL);
+    made_seam *seams = judge_get((size_t)count, sizeof *seams);
+    made_seams(table, seams);
+    for (int j = 0; j < count; j++) {
+        if (only && seams[j].second != only)
+            continue;
+        if (all.seam_count == JUDGE_SEAMS) {
+            fputs("judge: too many seams\n", stderr);
+            exit(99);
+        }
+        all.seams[all.seam_count++] = seams[j];
+    }
+    free(seams);
     int room = all.seam_count * ((int)(MADE_SAMPLES / rules->step_mm) + 4);
     all.list = judge_get((size_t)room, sizeof *all.list);
-    for (int j = 0; j < all.seam_count; j++) {
-        const made_seam *seam = &all.seams[j];
-        made_line line = made_seam_line(table, seam);
-        int steps = (int)ceil(line.length_mm / rules->step_mm);
-        for (int k = 0; k <= steps; k++) {
-            double at = fmin(k * rules->step_mm, line.length_mm);
-            judge_station *s = &all.list[all.count++];
-            s->seam = j;
-            add_station(table, seam, &line, at, rules, s);
-            all.limiting[j] += s->limits;
-            if (!slopes)
-                continue;
-            find_slopes(table, seam, &line, at, line.across, s->slope);
-            for (int e = 0; e < 2; e++)
-                s->at[e] = edge_at(table, seam, made_foot(table, seam, &line, at, e), e);
-        }
-    }
+    for (int j = 0; j < all.seam_count; j++)
+        add_seam(&all, rules, slopes, j);
     return all;
+}
+
+judge_stations judge_look_along(const made_table *table, const judge_rules *rules, int slopes)
+{
+    return look(table, rules, slopes, 0);
+}
+
+judge_stations judge_look_around(const made_table *table, const judge_rules *rules, int tile)
+{
+    return look(table, rules, 1, tile);
 }
 
 /* Columns: seam by seam and knot by knot, first and second edge in turn; then the motions. */
@@ -110,16 +133,29 @@ int judge_forbidden(const judge_rules *rules, const made_seam *seam, int second)
     return rules->forbidden && rules->forbidden[judge_edge_index(seam, second)];
 }
 
-/* The motions' terms in a station's gap; columns of motions start at `first`, tile 0 stays. Returns how many. */
-static int tile_terms(int tile_a, int tile_b, const double slope[6], const judge_rules *rules, int first, int *column,
-                      double *factor)
+int judge_moving(const judge_stations *all)
+{
+    return all->only ? 1 : all->table->columns * all->table->rows - 1;
+}
+
+/* Of a tile's three motions the first one's column, counted from the first of all; below 0: it stays. */
+static int motion_of(const judge_stations *all, int tile)
+{
+    if (all->only)
+        return tile == all->only ? 0 : -1;
+    return 3 * (tile - 1);
+}
+
+/* Two tiles' motions' terms in a distance between them; columns of motions start at `first`. Returns how many. */
+static int tile_terms(const judge_stations *all, int tile_a, int tile_b, const double slope[6],
+                      const judge_rules *rules, int first, int *column, double *factor)
 {
     int terms = 0;
     for (int k = 0; k < 6; k++) {
-        int tile = k < 3 ? tile_a : tile_b;
-        if (tile == 0 || (rules->fixed_turns && k % 3 == 2))
+        int motion = motion_of(all, k < 3 ? tile_a : tile_b);
+        if (motion < 0 || (rules->fixed_turns && k % 3 == 2))
             continue;
-        column[terms] = first + 3 * (tile - 1) + k % 3;
+        column[terms] = first + motion + k % 3;
         factor[terms++] = slope[k];
     }
     return terms;
@@ -129,19 +165,18 @@ int judge_motion_terms(const judge_stations *all, const judge_station *s, const 
                        int *column, double *factor)
 {
     const made_seam *seam = &all->seams[s->seam];
-    return tile_terms(seam->first, seam->second, s->slope, rules, first, column, factor);
+    return tile_terms(all, seam->first, seam->second, s->slope, rules, first, column, factor);
 }
 
-void judge_reach_boxes(judge_lp *lp, int first, int tiles, double reach)
+void judge_reach_boxes(judge_lp *lp, int first, int moving, double reach)
 {
-    for (int k = 0; k < 3 * (tiles - 1); k++)
+    for (int k = 0; k < 3 * moving; k++)
         judge_lp_box(lp, first + k, -reach, reach);
 }
 
-/* Columns from `ease` on, two a tile but the first: how far it moves each way, at a cost. */
-void judge_ease_motions(judge_lp *lp, int first, int ease, int tiles, double cost)
+void judge_ease_motions(judge_lp *lp, int first, int ease, int moving, double cost)
 {
-    for (int k = 0; k < 2 * (tiles - 1); k++) {
+    for (int k = 0; k < 2 * moving; k++) {
         int column[] = {first + 3 * (k / 2) + k % 2, ease + k};
         judge_lp_row(lp, 2, column, (double[]){1, -1}, 0);
         judge_lp_row(lp, 2, column, (double[]){-1, -1}, 0);
@@ -149,9 +184,10 @@ void judge_ease_motions(judge_lp *lp, int first, int ease, int tiles, double cos
     }
 }
 
-void judge_move(made_table *table, const double *x)
+void judge_move(made_table *table, int only, const double *x)
 {
-    for (int i = 1; i < table->columns * table->rows; i++, x += 3) {
+    int from = only ? only : 1, to = only ? only + 1 : table->columns * table->rows;
+    for (int i = from; i < to; i++, x += 3) {
         table->tiles[i].x_mm += x[0];
         table->tiles[i].y_mm += x[1];
         table->tiles[i].turn_rad += x[2] / ARM_MM;
@@ -177,12 +213,12 @@ void judge_corners_apart(judge_lp *lp, const judge_stations *all, const judge_ru
         const judge_corner *k = &all->corners->list[i];
         int column[8];
         double factor[8], slope[6];
-        if (k->way == JUDGE_NO_WAY)
+        if (k->way == JUDGE_NO_WAY || (all->only && k->lower != all->only))
             continue;
         double reach = judge_corner_reach(all->table, k, slope);
         slope[2] /= ARM_MM;
         slope[5] /= ARM_MM;
-        int terms = tile_terms(k->upper, k->lower, slope, rules, first, column, factor);
+        int terms = tile_terms(all, k->upper, k->lower, slope, rules, first, column, factor);
         for (int lower = 0; removal && lower < 2; lower++) {
             int last, second, seam;
             seam = seam_of(all, lower ? k->lower : k->upper, judge_corner_edge(k, lower, &last), &second);
@@ -208,7 +244,7 @@ void judge_no_steps(judge_lp *lp, const judge_stations *all, const judge_rules *
         double slope[6], factor[6];
         int column[6];
         find_slopes(all->table, seam, &line, line.length_mm / 2, line.along, slope);
-        int terms = tile_terms(seam->first, seam->second, slope, rules, first, column, factor);
+        int terms = tile_terms(all, seam->first, seam->second, slope, rules, first, column, factor);
         judge_lp_row(lp, terms, column, factor, most - step);
         for (int k = 0; k < terms; k++)
             factor[k] = -factor[k];

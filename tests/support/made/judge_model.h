@@ -17,6 +17,7 @@ extern const double JUDGE_REACH_MM[JUDGE_ROUNDS];
  * the middle) of its first and second tile. */
 typedef struct judge_station {
     int seam, limits;
+    double place;     /* along the seam: -1 at its north or west end, 1 at the other */
     double gap, open; /* between clean edges; between edges with their chips, less what leans keep apart */
     double slope[6];
     double at[2]; /* of the first's and the second's edge, from its north or west corner */
@@ -28,6 +29,7 @@ typedef struct judge_stations {
     int count, seam_count;
     made_seam seams[JUDGE_SEAMS];
     int limiting[JUDGE_SEAMS]; /* stations that limit */
+    int only;                  /* the one tile that moves; 0: all but tile 0 */
     const made_table *table;
     const judge_corners *corners;
 } judge_stations;
@@ -37,16 +39,20 @@ void *judge_get(size_t count, size_t size);
 
 /* slopes: 1 to find slopes and places too. */
 judge_stations judge_look_along(const made_table *table, const judge_rules *rules, int slopes);
+/* The same of one tile's west and north seams, it alone moving. */
+judge_stations judge_look_around(const made_table *table, const judge_rules *rules, int tile);
 
-/* Columns of the motions: three a tile from `first` on, tile 0 stays. The motions' terms in a station's gap, up to 6;
+/* Columns of the motions: three a tile that moves, from `first` on. The motions' terms in a station's gap, up to 6;
  * returns how many. */
 int judge_motion_terms(const judge_stations *all, const judge_station *s, const judge_rules *rules, int first,
                        int *column, double *factor);
-void judge_reach_boxes(judge_lp *lp, int first, int tiles, double reach);
-/* Columns from `ease` on, two a tile but the first: how far it moves each way, at a cost. */
-void judge_ease_motions(judge_lp *lp, int first, int ease, int tiles, double cost);
-/* Moves the tiles by the motions' columns. */
-void judge_move(made_table *table, const double *x);
+void judge_reach_boxes(judge_lp *lp, int first, int moving, double reach);
+/* Columns from `ease` on, two a tile that moves: how far it moves each way, at a cost. */
+void judge_ease_motions(judge_lp *lp, int first, int ease, int moving, double cost);
+/* How many tiles move. */
+int judge_moving(const judge_stations *all);
+/* Moves the tiles by the motions' columns; only as in judge_stations. */
+void judge_move(made_table *table, int only, const double *x);
 
 /* Corners that have a way: reach + slopes . motion - what comes off (removal may be NULL) <= 0. */
 void judge_corners_apart(judge_lp *lp, const judge_stations *all, const judge_rules *rules, int first,

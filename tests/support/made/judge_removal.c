@@ -37,8 +37,8 @@ static judge_end find_removal(const judge_stations *all, double tolerance, const
 {
     int first = 2 * r->knots * all->seam_count;
     judge_lp *lp = judge_lp_new(first + 5 * (tiles - 1));
-    judge_reach_boxes(lp, first, tiles, reach);
-    judge_ease_motions(lp, first, first + 3 * (tiles - 1), tiles, EASE_MM2);
+    judge_reach_boxes(lp, first, tiles - 1, reach);
+    judge_ease_motions(lp, first, first + 3 * (tiles - 1), tiles - 1, EASE_MM2);
     for (int j = 0; j < all->seam_count; j++)
         for (int k = 0; k < r->knots; k++)
             for (int e = 0; e < 2; e++) {
@@ -53,7 +53,8 @@ static judge_end find_removal(const judge_stations *all, double tolerance, const
         int terms = removal_terms(all, s, rules, r, column, factor);
         terms += judge_motion_terms(all, s, rules, first, column + terms, factor + terms);
         if (s->limits)
-            judge_lp_row(lp, terms, column, factor, tolerance - s->gap);
+            judge_lp_row(lp, terms, column, factor,
+                         tolerance + (rules->allow_mm ? rules->allow_mm[s->seam] : 0) - s->gap);
         for (int k = 0; k < terms; k++)
             factor[k] = -factor[k];
         judge_lp_row(lp, terms, column, factor, s->open);
@@ -114,7 +115,7 @@ judge_end judge_least_removal(const made_table *table, double tolerance_mm, cons
         end = find_removal(&all, tolerance_mm, rules, tiles, JUDGE_REACH_MM[round], removal, x);
         if (!end) {
             take_removal(&all, x, removal);
-            judge_move(&moved, x + 2 * removal->knots * all.seam_count);
+            judge_move(&moved, 0, x + 2 * removal->knots * all.seam_count);
         }
         free(all.list);
     }

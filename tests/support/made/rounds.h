@@ -1,0 +1,83 @@
+/* rounds.h - the whole chain on a made-up table: inspect, plan, carry the plan out, push, and again.
+ *
+ * Outlines are true, pushing is the judge's: nothing of the plan stage judges itself. Plans are carried out exactly, but
+ * a face is bevelled only if it leans: the try square is held to every face that a plan names.
+ */
+#ifndef SW_SUPPORT_ROUNDS_H
+#define SW_SUPPORT_ROUNDS_H
+
+#include "seamwright/plan.h"
+#include "support/made/judge.h"
+
+/* Plans made; the last one is not carried out: it should ask nothing. */
+enum { ROUNDS_PLANS = 3, ROUNDS_CARRIED = 2 };
+
+typedef enum rounds_way {
+    ROUNDS_ORDINARY = 0, /* inward from outside: the least total of the gaps, one of the nearly equal ways by chance */
+    ROUNDS_CORNER,       /* tile by tile from one corner */
+    ROUNDS_WAYS
+} rounds_way;
+
+typedef struct rounds_rules {
+    rounds_way way;
+    double tolerance_mm;
+    made_noise noise;
+    uint32_t seed;
+    int answers; /* 1: what the try square said of a face is told to the later plans */
+    int corners; /* 1: tiles that meet only at a corner are kept apart too, as they are in truth */
+} rounds_rules;
+
+typedef struct rounds_seam {
+    char name[16];
+    double seen_mm, seen_u95_mm; /* widest gap as inspected before the plan */
+    sw_verdict seen;
+    double forecast_mm, forecast_u95_mm;
+    sw_verdict forecast;
+    int lines;      /* of work at it */
+    double came_mm; /* widest true gap once the plan was carried out and the tiles pushed, chips left out */
+} rounds_seam;
+
+typedef struct rounds_plan {
+    int over;         /* seams that are over as inspected */
+    int lines;        /* of work at seams; a plan without a work list: its edges */
+    int chip_lines;   /* of work on chips */
+    int lines_within; /* at seams that are within as inspected */
+    int small;        /* true-ups and bevels of less than ROUNDS_SMALL_MM */
+    int true_ups, bevels, fits;
+    double asked_mm2, deepest_mm;
+    double seconds; /* processor time of sw_plan_make */
+    rounds_seam seams[JUDGE_SEAMS];
+} rounds_plan;
+
+extern const double ROUNDS_SMALL_MM;
+
+/* Free with rounds_free. */
+typedef struct rounds_loop {
+    int columns, rows, seam_count;
+    double tolerance_mm;
+    double first_mm[JUDGE_SEAMS]; /* true widest gaps as the table lay at first */
+    rounds_plan plans[ROUNDS_PLANS];
+    double overlap_mm; /* deepest true overlap after any push; at corners, if these are kept apart */
+    int corners;
+    int gave_up; /* pushes that the judge did not solve */
+    made_table from, to;
+} rounds_loop;
+
+/* How the rounds push, and look: bases kept apart, and corners. */
+extern const judge_rules rounds_judging;
+
+/* A table cut and laid by chance and then pushed the ordinary way. Free with made_free. */
+made_table rounds_table(int columns, int rows, const made_quality *quality, uint32_t seed);
+void rounds_run(const made_table *laid, const rounds_rules *rules, rounds_loop *loop);
+void rounds_free(rounds_loop *loop);
+
+/* Area that came off in all rounds, and the least that brings every seam to the limit, or to what truly came out where
+ * that is wider, from the first true outlines, faces being bevelled as they were. NaN where the judge found none. */
+double rounds_area(const rounds_loop *loop);
+double rounds_least(const rounds_loop *loop, double knot_mm);
+
+/* Seams wider than the limit by more than so much, after so many rounds (0: as first pushed); the widest. */
+int rounds_over(const rounds_loop *loop, int rounds, double by_mm);
+double rounds_widest(const rounds_loop *loop, int rounds);
+
+#endif
