@@ -33,7 +33,8 @@ static const sw_range SW_HEIGHT_MM = {0.5, 45, 500};
  * the widest gap that is read (seam/widest_gap.h). */
 static const double SW_HEIGHTS_APART_MOST_MM = 30;
 /* A card: printed right on the tile, up to a block of wood. Usual: paper glued on thin cardboard. */
-static const sw_range SW_CARD_THICKNESS_MM = {0, 0.15, 20};
+#define SW_CARD_THICKNESS_MOST_MM 20.0
+static const sw_range SW_CARD_THICKNESS_MM = {0, 0.15, SW_CARD_THICKNESS_MOST_MM};
 /* Between stations: closer than 0.1 mm (under half a pixel) they tell nothing new; 50 mm leaves a 300 mm seam with seven.
  */
 static const sw_range SW_STEP_MM = {0.1, 1, 50};

@@ -2,6 +2,7 @@
 #ifndef SEAMWRIGHT_INSPECTION_H
 #define SEAMWRIGHT_INSPECTION_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "seamwright/budget.h"
@@ -48,6 +49,23 @@ typedef struct sw_top_advice {
     char reason[320]; /* a plain sentence or two */
 } sw_top_advice;
 
+/* What the user said that shapes the measuring and is told by no figure of the result. */
+typedef struct sw_given {
+    bool card_thickness; /* said at all */
+    double card_thickness_mm;
+    double height_mm;        /* of the tops not named, over the table; 0: not said */
+    sw_tile_height *heights; /* those named, height_count of them */
+    size_t height_count;
+    sw_lens lens; /* the profile; its source is SW_LENS_NONE when none was named, or an older file does not hold it */
+} sw_given;
+
+/* One earlier inspection of the table, as a later one reports it. */
+typedef struct sw_round {
+    char file[256];             /* of its photo */
+    int over, too_close, seams; /* how many seams it had over the limit, too close to call, in all */
+    double tolerance_mm;        /* the limit they were held against */
+} sw_round;
+
 /* Free with sw_inspection_free. */
 typedef struct sw_inspection {
     char file[256], taken[32], camera[96]; /* of the photo */
@@ -71,6 +89,10 @@ typedef struct sw_inspection {
     size_t budget_count;                         /* 0 to SW_BUDGET_FIGURES: figures not measured have none */
     sw_notes notes;                              /* what the user should know that is no error */
     sw_repeatability *repeatability;             /* NULL unless made of several photos; see inspect.h */
+    sw_given given;
+    char after[256];  /* the earlier inspection that this one follows, as it was named; "" when it follows none */
+    sw_round *rounds; /* all inspections before it, the first one first; see earlier.h */
+    size_t round_count;
 } sw_inspection;
 
 /* Frees what an inspection owns and zeroes it. */

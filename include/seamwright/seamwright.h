@@ -14,6 +14,7 @@
 #include "seamwright/budget.h"
 #include "seamwright/card.h"
 #include "seamwright/defaults_and_ranges.h"
+#include "seamwright/earlier.h"
 #include "seamwright/inspect.h"
 #include "seamwright/inspection.h"
 #include "seamwright/layout.h"

@@ -30,6 +30,32 @@ static char *folder_of(const char *file)
     return !slash ? strdup(".") : slash == file ? strdup("/") : strndup(file, (size_t)(slash - file));
 }
 
+char *given_beside(const char *file, const char *name)
+{
+    char *folder = folder_of(file);
+    size_t room = folder ? strlen(folder) + 1 + strlen(name) + 1 : 0;
+    char *path = folder ? malloc(room) : NULL;
+    if (path)
+        snprintf(path, room, "%s/%s", folder, name);
+    free(folder);
+    return path;
+}
+
+bool given_is_there(const char *path)
+{
+    struct stat found;
+    return stat(path, &found) == 0;
+}
+
+bool given_is_folder_of(const char *folder, const char *file)
+{
+    struct stat a, b;
+    char *of = folder_of(file);
+    bool same = of && stat(folder, &a) == 0 && stat(of, &b) == 0 && a.st_dev == b.st_dev && a.st_ino == b.st_ino;
+    free(of);
+    return same;
+}
+
 int given_out(char **folder, const char *word)
 {
     if (*folder && !(*folder)[0])

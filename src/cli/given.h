@@ -10,6 +10,12 @@
  * memory is out. */
 char *given_file(const char *word);
 
+/* The path of another file in a file's folder, for free(); NULL when memory is out. */
+char *given_beside(const char *file, const char *name);
+bool given_is_there(const char *path);
+/* Whether this is the folder that holds the file; both must be there. */
+bool given_is_folder_of(const char *folder, const char *file);
+
 /* Settles where results go: *folder as the user said, else (NULL) the folder that holds the inspection meant by word,
  * for free(). -1 when all is well, else the exit status. */
 int given_out(char **folder, const char *word);

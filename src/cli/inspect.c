@@ -3,6 +3,7 @@
 #include <string.h>
 
 #include "cli/cli.h"
+#include "cli/given.h"
 #include "cli/parse.h"
 #include "seamwright/seamwright.h"
 
@@ -15,6 +16,11 @@ typedef struct inspect_job {
     sw_options options;
     bool pictures;
     sw_lens lens;
+    char *after, *layout_text; /* the earlier inspection as it was named; NULL: none */
+    sw_earlier earlier;
+    sw_layout layout;
+    sw_recheck recheck;
+    bool other_size; /* the photo is not of the size that the earlier lens profile is for */
     sw_photo photo;
     sw_inspection inspection;
     cli_progress progress;
@@ -27,6 +33,8 @@ enum {
     OPT_TOLERANCE,
     OPT_LIPPAGE,
     OPT_LENS,
+    OPT_AFTER,
+    OPT_LAYOUT,
     OPT_HEIGHT,
     OPT_CARD_THICKNESS,
     OPT_STEP,
@@ -40,6 +48,8 @@ static const struct poptOption TABLE[] = {{"tile", 0, POPT_ARG_STRING, NULL, OPT
                                           {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
                                           {"lippage", 0, POPT_ARG_STRING, NULL, OPT_LIPPAGE, NULL, NULL},
                                           {"lens", 'l', POPT_ARG_STRING, NULL, OPT_LENS, NULL, NULL},
+                                          {"after", 'a', POPT_ARG_STRING, NULL, OPT_AFTER, NULL, NULL},
+                                          {"layout", 0, POPT_ARG_STRING, NULL, OPT_LAYOUT, NULL, NULL},
                                           {"height", 0, POPT_ARG_STRING, NULL, OPT_HEIGHT, NULL, NULL},
                                           {"card-thickness", 0, POPT_ARG_STRING, NULL, OPT_CARD_THICKNESS, NULL, NULL},
                                           {"step", 0, POPT_ARG_STRING, NULL, OPT_STEP, NULL, NULL},
@@ -71,6 +81,10 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return parse_mm(text, SW_LIPPAGE_MM, "1", &job->options.lippage_mm, err);
     case OPT_LENS:
         return cli_keep_text(text, &job->lens_path, err);
+    case OPT_AFTER:
+        return cli_keep_folder(text, &job->after, err);
+    case OPT_LAYOUT:
+        return cli_keep_text(text, &job->layout_text, err);
     case OPT_HEIGHT:
         return take_heights(job, text, err);
     case OPT_CARD_THICKNESS:
@@ -95,7 +109,34 @@ static int settle(inspect_job *job, const cli_words *words)
     job->photo_count = words->count;
     if (!job->folder)
         job->folder = sw_report_folder_of(job->photo_paths[0]);
+    if (job->layout_text && !job->after)
+        return cli_say("seamwright",
+                       "--layout says how tiles lie that an earlier inspection named: name it with --after");
     return job->folder ? -1 : cli_say("seamwright", "out of memory");
+}
+
+/* What was not said is as it was in the earlier inspection. */
+static int take_earlier(inspect_job *job)
+{
+    sw_error err = {{0}};
+    char *file = given_file(job->after), *plan = file ? given_beside(file, "plan.json") : NULL;
+    int result = -1;
+    if (!file || !plan)
+        result = cli_say("seamwright", "out of memory");
+    else if (given_is_folder_of(job->folder, file))
+        result = cli_say(job->folder, "the results would take the earlier inspection's place; choose another folder "
+                                      "with -o");
+    else if (sw_earlier_read(file, given_is_there(plan) ? plan : NULL, &job->earlier, &err) != SW_OK)
+        result = cli_say(job->after, err.text);
+    else if (job->layout_text &&
+             sw_layout_read(job->layout_text, &job->earlier.inspection, &job->layout, &err) != SW_OK)
+        result = cli_say("--layout", err.text);
+    else if (sw_earlier_options(&job->earlier, job->layout_text ? &job->layout : NULL, job->photo_count, &job->options,
+                                &err) != SW_OK)
+        result = cli_say("seamwright", err.text);
+    free(file);
+    free(plan);
+    return result;
 }
 
 /* Loads one of the photos in place of the one before: only one is in memory at a time. */
@@ -108,6 +149,10 @@ static int load_photo(inspect_job *job, int at)
         return cli_say(job->photo_paths[at], err.text);
     if (job->lens_path && sw_lens_check_photo(&job->lens, &job->photo, &err) != SW_OK)
         return cli_say(job->lens_path, err.text);
+    if (!job->lens_path && job->options.lens && sw_lens_check_photo(job->options.lens, &job->photo, NULL) != SW_OK) {
+        job->options.lens = NULL; /* another camera than the earlier one */
+        job->other_size = true;
+    }
     return -1;
 }
 
@@ -123,6 +168,9 @@ static int prepare(inspect_job *job)
             return cli_say(job->lens_path, err.text);
         job->options.lens = &job->lens;
     }
+    int result = job->after ? take_earlier(job) : -1;
+    if (result >= 0)
+        return result;
     if (job->photo_count > 1 && sw_photos_check(job->photo_paths, job->photo_count, &which, &err) != SW_OK)
         return cli_say(job->photo_paths[which], err.text);
     return load_photo(job, 0);
@@ -177,14 +225,50 @@ static int measure_several(inspect_job *job)
     return job->pictures ? load_photo(job, 0) : -1;
 }
 
+/* What the earlier inspection had and this one has not. */
+static sw_status note_lens(inspect_job *job)
+{
+    const sw_lens *lens = &job->earlier.inspection.given.lens;
+    if (job->other_size)
+        return sw_note_add(
+            &job->inspection.notes, SW_NOTE_LENS_ESTIMATED,
+            "The earlier inspection's lens profile is for pictures of %d x %d pixels, and this photo has "
+            "%d x %d: the lens was worked out from the photo. Take both with the same camera and size.",
+            lens->width_px, lens->height_px, job->inspection.width_px, job->inspection.height_px);
+    if (!job->options.lens && sw_earlier_lacks_lens(&job->earlier))
+        return sw_note_add(
+            &job->inspection.notes, SW_NOTE_LENS_ESTIMATED,
+            "The earlier inspection was made with a lens profile that its file does not hold: the lens was "
+            "worked out from the photo. Name the profile with --lens.");
+    return SW_OK;
+}
+
+/* Against the earlier inspection. */
+static int compare(inspect_job *job)
+{
+    sw_error err = {{0}};
+    sw_status status =
+        sw_recheck_make(&job->earlier.inspection, &job->inspection, job->layout_text ? &job->layout : NULL,
+                        job->earlier.planned ? &job->earlier.plan : NULL, 0, &job->recheck, &err);
+    if (!status)
+        status = sw_earlier_follow(&job->earlier, job->after, &job->inspection, &err);
+    if (!status && note_lens(job))
+        status = sw_fail(&err, SW_NO_MEMORY, "out of memory");
+    return status == SW_OK ? -1 : cli_say(job->photo_paths[0], err.text);
+}
+
 static int measure(inspect_job *job)
 {
     sw_error err = {{0}};
+    const sw_comparison since = {&job->recheck, &job->earlier.inspection};
     int result = job->photo_count > 1 ? measure_several(job) : measure_photo(job, &job->inspection);
+    if (result < 0 && job->after)
+        result = compare(job);
     if (result >= 0)
         return result;
     show_progress(job, "writing the report", 1.0);
-    sw_status status = sw_report_write(&job->inspection, &job->photo, job->folder, job->pictures, &err);
+    sw_status status = sw_report_write_after(&job->inspection, job->after ? &since : NULL, &job->photo, job->folder,
+                                             job->pictures, &err);
     cli_progress_clear(&job->progress);
     return status == SW_OK ? -1 : cli_say(job->folder, err.text);
 }
@@ -192,7 +276,8 @@ static int measure(inspect_job *job)
 static int print_result(const inspect_job *job)
 {
     const sw_inspection *inspection = &job->inspection;
-    char *text = sw_report_text(inspection, job->folder);
+    const sw_comparison since = {&job->recheck, &job->earlier.inspection};
+    char *text = sw_report_text_after(inspection, job->after ? &since : NULL, job->folder);
     if (!text)
         return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
     for (size_t i = 0; i < inspection->notes.count; i++)
@@ -215,11 +300,16 @@ int cli_inspect(int argc, const char **argv)
         result = measure(&job);
     if (result < 0)
         result = print_result(&job);
+    sw_recheck_free(&job.recheck);
+    sw_layout_free(&job.layout);
     sw_inspection_free(&job.inspection);
+    sw_earlier_free(&job.earlier);
     sw_photo_free(&job.photo);
     cli_words_free(&words);
     free(job.folder);
     free(job.lens_path);
+    free(job.after);
+    free(job.layout_text);
     free(job.heights);
     return result;
 }

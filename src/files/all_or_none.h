@@ -11,7 +11,7 @@
 
 #include "files/overwrite.h"
 
-enum { SW_FILES_MOST = 5 };
+enum { SW_FILES_MOST = 7 };
 
 typedef struct sw_files {
     sw_overwrite rule;

@@ -54,7 +54,7 @@ static void tell_seams(void *context, double share)
     tell(context, "measuring the seams", 0.3 + 0.6 * share);
 }
 
-static void describe(const sw_photo *photo, const sw_options *options, sw_inspection *ins)
+static sw_status describe(const sw_photo *photo, const sw_options *options, sw_inspection *ins, sw_error *err)
 {
     snprintf(ins->file, sizeof ins->file, "%s", photo->file);
     snprintf(ins->taken, sizeof ins->taken, "%s", photo->taken);
@@ -65,6 +65,7 @@ static void describe(const sw_photo *photo, const sw_options *options, sw_inspec
     ins->lippage_mm = options->lippage_mm;
     ins->step_mm = options->step_mm;
     ins->table = (sw_table){.columns = options->columns, .rows = options->rows, .tile_mm = options->tile_mm};
+    return sw_options_keep(options, &ins->given, err);
 }
 
 /* tops: the one under each square; NULL: all in the mm frame's plane. */
@@ -172,9 +173,10 @@ sw_status sw_inspect_on(const sw_photo *photo, const sw_options *given, const sw
     sw_status status = sw_options_settle(given, photo, &options, err);
     if (status)
         return status;
-    describe(photo, &options, inspection);
+    status = describe(photo, &options, inspection, err);
     s.grid = calloc(1, sizeof *s.grid);
-    status = s.grid ? run(&s) : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
+    if (!status)
+        status = s.grid ? run(&s) : sw_fail(err, SW_NO_MEMORY, "%s: not enough memory", photo->file);
     free(s.grid);
     sw_small_free(&s.small);
     if (s.seen.linear != photo->linear)

@@ -1,5 +1,8 @@
 #include "inspect/options.h"
 
+#include <stdlib.h>
+#include <string.h>
+
 #include "seamwright/defaults_and_ranges.h"
 
 static bool is_said(const sw_reference *r)
@@ -33,4 +36,22 @@ sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_o
     if (!status && options->lens)
         status = sw_lens_check_photo(options->lens, photo, err);
     return status;
+}
+
+sw_status sw_options_keep(const sw_options *options, sw_given *given, sw_error *err)
+{
+    *given = (sw_given){.card_thickness = options->card_thickness_given,
+                        .card_thickness_mm = options->card_thickness_mm,
+                        .height_mm = options->height_mm};
+    if (options->lens) {
+        given->lens = *options->lens;
+        given->lens.source = SW_LENS_PROFILE;
+    }
+    given->heights = calloc(options->height_count + 1, sizeof *given->heights);
+    if (!given->heights)
+        return sw_fail(err, SW_NO_MEMORY, "not enough memory; close other programs and try again");
+    given->height_count = options->height_count;
+    if (options->height_count)
+        memcpy(given->heights, options->heights, options->height_count * sizeof *given->heights);
+    return SW_OK;
 }

@@ -8,4 +8,7 @@
  * its range, or a lens profile of another picture size. */
 sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_options *options, sw_error *err);
 
+/* What the inspection keeps of them, so that a later one can do as this one did. SW_NO_MEMORY. */
+sw_status sw_options_keep(const sw_options *options, sw_given *given, sw_error *err);
+
 #endif

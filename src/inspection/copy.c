@@ -41,6 +41,8 @@ sw_status sw_inspection_copy(const sw_inspection *from, sw_inspection *to, sw_er
     to->tiles = again(from->tiles, from->tile_count, sizeof *to->tiles, &failed);
     to->seams = again(from->seams, from->seam_count, sizeof *to->seams, &failed);
     to->marks = again(from->marks, from->mark_count, sizeof *to->marks, &failed);
+    to->given.heights = again(from->given.heights, from->given.height_count, sizeof *to->given.heights, &failed);
+    to->rounds = again(from->rounds, from->round_count, sizeof *to->rounds, &failed);
     to->notes.list = again(from->notes.list, from->notes.count, sizeof *to->notes.list, &failed);
     for (size_t i = 0; to->tiles && i < to->tile_count; i++)
         own_tile(&to->tiles[i], &failed);

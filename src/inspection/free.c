@@ -16,6 +16,8 @@ void sw_inspection_free(sw_inspection *inspection)
     free(inspection->ranking);
     free(inspection->tops);
     free(inspection->marks);
+    free(inspection->given.heights);
+    free(inspection->rounds);
     sw_notes_free(&inspection->notes);
     sw_repeatability_free(inspection->repeatability);
     free(inspection->repeatability);

@@ -1,7 +1,9 @@
-/* profile.c - a lens as a file, member by member as in lens_fields.
+/* profile.c - a lens as a file, member by member as in sw_lens_fields.
  *
  * A file that names another format, another version, or holds a lens that cannot be is refused: a wrong lens does not
  * fail later, it bends every edge a little. */
+#include "scale/profile.h"
+
 #include <math.h>
 #include <stddef.h>
 #include <stdio.h>
@@ -83,7 +85,7 @@ static void take_covariance(sw_reading *r, const sw_field *field, const json_t *
 
 static sw_take check_lens;
 
-static const sw_field lens_fields[] = {
+const sw_field sw_lens_fields[] = {
     {"source", SW_MUST, SW_WORD(sw_lens, source, source_word, SW_LENS_PROFILE + 1)},
     {"camera", SW_MUST, .put = put_camera, .take = take_camera},
     {"width_px", SW_MUST, COUNT(width_px)},
@@ -143,9 +145,9 @@ static const char *wrong_with_distortion(const sw_lens *lens)
 static const char *wrong_with(const sw_lens *lens)
 {
     double longer = fmax(lens->width_px, lens->height_px);
-    for (size_t i = 0; i < sizeof lens_fields / sizeof *lens_fields; i++)
-        if (lens_fields[i].take == sw_take_number &&
-            !isfinite(*(const double *)((const char *)lens + lens_fields[i].at)))
+    for (size_t i = 0; i < SW_LENS_FIELDS; i++)
+        if (sw_lens_fields[i].take == sw_take_number &&
+            !isfinite(*(const double *)((const char *)lens + sw_lens_fields[i].at)))
             return "holds a number that is infinite or none at all";
     if (lens->width_px < 2 || lens->height_px < 2 ||
         (double)lens->width_px * lens->height_px > (double)SW_PHOTO_MAX_PIXELS)
@@ -177,7 +179,7 @@ static void check_lens(sw_reading *r, const sw_field *field, const json_t *from,
 
 /* A profile is 4 kB. */
 static const sw_json_kind KIND = {
-    SW_FORMAT_LENS, SW_TABLE(lens_fields), "lens profile", "no lens profile", "file", "lens", 256 * 1024};
+    SW_FORMAT_LENS, SW_TABLE(sw_lens_fields), "lens profile", "no lens profile", "file", "lens", 256 * 1024};
 
 sw_status sw_lens_load(const char *path, sw_lens *lens, sw_error *err)
 {

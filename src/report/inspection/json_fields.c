@@ -13,9 +13,12 @@
 #include "files/formats.h"
 #include "report/common/words.h"
 #include "report/inspection/read.h"
+#include "scale/profile.h"
 #include "seamwright/defaults_and_ranges.h"
 
 enum { MM = 4, DEGREES = 4, PX = 4, RADIANS = 8, SHARE = 4, BUDGET = 6, SPREAD = 5, CHI = 2, FREEDOM = 1 };
+/* Of a table of SW_TABLE_MOST each way. */
+enum { SW_SEAMS_MOST = 2 * SW_TABLE_MOST * (SW_TABLE_MOST - 1) };
 enum { MOST_SQUARES = sizeof((sw_scale *)0)->squares / sizeof(sw_square), MOST_RANK = 1000000 };
 /* No tile is a kilometre wide. */
 #define TILE_MOST_MM 1e6
@@ -68,6 +71,68 @@ static const sw_field table[] = {
     {"tile_given", SW_MAY, SW_FLAG(sw_table, tile_given)},
     {"height_mm", SW_MAY, SW_POSITIVE(sw_table, height_mm, MM)},
 };
+
+/* ---- what the user said, and what was before ---- */
+
+static json_t *put_thickness(const sw_field *field, const void *at, sw_putting *p)
+{
+    const sw_given *given = (const void *)((const char *)at - field->at);
+    return given->card_thickness ? sw_put_figure(field, at, p) : json_null();
+}
+
+static void take_thickness(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    sw_given *given = sw_struct_of(field, at);
+    given->card_thickness = !json_is_null(value);
+    if (given->card_thickness)
+        sw_take_number(r, field, value, at);
+}
+
+static const sw_field profile = {"lens", .need = SW_MUST, SW_TABLE(sw_lens_fields)};
+
+static json_t *put_lens(const sw_field *field, const void *at, sw_putting *p)
+{
+    (void)field;
+    return ((const sw_lens *)at)->source == SW_LENS_NONE ? json_null() : sw_put_object(&profile, at, p);
+}
+
+static void take_lens(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    (void)field;
+    if (!json_is_null(value))
+        sw_take_object(r, &profile, value, at);
+}
+
+static const sw_field height[] = {
+    {"tile", SW_MUST, SW_TEXT(sw_tile_height, tile)},
+    {"height_mm", SW_MUST, SW_NUMBER(sw_tile_height, height_mm, MM, 0, 0)},
+};
+
+static const sw_field given[] = {
+    {"card_thickness_mm", SW_MAY, SW_DOUBLE(sw_given, card_thickness_mm, MM, 0, SW_CARD_THICKNESS_MOST_MM),
+     .put = put_thickness, .take = take_thickness},
+    {"height_mm", SW_MAY, SW_POSITIVE(sw_given, height_mm, MM)},
+    {"heights", SW_MAY, SW_LIST(sw_given, heights, height_count, height, "height")},
+    {"lens", SW_MAY, SW_MEMBER(sw_given, lens), .put = put_lens, .take = take_lens},
+};
+
+static const sw_field round_of[] = {
+    {"photo", SW_MUST, SW_TEXT(sw_round, file)},
+    {"over", SW_MUST, SW_WHOLE(sw_round, over, 0, SW_SEAMS_MOST)},
+    {"too_close", SW_MUST, SW_WHOLE(sw_round, too_close, 0, SW_SEAMS_MOST)},
+    {"seams", SW_MUST, SW_WHOLE(sw_round, seams, 0, SW_SEAMS_MOST)},
+    {"tolerance_mm", SW_MUST, SW_NUMBER(sw_round, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM)},
+};
+
+static const sw_field after[] = {
+    {"inspection", SW_MUST, SW_TEXT(sw_inspection, after)},
+    {"rounds", SW_MUST, SW_LIST(sw_inspection, rounds, round_count, round_of, "round")},
+};
+
+static bool follows(const void *inspection)
+{
+    return ((const sw_inspection *)inspection)->round_count > 0;
+}
 
 /* ---- tiles ---- */
 
@@ -365,6 +430,8 @@ static const sw_field inspection[] = {
     {"table", SW_MUST, SW_OBJECT(sw_inspection, table, table)},
     {"tolerance_mm", SW_MUST, SW_NUMBER(sw_inspection, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM)},
     {"step_mm", SW_MAY, SW_FIGURE(sw_inspection, step_mm, MM)},
+    {"given", SW_MAY, SW_OBJECT(sw_inspection, given, given)},
+    {"after", SW_MAY, SW_PART(after), .when = follows},
     {"verdict", SW_WRITTEN, .put = put_verdict},
     {"repeatability", SW_WRITTEN, SW_TABLE(repeat), .put = put_repeatability, .when = is_of_several},
     {"tiles", SW_MUST, SW_LIST_TAKEN_BY(sw_take_tiles, sw_inspection, tiles, tile_count, tile, "tile")},

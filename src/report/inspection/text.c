@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "report/common/words.h"
+#include "report/recheck/words.h"
 #include "seamwright/report.h"
 
 enum { LISTED_ROWS = 8 }; /* seams and edges shown, so that the whole text fits a 24-line terminal with its headings */
@@ -106,23 +107,51 @@ static void put_tops(sw_sheet *sheet, const sw_inspection *inspection)
     sw_sheet_put(sheet, count ? ".\n" : "\n");
 }
 
+static void put_now(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    sw_words_verdict(sheet, inspection);
+    sw_sheet_put(sheet, "\n");
+    if (sw_words_unseen(sheet, inspection))
+        sw_sheet_put(sheet, "\n");
+    if (inspection->seam_count)
+        put_seams(sheet, inspection);
+    put_edges(sheet, inspection);
+    sw_sheet_put(sheet, "\nNext: ");
+    sw_words_next(sheet, inspection);
+    sw_sheet_put(sheet, "\n");
+    put_tops(sheet, inspection);
+    if (sw_any_sanding(inspection) || inspection->top_count)
+        sw_words_mask(sheet);
+}
+
+static void put_since(sw_sheet *sheet, const sw_inspection *inspection, const sw_comparison *since)
+{
+    sw_recheck_words_verdict(sheet, since->recheck, since->before, inspection);
+    sw_sheet_put(sheet, "\nSeams over: ");
+    sw_recheck_words_rounds(sheet, since->recheck, since->before, " -> ");
+    sw_sheet_put(sheet, "\n");
+    if (sw_words_unseen(sheet, inspection))
+        sw_sheet_put(sheet, "\n");
+    if (inspection->seam_count)
+        sw_recheck_text_seams(sheet, since->recheck, inspection);
+    sw_recheck_text_edges(sheet, since->recheck, since->before);
+    sw_recheck_text_next(sheet, since->recheck);
+    put_tops(sheet, inspection);
+}
+
 char *sw_report_text(const sw_inspection *inspection, const char *folder)
+{
+    return sw_report_text_after(inspection, NULL, folder);
+}
+
+char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison *since, const char *folder)
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
-    sw_words_verdict(&sheet, inspection);
-    sw_sheet_put(&sheet, "\n");
-    if (sw_words_unseen(&sheet, inspection))
-        sw_sheet_put(&sheet, "\n");
-    if (inspection->seam_count)
-        put_seams(&sheet, inspection);
-    put_edges(&sheet, inspection);
-    sw_sheet_put(&sheet, "\nNext: ");
-    sw_words_next(&sheet, inspection);
-    sw_sheet_put(&sheet, "\n");
-    put_tops(&sheet, inspection);
-    if (sw_any_sanding(inspection) || inspection->top_count)
-        sw_words_mask(&sheet);
+    if (since)
+        put_since(&sheet, inspection, since);
+    else
+        put_now(&sheet, inspection);
     if (inspection->repeatability) {
         sw_words_repeat(&sheet, inspection);
         sw_sheet_put(&sheet, "\n");

@@ -7,45 +7,86 @@
 #include "files/file.h"
 #include "files/formats.h"
 #include "files/path.h"
+#include "seamwright/recheck.h"
 #include "seamwright/report.h"
 
-enum { JSON, SEAMS, EDGES, OVERLAY, PAGE, FILES };
+enum { JSON, SEAMS, EDGES, OVERLAY, PAGE, RECHECK_JSON, RECHECK_PAGE, FILES };
+
+static const char *const NAMES[FILES] = {"inspection.json", "seams.csv",    "edges.csv",   "overlay.png",
+                                         "report.html",     "recheck.json", "recheck.html"};
+/* Ours without a comparison. One that a recheck wrote into the folder stays, as a plan does. */
+static const char *const OWN[] = {"inspection.json", "seams.csv", "edges.csv", "overlay.png", "report.html", NULL};
 
 static const sw_overwrite RULE = {
     .how = SW_OVERWRITE_WHOLE,
-    .names = (const char *const[]){"inspection.json", "seams.csv", "edges.csv", "overlay.png", "report.html", NULL},
+    .names = OWN,
     .proofs = (const sw_proof[]){{"inspection.json", SW_FORMAT_INSPECTION}, {NULL, NULL}},
     .deny = "this folder holds no inspection of ours and is left alone; choose another folder with -o",
     .no_folder = "there is a file of this name; choose another folder with -o"};
 
 typedef struct writing {
     const sw_inspection *inspection;
+    const sw_comparison *since; /* NULL: none */
     const sw_photo *photo;
+    int files[FILES]; /* which is written as the first, second ... */
+    size_t count;
 } writing;
 
 static sw_status write_one(size_t which, char *const *paths, const void *context, sw_error *err)
 {
     const writing *what = context;
-    switch (which) {
+    const sw_inspection *inspection = what->inspection;
+    const char *path = paths[which];
+    switch (what->files[which]) {
     case JSON:
-        return sw_report_json(what->inspection, paths[which], err);
+        return sw_report_json(inspection, path, err);
     case SEAMS:
-        return sw_report_seams_csv(what->inspection, paths[which], err);
+        return sw_report_seams_csv(inspection, path, err);
     case EDGES:
-        return sw_report_edges_csv(what->inspection, paths[which], err);
+        return sw_report_edges_csv(inspection, path, err);
     case OVERLAY:
-        return sw_report_overlay(what->inspection, what->photo, paths[which], err);
+        return sw_report_overlay(inspection, what->photo, path, err);
+    case PAGE: /* right behind the overlay */
+        return sw_report_page_after(inspection, what->since, paths[which - 1], path, err);
+    case RECHECK_JSON:
+        return sw_report_recheck_json(what->since->recheck, what->since->before, inspection, path, err);
     default:
-        return sw_report_page(what->inspection, paths[OVERLAY], paths[which], err);
+        return sw_report_recheck_page(what->since->recheck, what->since->before, inspection, path, err);
     }
+}
+
+/* names gets those that are written first, then the others that are ours. */
+static void choose_files(writing *what, bool pictures, const char *names[FILES + 1])
+{
+    bool chosen[FILES] = {[JSON] = true, [SEAMS] = true, [EDGES] = true, [OVERLAY] = pictures, [PAGE] = pictures};
+    chosen[RECHECK_JSON] = what->since;
+    chosen[RECHECK_PAGE] = what->since && pictures;
+    for (int i = 0; i < FILES; i++)
+        if (chosen[i]) {
+            what->files[what->count] = i;
+            names[what->count++] = NAMES[i];
+        }
+    size_t ours = what->count;
+    for (int i = 0; i < (what->since ? FILES : RECHECK_JSON); i++)
+        if (!chosen[i])
+            names[ours++] = NAMES[i];
+}
+
+sw_status sw_report_write_after(const sw_inspection *inspection, const sw_comparison *since, const sw_photo *photo,
+                                const char *folder, bool pictures, sw_error *err)
+{
+    writing what = {.inspection = inspection, .since = since, .photo = photo};
+    const char *names[FILES + 1] = {NULL};
+    choose_files(&what, pictures, names);
+    sw_files files = {RULE, what.count, write_one, &what};
+    files.rule.names = names;
+    return sw_files_write(&files, folder, err);
 }
 
 sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder, bool pictures,
                           sw_error *err)
 {
-    const writing what = {inspection, photo};
-    const sw_files files = {RULE, pictures ? FILES : OVERLAY, write_one, &what};
-    return sw_files_write(&files, folder, err);
+    return sw_report_write_after(inspection, NULL, photo, folder, pictures, err);
 }
 
 sw_status sw_report_check_folder(const char *folder, sw_error *err)

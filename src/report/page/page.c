@@ -6,14 +6,32 @@
 #include <stdlib.h>
 #include <string.h>
 
-static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection)
+#include "report/recheck/page.h"
+
+/* Of both style sheets that a report may need besides the pages' own, bytes. */
+enum { STYLE_ROOM = 8192 };
+
+static void put_verdict(sw_sheet *sheet, const sw_inspection *inspection, const sw_comparison *since)
 {
     sw_sheet words, unseen;
     sw_sheet_start(&words);
     sw_sheet_start(&unseen);
-    sw_words_verdict(&words, inspection);
+    if (since)
+        sw_recheck_words_verdict(&words, since->recheck, since->before, inspection);
+    else
+        sw_words_verdict(&words, inspection);
     sw_words_unseen(&unseen, inspection);
     sw_page_verdict(sheet, sw_inspection_verdict(inspection), &words, &unseen);
+}
+
+/* After an earlier inspection the next step is that of the comparison: what came off counts in it. */
+static void put_next_since(sw_sheet *sheet, const sw_recheck *recheck)
+{
+    sw_page_next(sheet, recheck->next);
+    if (!recheck->stop)
+        sw_page_mask(sheet);
+    sw_sheet_put(sheet, "</section>\n");
+    sw_page_mind(sheet, &recheck->notes);
 }
 
 static void put_next(sw_sheet *sheet, const sw_inspection *inspection)
@@ -99,20 +117,46 @@ static void put_foot(sw_sheet *sheet, const sw_inspection *inspection)
     sw_page_foot(sheet, "All figures are also in inspection.json, seams.csv and edges.csv");
 }
 
+static void put_header(sw_sheet *sheet, const sw_inspection *inspection, const sw_comparison *since)
+{
+    char style[STYLE_ROOM];
+    snprintf(style, sizeof style, "%s%s", sw_page_tops_style, since ? sw_recheck_page_style : "");
+    sw_page_head(sheet, "Seams of", inspection->file, style);
+    put_verdict(sheet, inspection, since);
+    if (since)
+        put_next_since(sheet, since->recheck);
+    else
+        put_next(sheet, inspection);
+    sw_page_mind(sheet, &inspection->notes);
+    sw_sheet_put(sheet, "</header>\n<main>\n");
+}
+
+static void put_since(sw_sheet *sheet, const sw_inspection *inspection, const sw_comparison *since)
+{
+    sw_sheet_put(sheet, "<h2>Since the earlier inspection</h2>\n");
+    sw_recheck_page_rounds(sheet, since->recheck, since->before);
+    sw_recheck_page_changes(sheet, since->recheck, since->before, inspection);
+}
+
 sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path, sw_error *err)
+{
+    return sw_report_page_after(inspection, NULL, overlay_png, path, err);
+}
+
+sw_status sw_report_page_after(const sw_inspection *inspection, const sw_comparison *since, const char *overlay_png,
+                               const char *path, sw_error *err)
 {
     sw_sheet sheet;
     size_t *order = sw_seams_worst_first(inspection);
     sw_sheet_start(&sheet);
     sheet.failed |= !order && inspection->seam_count;
-    sw_page_head(&sheet, "Seams of", inspection->file, sw_page_tops_style);
-    put_verdict(&sheet, inspection);
-    put_next(&sheet, inspection);
-    sw_page_mind(&sheet, &inspection->notes);
-    sw_sheet_put(&sheet, "</header>\n<main>\n");
+    put_header(&sheet, inspection, since);
     if (order)
         sw_page_seam_list(&sheet, inspection, order);
-    sw_page_edges(&sheet, inspection);
+    if (since)
+        put_since(&sheet, inspection, since);
+    if (!since || !since->recheck->stop) /* after a stop no edge is to be worked on */
+        sw_page_edges(&sheet, inspection);
     sw_status status = put_overlay(&sheet, inspection, overlay_png, err);
     if (order)
         sw_page_seams(&sheet, inspection, order);

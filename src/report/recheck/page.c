@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-static const char STYLE[] =
+const char sw_recheck_page_style[] =
     ".pair{display:block;width:100%;height:auto;background:var(--card);border:1px solid var(--rule)}\n"
     ".pair .tile{fill:#ece8dc;stroke:var(--soft);stroke-width:1}\n"
     ".pair .gap{fill:var(--tone);stroke:var(--tone);stroke-width:.4}\n"
@@ -115,7 +115,7 @@ static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
 {
     if (!recheck->seam_count)
         return;
-    sw_sheet_put(sheet, "<h2>Seams, worst first</h2>\n<table class=\"changes\"><thead><tr><th "
+    sw_sheet_put(sheet, "<h2>Seams before and after, worst first</h2>\n<table class=\"changes\"><thead><tr><th "
                         "scope=\"col\">Seam</th><th scope=\"col\">Before, mm</th><th scope=\"col\">After, mm</th><th "
                         "scope=\"col\">Change, mm</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < recheck->seam_count; i++)
@@ -176,18 +176,33 @@ static void put_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
     sw_sheet_put(sheet, "</tbody></table>\n");
 }
 
+void sw_recheck_page_rounds(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before)
+{
+    sw_sheet_put(sheet, "<p>Seams over %.2f&nbsp;mm, round by round: <b>", recheck->tolerance_mm);
+    sw_recheck_words_rounds(sheet, recheck, before, " → ");
+    sw_sheet_put(sheet, "</b>, of %zu.</p>\n", recheck->seam_count);
+}
+
+void sw_recheck_page_changes(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before,
+                             const sw_inspection *after)
+{
+    put_pictures(sheet, recheck, before, after);
+    put_seams(sheet, recheck, after);
+    put_edges(sheet, recheck, before);
+}
+
 sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err)
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
-    sw_page_head(&sheet, "Recheck of", after->file, STYLE);
+    sw_page_head(&sheet, "Recheck of", after->file, sw_recheck_page_style);
     put_verdict(&sheet, recheck, before, after);
     put_next(&sheet, recheck);
     sw_sheet_put(&sheet, "</header>\n<main>\n");
-    put_pictures(&sheet, recheck, before, after);
-    put_seams(&sheet, recheck, after);
-    put_edges(&sheet, recheck, before);
+    if (before->round_count)
+        sw_recheck_page_rounds(&sheet, recheck, before);
+    sw_recheck_page_changes(&sheet, recheck, before, after);
     if (!recheck->stop)
         sw_page_safety(&sheet);
     sw_sheet_put(&sheet, "</main>\n<footer>");

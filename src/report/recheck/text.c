@@ -7,7 +7,7 @@
 
 enum { LISTED_ROWS = 8 }; /* as in the text of an inspection */
 
-static void put_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *after)
+void sw_recheck_text_seams(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *after)
 {
     size_t shown = recheck->seam_count < LISTED_ROWS ? recheck->seam_count : LISTED_ROWS;
     sw_sheet_put(sheet, "\n  seam       before, mm     now, mm        change, mm     verdict\n");
@@ -55,7 +55,7 @@ static void put_edge(sw_sheet *sheet, const sw_recheck *recheck, const sw_edge_c
     sw_sheet_put(sheet, "%s\n", sw_recheck_remark(recheck, edge));
 }
 
-static void put_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before)
+void sw_recheck_text_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before)
 {
     size_t shown = recheck->edge_count < LISTED_ROWS ? recheck->edge_count : LISTED_ROWS;
     if (!shown) {
@@ -70,19 +70,29 @@ static void put_edges(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspe
         sw_sheet_put(sheet, "  and %zu more edges; all are in the report\n", recheck->edge_count - shown);
 }
 
+void sw_recheck_text_next(sw_sheet *sheet, const sw_recheck *recheck)
+{
+    sw_sheet_put(sheet, "\nNext: %s\n", recheck->next);
+    if (!recheck->stop)
+        sw_words_mask(sheet);
+    for (size_t i = 0; i < recheck->notes.count; i++)
+        sw_sheet_put(sheet, "Mind: %s\n", recheck->notes.list[i].text);
+}
+
 char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after)
 {
     sw_sheet sheet;
     sw_sheet_start(&sheet);
     sw_recheck_words_verdict(&sheet, recheck, before, after);
     sw_sheet_put(&sheet, "\n");
+    if (before->round_count) {
+        sw_sheet_put(&sheet, "Seams over: ");
+        sw_recheck_words_rounds(&sheet, recheck, before, " -> ");
+        sw_sheet_put(&sheet, "\n");
+    }
     if (recheck->seam_count)
-        put_seams(&sheet, recheck, after);
-    put_edges(&sheet, recheck, before);
-    sw_sheet_put(&sheet, "\nNext: %s\n", recheck->next);
-    if (!recheck->stop)
-        sw_words_mask(&sheet);
-    for (size_t i = 0; i < recheck->notes.count; i++)
-        sw_sheet_put(&sheet, "Mind: %s\n", recheck->notes.list[i].text);
+        sw_recheck_text_seams(&sheet, recheck, after);
+    sw_recheck_text_edges(&sheet, recheck, before);
+    sw_recheck_text_next(&sheet, recheck);
     return sw_sheet_take(&sheet);
 }

@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "report/common/words.h"
+#include "seamwright/defaults_and_ranges.h"
 
 sw_verdict sw_recheck_verdict(const sw_recheck *recheck)
 {
@@ -67,6 +68,19 @@ void sw_recheck_words_verdict(sw_sheet *sheet, const sw_recheck *recheck, const 
         break;
     }
     sw_sheet_put(sheet, ".");
+}
+
+void sw_recheck_words_rounds(sw_sheet *sheet, const sw_recheck *recheck, const sw_inspection *before, const char *arrow)
+{
+    double limit = recheck->tolerance_mm;
+    for (size_t i = 0; i < before->round_count; i++) {
+        const sw_round *round = &before->rounds[i];
+        sw_sheet_put(sheet, "%d", round->over);
+        if (fabs(round->tolerance_mm - limit) >= SW_TOLERANCE_LEAST_MM / 2)
+            sw_sheet_put(sheet, " (over %.2f mm)", round->tolerance_mm);
+        sw_sheet_put(sheet, "%s", arrow);
+    }
+    sw_sheet_put(sheet, "%d%s%d", over_before(recheck, before), arrow, recheck->over);
 }
 
 const char *sw_recheck_remark(const sw_recheck *recheck, const sw_edge_change *edge)

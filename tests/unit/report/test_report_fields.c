@@ -36,6 +36,25 @@ static void make(sw_inspection *ins)
     assert_non_null(ins->marks);
     memcpy(ins->marks, marks, sizeof marks);
     ins->mark_count = 2;
+    ins->given.heights = calloc(2, sizeof *ins->given.heights);
+    assert_non_null(ins->given.heights);
+    ins->given.height_count = 2;
+    ins->given.card_thickness = true;
+    ins->given.lens = (sw_lens){.source = SW_LENS_PROFILE,
+                                .width_px = 4000,
+                                .height_px = 3000,
+                                .fx = 2900.125,
+                                .fy = 2900.25,
+                                .cx = 2001,
+                                .cy = 1499,
+                                .k1 = -1.0 / 30,
+                                .camera = "Museum phone"};
+    for (int i = 0; i < SW_LENS_NUMBERS; i++)
+        ins->given.lens.covariance[i][i] = 1.0 / (i + 3);
+    ins->rounds = calloc(2, sizeof *ins->rounds);
+    assert_non_null(ins->rounds);
+    ins->round_count = 2;
+    ins->rounds[0].tolerance_mm = ins->rounds[1].tolerance_mm = 0.5;
     for (size_t i = 0; i < ins->seam_count; i++)
         ins->seams[i].station_count = FEW;
     for (size_t i = 0; i < ins->tile_count; i++)
@@ -166,6 +185,8 @@ static void every_member_comes_back(void **state)
         for (size_t k = 0; k < made.notes.list[i].place_count; k++)
             assert_string_equal(got.notes.list[i].places[k], made.notes.list[i].places[k]);
     }
+    assert_memory_equal(&got.given.lens, &made.given.lens, sizeof made.given.lens); /* to the last bit */
+    assert_true(got.given.card_thickness);
     for (size_t i = 0; i < 2; i++) { /* what is more than one member */
         assert_int_equal(got.tops[i].tile, made.tops[i].tile);
         assert_int_equal(got.tops[i].seam_count, made.tops[i].seam_count);
@@ -223,7 +244,9 @@ static void each_line_has_a_member_of_its_own_and_is_read(void **state)
     look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
     assert_string_equal(unread, "program verdict repeatability step_verdict seam budget ");
     assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
-                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm column row "
+                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm given "
+                             "card_thickness_mm height_mm heights "
+                             "lens column row "
                              "height_mm height_u95_mm tilt_deg tilt_u95_deg rim_mm rim_u95_mm seen state chips "
                              "upright start end step_mm step_u95_mm step_largest_mm chips marks ranking rank seam "
                              "lippage_mm tops rank level_mm warnings notes ");
