@@ -41,6 +41,9 @@ static const sw_range SW_STEP_MM = {0.1, 1, 50};
 /* Deepest cut of a plan: a hundredth of a 300 mm tile; beyond that it is quicker and truer to cut a new one (common
  * practice, no source). */
 static const sw_range SW_CUT_MM = {0.1, 3, 20};
+/* How far a base stands proud of its top edge, by a try square: no more than anybody would take off; 0 is square. */
+#define SW_LEAN_MOST_MM 20.0
+static const sw_range SW_LEAN_MM = {0, 0, SW_LEAN_MOST_MM};
 
 /* Outer side of a reference square. Below 20 mm it is under 80 px at 4 px/mm, where one pixel of error at an edge is over
  * 1 % of scale. Above 1 m it would be larger than most tables: the number was meant in another unit. */

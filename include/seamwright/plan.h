@@ -88,6 +88,7 @@ typedef struct sw_lean {
     sw_side side;
     double lean_mm;           /* how far the base stands proud of the top edge: least squares, never below 0 */
     double least_mm, most_mm; /* what the inspections allow (95 %); most is infinite when nothing limits it */
+    bool answered;            /* a try square was held to it */
 } sw_lean;
 
 /* One line of the list that a person works through: all that is to be done at one seam. */
@@ -173,9 +174,15 @@ SW_API sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *
                                       const char *folder, sw_error *err);
 
 /* Reads plan.json as sw_report_plan_json writes it: edges (tile and side by the names in `first`, true_up, bevel),
- * tolerance, purpose; the rest stays empty. SW_CANNOT_READ, SW_BAD_INPUT (no plan of ours, damaged, tiles that `first`
+ * tolerance, purpose, answers; the rest stays empty. SW_CANNOT_READ, SW_BAD_INPUT (no plan of ours, damaged, tiles that `first`
  * lacks). Free with sw_plan_free. */
 SW_API sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err);
+
+/* Reads answers of a try square as a person writes them, edges by their names in `first`: how far each base stands proud
+ * in mm, or the word square, with commas between: "B1 east=1.9, C1 west=square". SW_BAD_INPUT: no such edge, out of
+ * SW_LEAN_MM, an edge twice. *answers for free(). */
+SW_API sw_status sw_lean_answers_read(const char *text, const sw_inspection *first, sw_lean_answer **answers,
+                                      size_t *count, sw_error *err);
 
 #ifdef __cplusplus
 }

@@ -23,6 +23,11 @@ const char cli_help_plan[] = "Usage: seamwright plan INSPECTION [INSPECTION]... 
                              "      --cut DEPTH           most to take off anywhere in mm, 0.1 to 20 [3]\n"
                              "      --height HEIGHT       of the side faces in mm, for bevels in degrees\n"
                              "                            [the first inspection's, else 45]\n"
+                             "      --lean ANSWERS        what a try square said of side faces: how far the base\n"
+                             "                            stands proud in mm, or square, like\n"
+                             "                            \"B1 east=1.9, C1 west=square\". Kept in plan.json and\n"
+                             "                            used by later plans there and by 'arrange', until a\n"
+                             "                            new answer for the same edge; none: forget those kept\n"
                              "  -p, --paper a4|letter     size of your paper [a4]\n"
                              "  -o, --output FOLDER       where to put the plan [the first inspection's folder].\n"
                              "                            An earlier plan there is replaced, all else stays\n"
@@ -43,4 +48,5 @@ const char cli_help_plan[] = "Usage: seamwright plan INSPECTION [INSPECTION]... 
                              "Examples:\n"
                              "  seamwright plan table.seams\n"
                              "  seamwright plan table.seams --for any --tolerance 0.8 -o fit-anywhere\n"
+                             "  seamwright plan table.seams --lean \"B1 east=1.9, C1 west=square\"\n"
                              "  seamwright plan table.seams turned.seams --layout \"B1 A1h / A2 B2r\"\n";

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cli/answers.h"
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
@@ -9,18 +10,20 @@
 
 typedef struct plan_job {
     given_set set;
+    answers_given answers;
     sw_plan_options options;
     sw_paper paper;
     sw_plan plan;
 } plan_job;
 
-enum { OPT_FOR = 1, OPT_LAYOUT, OPT_TOLERANCE, OPT_CUT, OPT_HEIGHT, OPT_PAPER, OPT_OUT };
+enum { OPT_FOR = 1, OPT_LAYOUT, OPT_TOLERANCE, OPT_CUT, OPT_HEIGHT, OPT_LEAN, OPT_PAPER, OPT_OUT };
 
 static const struct poptOption TABLE[] = {{"for", 'f', POPT_ARG_STRING, NULL, OPT_FOR, NULL, NULL},
                                           {"layout", 0, POPT_ARG_STRING, NULL, OPT_LAYOUT, NULL, NULL},
                                           {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
                                           {"cut", 0, POPT_ARG_STRING, NULL, OPT_CUT, NULL, NULL},
                                           {"height", 0, POPT_ARG_STRING, NULL, OPT_HEIGHT, NULL, NULL},
+                                          {"lean", 0, POPT_ARG_STRING, NULL, OPT_LEAN, NULL, NULL},
                                           {"paper", 'p', POPT_ARG_STRING, NULL, OPT_PAPER, NULL, NULL},
                                           {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
                                           CLI_COMMON_OPTIONS};
@@ -47,11 +50,26 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return parse_mm(text, SW_CUT_MM, "3", &job->options.deepest_cut_mm, err);
     case OPT_HEIGHT:
         return parse_mm(text, SW_HEIGHT_MM, "45", &job->options.height_mm, err);
+    case OPT_LEAN:
+        return answers_take(text, &job->answers, err);
     case OPT_PAPER:
         return sw_paper_named(text, &job->paper, err);
     default:
         return cli_keep_folder(text, &job->set.folder, err);
     }
+}
+
+/* What was given now, and what the plan that is in the folder, or beside the inspection, has kept. */
+static int read_answers(plan_job *job)
+{
+    char *beside = NULL;
+    int result = given_out(&beside, job->set.words[0]);
+    if (result < 0)
+        result = answers_settle(&job->answers, &job->set.inspections[0], job->set.folder, beside);
+    free(beside);
+    job->options.answers = job->answers.list;
+    job->options.answer_count = job->answers.count;
+    return result;
 }
 
 static int make(plan_job *job)
@@ -90,10 +108,13 @@ int cli_plan(int argc, const char **argv)
     if (result < 0)
         result = given_read(&job.set);
     if (result < 0)
+        result = read_answers(&job);
+    if (result < 0)
         result = make(&job);
     if (result < 0)
         result = print_result(&job);
     sw_plan_free(&job.plan);
+    answers_free(&job.answers);
     given_free(&job.set);
     cli_words_free(&words);
     return result;

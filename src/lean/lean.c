@@ -152,6 +152,9 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
             list[e] = (sw_lean){.tile = edges[e] / 4, .side = (sw_side)(edges[e] % 4)};
         status = find_bounds(equations, count, slot, list, n, loose, err);
         least_squares(equations, loose, count, slot, list, n, work, work + n);
+        for (size_t i = 0; i < count; i++)
+            if (faces_of(&equations[i]) == 1)
+                list[slot[2 * i]].answered = true;
         for (size_t e = 0; e < n; e++)
             list[e].lean_mm = fmin(fmax(list[e].lean_mm, list[e].least_mm), list[e].most_mm);
         *lean_count = n;
@@ -175,6 +178,8 @@ sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, doubl
         return SW_LEAN_OPEN;
     if (me->most_mm <= counts)
         return SW_LEAN_NONE;
+    if (me->answered) /* nobody is asked twice, nor to take off less than how surely it is known */
+        return me->lean_mm > fmax(counts, (me->most_mm - me->least_mm) / 2) ? SW_LEAN_KNOWN : SW_LEAN_NONE;
     /* That the other does not lean says nothing when something else than leans may hold the seam open: least is 0 then.
      */
     if (me->least_mm > counts || (other->most_mm <= counts && me->least_mm > 0))

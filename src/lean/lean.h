@@ -15,9 +15,6 @@
 
 #include "seamwright/plan.h"
 
-/* How surely a try square and a feeler gauge or ruler tell how far a base stands proud; and how surely that a face is
- * square, which is when no light shows below the blade. mm; common practice, no source. */
-static const double SW_LEAN_READ_U95_MM = 0.2, SW_LEAN_SQUARE_U95_MM = 0.1;
 /* In place of a second edge: the equation is of one face alone, which a try square was held to. */
 enum { SW_LEAN_ONE_FACE = -1 };
 

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "lean/answers.h"
 #include "lean/lean.h"
 #include "lean/standoff.h"
 #include "push/lp.h"
@@ -87,9 +88,8 @@ static size_t add_answers(const sw_lean_sources *from, sw_lean_equation *equatio
 {
     for (size_t i = 0; i < from->answer_count; i++) {
         const sw_lean_answer *a = &from->answers[i];
-        double u95 = a->lean_mm > 0 ? SW_LEAN_READ_U95_MM : SW_LEAN_SQUARE_U95_MM;
-        equations[i] =
-            (sw_lean_equation){{4 * a->tile + (int)a->side, SW_LEAN_ONE_FACE}, a->lean_mm, a->lean_mm, u95, false};
+        equations[i] = (sw_lean_equation){
+            {4 * a->tile + (int)a->side, SW_LEAN_ONE_FACE}, a->lean_mm, a->lean_mm, sw_answer_u95_mm(a), false};
     }
     return from->answer_count;
 }

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "lean/answers.h"
 #include "lean/leans.h"
 #include "lean/standoff.h"
 #include "plan/making.h"
@@ -56,7 +57,16 @@ static sw_status plan_layout(sw_making *m, sw_error *err)
     return status;
 }
 
-static sw_status run(sw_making *m, sw_error *err)
+static sw_status find_leans(const sw_plan_options *options, sw_making *m, sw_error *err)
+{
+    sw_plan *plan = m->plan;
+    sw_status status = sw_answers_used(options->answers, options->answer_count, m->all, &m->e, &plan->answers,
+                                       &plan->answer_count, &plan->notes, err);
+    const sw_lean_sources from = {m->all, m->count, m->layouts, &m->e, &m->pushed, plan->answers, plan->answer_count};
+    return status ? status : sw_leans_of(&from, &plan->leans, &plan->lean_count, err);
+}
+
+static sw_status run(const sw_plan_options *options, sw_making *m, sw_error *err)
 {
     sw_status status = sw_openings_make(m->all, &m->e, err);
     size_t seen = 0;
@@ -76,8 +86,7 @@ static sw_status run(sw_making *m, sw_error *err)
     status = sw_press(m->e.centres, m->e.tiles, m->e.joints, m->e.count, 1, &m->pushed, err);
     if (!status) {
         sw_standoffs(&m->e, &m->pushed, m->standoff_mm, m->standoff_u95_mm);
-        const sw_lean_sources from = {m->all, m->count, m->layouts, &m->e, &m->pushed, NULL, 0};
-        status = sw_leans_of(&from, &m->plan->leans, &m->plan->lean_count, err);
+        status = find_leans(options, m, err);
     }
     if (!status)
         find_hold(m);
@@ -103,7 +112,7 @@ sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_
     if (!status)
         status = take_options(options, inspections, &m, err);
     if (!status)
-        status = run(&m, err);
+        status = run(options, &m, err);
     sw_openings_free(&m.e);
     sw_settled_free(&m.pushed);
     sw_closing_free(&m.closing);

@@ -16,7 +16,10 @@ refuse "--height 0: " plan table.seams --height 0
 refuse "--paper a5: the paper must be a4 or letter" plan table.seams --paper a5
 refuse "-o: name a folder" plan table.seams -o ""
 refuse "--colour is no option of plan" plan table.seams --colour
-for option in --for --layout --tolerance --cut --height --paper --output -f -t -p -o; do
+refuse "--lean \"D1 east=1\": 'D1 east' is no edge of this table, which has A1 to C3" plan table.seams --lean "D1 east=1"
+refuse "from 0 to 20 mm" plan table.seams --lean "B1 east=20.1"
+refuse "B1 east is answered for twice" plan table.seams --lean "B1 east=1" --lean "c1 west=0,b1 east=square"
+for option in --for --layout --tolerance --cut --height --lean --paper --output -f -t -p -o; do
     refuse "$option needs a value" plan table.seams $option
 done
 
@@ -87,12 +90,45 @@ grep -q '"deepest_cut_mm": 0.8' any1/plan.json || fail "any: --cut is not in the
 sed -n 's/^ *"deepest_mm": \([0-9.]*\),/\1/p' any1/plan.json | sort -n | tail -1 >"$results/deepest"
 grep -qx 0.8 "$results/deepest" || fail "any: with --cut 0.8 the deepest cut is $(cat "$results/deepest") mm"
 
+# What a try square said is kept in the plan's folder and beside the inspection, used by later plans, given anew edge by
+# edge, and forgotten when told so. An earlier plan that cannot be read keeps nothing, and says so.
+answers() {
+    tr -d ' \n' <"$1/plan.json" | sed 's/.*"answers":\[\([^]]*\)\].*/\1/'
+}
+planned() {
+    "$program" plan "$@" >"$results/out" 2>"$results/err"
+    status=$?
+    what="seamwright plan $*"
+    [ $status -le 1 ] || fail "$what: exit status $status"
+}
+planned table.seams --lean "B1 east = 1.9" --lean "c1 west=Square"
+prints "Used what a try square said: B1 east leans 1.9 mm, C1 west is square."
+both='{"edge":"B1east","lean_mm":1.9},{"edge":"C1west","lean_mm":0.0}'
+[ "$(answers table.seams)" = "$both" ] || fail "$what: answers $(answers table.seams)"
+grep -q "Used what a try square said: B1 east leans 1.9 mm, C1 west is square." table.seams/plan.html ||
+    fail "$what: plan.html does not say which answers were used"
+planned table.seams -o elsewhere -t 1 # elsewhere has a plan without answers
+[ "$(answers elsewhere)" = "" ] || fail "$what: answers $(answers elsewhere)"
+planned table.seams -o anew
+[ "$(answers anew)" = "$both" ] || fail "$what: answers $(answers anew)"
+planned table.seams --lean "B1 east=1.7"
+[ "$(answers table.seams)" = '{"edge":"B1east","lean_mm":1.7},{"edge":"C1west","lean_mm":0.0}' ] ||
+    fail "$what: answers $(answers table.seams)"
+planned table.seams --lean "C1 north=20, A3 west=9" # what no seam tells of, at the rim; neither is nor can be checked
+prints "C1 north leans 20.0 mm, A3 west leans 9.0 mm, B1 east leans 1.7 mm, C1 west is square."
+planned table.seams --lean none --lean "A1 east=9"
+prints "A1 east: a try square said 9.0 mm, but the seam there is at most"
+[ "$(answers table.seams)" = "" ] || fail "$what: answers $(answers table.seams)"
+echo '{"format": "seamwright-plan"}' >anew/plan.json
+planned table.seams -o anew
+says "anew/plan.json: an earlier plan, which cannot be read"
+
 run 0 plan --help
 prints "Usage: seamwright plan"
 prints "FFP3 or P3 mask"
 run 0 plan --version
 run 0 --help
 prints "  plan "
-rm -r table.seams garden empty two three any1 any2 elsewhere kept.json cut.json
+rm -r anew table.seams garden empty two three any1 any2 elsewhere kept.json cut.json
 holds
 finish

@@ -53,6 +53,17 @@ static void check_edge(const sw_edge_plan *edge)
     demand((edge->bevel_mm > 0) == (edge->lean != SW_LEAN_NONE));
 }
 
+static void check_answers(const sw_plan *plan)
+{
+    char met[TILES][4] = {{0}};
+    demand(plan->answer_count <= sizeof met);
+    for (size_t i = 0; i < plan->answer_count; i++) {
+        const sw_lean_answer *a = &plan->answers[i];
+        demand(a->tile >= 0 && a->tile < TILES && a->side >= SW_NORTH && a->side <= SW_WEST);
+        demand(a->lean_mm >= 0 && a->lean_mm <= 20 && !met[a->tile][a->side]++);
+    }
+}
+
 /* Whatever was read can be said and written. */
 static void check_writers(const sw_plan *plan, const sw_inspection *first)
 {
@@ -70,7 +81,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     sw_plan plan;
     sw_error err = {""};
     if (sw_plan_parse((const char *)data, size, "fuzz", &first, &plan, &err)) {
-        demand(!plan.edges && plan.edge_count == 0);
+        demand(!plan.edges && plan.edge_count == 0 && !plan.answers);
         demand(strncmp(err.text, "fuzz: ", 6) == 0 && !strchr(err.text, '\n'));
         return 0;
     }
@@ -85,6 +96,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
         removed += plan.edges[i].removed_mm2;
     }
     demand(plan.removed_total_mm2 == removed);
+    check_answers(&plan);
     check_writers(&plan, &first);
     sw_plan_free(&plan);
     return 0;

@@ -143,10 +143,14 @@ void plan_fixture(const sw_inspection *inspection, sw_plan *plan)
     }
     plan->lean_count = 4;
     plan->leans = get(4, sizeof *plan->leans);
-    plan->leans[0] = (sw_lean){1, SW_WEST, 1.2, 1.0, 1.4};
-    plan->leans[1] = (sw_lean){2, SW_SOUTH, 0.45, 0, 0.9};
-    plan->leans[2] = (sw_lean){3, SW_NORTH, 0.8, 0.7, INFINITY};
-    plan->leans[3] = (sw_lean){5, SW_NORTH, 0.45, 0, 0.9};
+    plan->leans[0] = (sw_lean){1, SW_WEST, 1.2, 1.0, 1.4, false};
+    plan->leans[1] = (sw_lean){2, SW_SOUTH, 0.45, 0, 0.9, false};
+    plan->leans[2] = (sw_lean){3, SW_NORTH, 0.8, 0.7, INFINITY, false};
+    plan->leans[3] = (sw_lean){5, SW_NORTH, 0.45, 0, 0.9, false};
+    plan->answer_count = 2;
+    plan->answers = get(2, sizeof *plan->answers);
+    plan->answers[0] = (sw_lean_answer){1, SW_WEST, 1.2};
+    plan->answers[1] = (sw_lean_answer){0, SW_EAST, 0};
     note(&plan->cannot, SW_NOTE_CHIP, "C1 west",
          "B1-C1: a chip of 14 mm, 2.4 mm deep, in C1 west: fill it; sanding the whole edge down to it would cost 2.4 "
          "mm.");

@@ -5,6 +5,7 @@
 #include "inspection/unseen.h"
 #include "report/common/names.h"
 #include "report/common/sheet.h"
+#include "seamwright/plan.h"
 #include "seamwright/report.h"
 
 /* A seam whose widest gap shows as 0.00 mm is closed: it has no widest place to point at. */
@@ -54,6 +55,8 @@ void sw_words_top_deed(sw_sheet *sheet, const sw_inspection *inspection, const s
 /* The tile whose top is higher along the seam where the step is largest; NULL where the step is not known or no larger than
  * its uncertainty. */
 const sw_tile *sw_higher_tile(const sw_inspection *inspection, const sw_seam *seam);
+/* "Used what a try square said: B1 east leans 1.9 mm, C1 west is square." */
+void sw_words_answers(sw_sheet *sheet, const sw_lean_answer *answers, size_t count, const sw_inspection *first);
 /* What is to be done with one edge, without the reason: "true up A1 east: take off at most ...". */
 void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice);
 /* The one next step, with its reason. */

@@ -141,6 +141,23 @@ static const sw_field lean[] = {
     {"most_mm", SW_WRITTEN, SW_FIGURE(sw_lean, most_mm, MM)}, /* null: nothing limits it */
 };
 
+/* ---- answers of a try square: kept, so that the next plan need not ask again ---- */
+
+static void take_answered(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    const plan_of *of = r->context;
+    const sw_lean_answer *answer = sw_struct_of(field, at);
+    sw_take_edge(r, field, value, at);
+    for (const sw_lean_answer *other = of->plan->answers; !r->status && other < answer; other++)
+        if (other->tile == answer->tile && other->side == answer->side)
+            sw_read_wrong(r, "it comes twice");
+}
+
+static const sw_field answer[] = {
+    {"edge", SW_MUST, SW_EDGE_TAKEN_BY(take_answered, sw_lean_answer)},
+    {"lean_mm", SW_MUST, SW_NUMBER(sw_lean_answer, lean_mm, MM, 0, SW_LEAN_MOST_MM), .says = "must be from 0 to 20"},
+};
+
 /* ---- the whole ---- */
 
 static json_t *put_fits(const sw_field *field, const void *plan, sw_putting *p)
@@ -188,6 +205,7 @@ static const sw_field whole[] = {
      .says = "is no list of edges"},
     {"seams", SW_WRITTEN, SW_LIST(sw_plan, seams, seam_count, seam, "seam")},
     {"leans", SW_WRITTEN, SW_LIST(sw_plan, leans, lean_count, lean, "lean")},
+    {"answers", SW_MAY, SW_LIST(sw_plan, answers, answer_count, answer, "answer")},
     {"common_tile_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_mm, MM)},
     {"common_tile_u95_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_u95_mm, MM)},
     {"limiting_tile", SW_WRITTEN, SW_TILE_NAME(sw_plan, limiting_tile)},

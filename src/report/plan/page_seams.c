@@ -134,7 +134,7 @@ void sw_plan_page_leans(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
 {
     size_t open = count_open(plan);
     if (!open && !plan->lean_count)
-        return;
+        return; /* no answers either: each is about a face of leans */
     sw_sheet_put(sheet, "<h2 id=\"lean\">Which edges lean</h2>\n<p>A side face leans when its base stands out beyond "
                         "its top edge: the bases touch first and hold the tops apart. ");
     if (open)
@@ -149,6 +149,11 @@ void sw_plan_page_leans(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
         put_lean(sheet, first, &plan->leans[i]);
     if (plan->lean_count)
         sw_sheet_put(sheet, "</ul>\n");
+    if (plan->answer_count) {
+        sw_sheet_put(sheet, "<p>");
+        sw_words_answers(sheet, plan->answers, plan->answer_count, first);
+        sw_sheet_put(sheet, "</p>\n");
+    }
     if (open || plan->settling_layout)
         put_check(sheet, plan);
 }

@@ -58,6 +58,10 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
                      plan->settling_layout);
     if (sw_plan_any_sanding(plan))
         sw_words_mask(&sheet);
+    if (plan->answer_count) {
+        sw_words_answers(&sheet, plan->answers, plan->answer_count, first);
+        sw_sheet_put(&sheet, "\n");
+    }
     put_lines(&sheet, "Mind: ", &plan->notes);
     if (folder && folder[0])
         sw_sheet_put(&sheet, "Plan: %s/plan.html%s\n", folder,

@@ -6,6 +6,8 @@
 #include "lean/lean.h"
 
 static const double U95 = 0.06;
+/* What an answer is good to: that a face is square, and how far a base stands proud. */
+static const double SQUARE_U95 = 0.1, READ_U95 = 0.2;
 
 static const sw_lean *lean_of(const sw_lean *leans, size_t count, int edge)
 {
@@ -134,13 +136,13 @@ static void nothing_known(void **state)
 static void square(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{1, 7}, 0.3, 0.3, U95, 0}, {{7, SW_LEAN_ONE_FACE}, 0, 0, SW_LEAN_SQUARE_U95_MM, 0}};
+    const sw_lean_equation q[] = {{{1, 7}, 0.3, 0.3, U95, 0}, {{7, SW_LEAN_ONE_FACE}, 0, 0, SQUARE_U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 2, &leans);
     assert_int_equal(n, 2);
     const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7);
     expect_near("leans", one->lean_mm, 0.3, 0.05);
-    expect_near("upright", seven->most_mm, SW_LEAN_SQUARE_U95_MM, 1e-5);
+    expect_near("upright", seven->most_mm, SQUARE_U95, 1e-5);
     assert_int_equal(sw_lean_judge(one, seven, 0, 0.3), SW_LEAN_KNOWN);
     assert_int_equal(sw_lean_judge(one, seven, 1, 0.3), SW_LEAN_NONE);
     free(leans);
@@ -151,21 +153,21 @@ static void square(void **state)
 static void proud(void **state)
 {
     (void)state;
-    const double u95 = SW_LEAN_READ_U95_MM;
-    const sw_lean_equation q[] = {
-        {{1, 7}, 2, 2, U95, 0}, {{1, SW_LEAN_ONE_FACE}, 1.5, 1.5, u95, 0}, {{20, SW_LEAN_ONE_FACE}, 3, 3, u95, 0}};
+    const sw_lean_equation q[] = {{{1, 7}, 2, 2, U95, 0},
+                                  {{1, SW_LEAN_ONE_FACE}, 1.5, 1.5, READ_U95, 0},
+                                  {{20, SW_LEAN_ONE_FACE}, 3, 3, READ_U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 3, &leans);
     assert_int_equal(n, 3);
     const sw_lean *one = lean_of(leans, n, 1), *seven = lean_of(leans, n, 7), *rim = lean_of(leans, n, 20);
     expect_near("answered", one->lean_mm, 1.5, 1e-3);
-    expect_near("least", one->least_mm, 1.5 - u95, 1e-5);
-    expect_near("most", one->most_mm, 1.5 + u95, 1e-5);
+    expect_near("least", one->least_mm, 1.5 - READ_U95, 1e-5);
+    expect_near("most", one->most_mm, 1.5 + READ_U95, 1e-5);
     expect_near("the rest", seven->lean_mm, 0.5, 1e-3);
-    expect_near("least of the rest", seven->least_mm, 2 - U95 - 0.1 - 1.5 - u95, 1e-5);
-    expect_near("most of the rest", seven->most_mm, 2 + U95 - 1.5 + u95, 1e-5);
-    expect_near("rim, least", rim->least_mm, 3 - u95, 1e-5);
-    expect_near("rim, most", rim->most_mm, 3 + u95, 1e-5);
+    expect_near("least of the rest", seven->least_mm, 2 - U95 - 0.1 - 1.5 - READ_U95, 1e-5);
+    expect_near("most of the rest", seven->most_mm, 2 + U95 - 1.5 + READ_U95, 1e-5);
+    expect_near("rim, least", rim->least_mm, 3 - READ_U95, 1e-5);
+    expect_near("rim, most", rim->most_mm, 3 + READ_U95, 1e-5);
     free(leans);
 }
 
@@ -173,7 +175,7 @@ static void proud(void **state)
 static void bevelled_since(void **state)
 {
     (void)state;
-    const sw_lean_equation q[] = {{{1, 7}, 0.2, 0.2, U95, 0}, {{1, SW_LEAN_ONE_FACE}, 2, 2, SW_LEAN_READ_U95_MM, 0}};
+    const sw_lean_equation q[] = {{{1, 7}, 0.2, 0.2, U95, 0}, {{1, SW_LEAN_ONE_FACE}, 2, 2, READ_U95, 0}};
     sw_lean *leans;
     size_t n = make(q, 2, &leans);
     const sw_lean *one = lean_of(leans, n, 1);

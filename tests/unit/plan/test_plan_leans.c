@@ -155,8 +155,56 @@ static void settled_by_a_second_arrangement(void **state)
     assert_true(sqrt(second.lean_squares / second.faces) < 0.75 * sqrt(first.lean_squares / first.faces));
 }
 
+/* What a try square and a feeler gauge say of the faces that are open, in tenths. */
+static size_t answer(const made_table *table, const sw_plan *plan, sw_lean_answer *answers)
+{
+    size_t n = 0;
+    for (size_t e = 0; e < plan->edge_count; e++) {
+        const sw_edge_plan *edge = &plan->edges[e];
+        if (edge->lean == SW_LEAN_OPEN)
+            answers[n++] = (sw_lean_answer){edge->tile, edge->side,
+                                            round(10 * table->tiles[edge->tile].edges[edge->side].lean_mm) / 10};
+    }
+    return n;
+}
+
+/* Whoever holds a try square to every face that is open is asked for no more, and bevels only what leans. */
+static void settled_by_a_try_square(void **state)
+{
+    (void)state;
+    made_quality q = made_by_volunteers;
+    q.lean_mm = 2;
+    q.touching = 1;
+    for (uint32_t seed = FIRST_SEED; seed < FIRST_SEED + 3; seed++) {
+        sw_inspection ins;
+        sw_plan plan, answered;
+        sw_error err = {""};
+        sw_lean_answer answers[36];
+        made_table table = made_new(3, 3, 300);
+        made_cut(&table, &q, seed);
+        made_lay(&table, &q, seed);
+        made_inspect(&table, &made_as_photos, TOLERANCE_MM, seed, &ins);
+        make_plan(&ins, 1, NULL, &plan);
+        const sw_plan_options options = {.answers = answers, .answer_count = answer(&table, &plan, answers)};
+        assert_true(options.answer_count > 4);
+        if (sw_plan_make(&ins, 1, NULL, &options, &answered, &err))
+            fail_msg("no plan: %s", err.text);
+        assert_int_equal(answered.answer_count, options.answer_count);
+        counts c = count(&table, &answered);
+        tell("  answered:", &c);
+        assert_int_equal(c.open, 0);
+        assert_true(c.known > 0 && c.known_leaning == c.known);
+        assert_true(c.held >= HELD_SHARE * c.faces);
+        sw_plan_free(&answered);
+        sw_plan_free(&plan);
+        sw_inspection_free(&ins);
+        made_free(&table);
+    }
+}
+
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(settled_by_a_second_arrangement)};
+    const struct CMUnitTest tests[] = {cmocka_unit_test(settled_by_a_second_arrangement),
+                                       cmocka_unit_test(settled_by_a_try_square)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

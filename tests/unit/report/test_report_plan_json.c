@@ -189,6 +189,11 @@ static void comes_back_as_it_went(void **state)
             assert_true(fabs(is->true_up[k].at_mm - was->true_up[k].at_mm) < 1e-4 &&
                         fabs(is->true_up[k].remove_mm - was->true_up[k].remove_mm) < 1e-4);
     }
+    assert_int_equal(read.answer_count, 2);
+    for (size_t i = 0; i < read.answer_count; i++) {
+        const sw_lean_answer *was = &made->plan.answers[i], *is = &read.answers[i];
+        assert_true(is->tile == was->tile && is->side == was->side && is->lean_mm == was->lean_mm);
+    }
     assert_true(fabs(read.removed_total_mm2 - made->plan.removed_total_mm2) < 0.05);
     assert_int_equal(read.seam_count, 0);
     assert_null(read.settling_layout);
@@ -205,6 +210,12 @@ static void nothing_to_do_is_read_too(void **state)
     write_plan(made);
     assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
     assert_int_equal(read.edge_count, 0);
+    assert_int_equal(read.answer_count, 0);
+    sw_plan_free(&read);
+    json_object_del(made->root, "answers"); /* a plan made before there were answers */
+    assert_int_equal(json_dump_file(made->root, made->path, 0), 0);
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
+    assert_int_equal(read.answer_count, 0);
     sw_plan_free(&read);
 }
 
@@ -257,6 +268,13 @@ static void damaged_plans_are_refused(void **state)
     refused(made, "edges/0/bevel_mm", json_real(-1), "\"bevel_mm\"");
     refused(made, "edges/0/bevel_deg", json_real(90), "\"bevel_deg\"");
     refused(made, "edges/0/why", NULL, "no reason");
+    refused(made, "answers", json_string("none"), "\"answers\"");
+    refused(made, "answers/0/edge", json_string("B9 west"), "no edge of this table");
+    refused(made, "answers/1/edge", json_string("B1 west"), "it comes twice");
+    refused(made, "answers/1/edge", NULL, "\"edge\"");
+    refused(made, "answers/1/lean_mm", NULL, "\"lean_mm\"");
+    refused(made, "answers/1/lean_mm", json_real(-0.1), "must be from 0 to 20");
+    refused(made, "answers/1/lean_mm", json_real(20.1), "must be from 0 to 20");
 }
 
 static void write_text(const bench *made, const char *text)
