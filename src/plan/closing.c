@@ -179,7 +179,8 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
                 .vain = calloc(n, sizeof(int)),
                 .may = calloc(n, sizeof(bool)),
                 .out = out};
-    sw_status status = out->bevel && out->forecast && c.own_mm && c.last_mm && c.vain && c.may ? SW_OK : sw_plan_no_memory(err);
+    sw_status status =
+        out->bevel && out->forecast && c.own_mm && c.last_mm && c.vain && c.may ? SW_OK : sw_plan_no_memory(err);
     if (!status) {
         choose_bevels(&c);
         status = look_ahead(&c, NULL, err);

@@ -7,9 +7,9 @@
 /* What a table is closed from. */
 typedef struct sw_gaping {
     const sw_inspection *ins;
-    const sw_openings *e;                         /* of ins */
-    const double *hold_mm, *standoff_mm;          /* of each joint, as in sw_done */
-    double deepest_mm;                            /* the most that may come off an edge */
+    const sw_openings *e;                /* of ins */
+    const double *hold_mm, *standoff_mm; /* of each joint, as in sw_done */
+    double deepest_mm;                   /* the most that may come off an edge */
 } sw_gaping;
 
 /* Free with sw_closing_free. */
@@ -25,6 +25,7 @@ void sw_closing_free(sw_closing *closing);
 
 /* Closes to the limit. Seams that are over are worked at, others are not; nothing is taken off where pushing and squaring
  * faces may do. SW_ROUGHLY: fewer rounds, for what a limit costs. */
-sw_status sw_closing_find(const sw_gaping *gaping, double limit_mm, sw_effort effort, sw_closing *closing, sw_error *err);
+sw_status sw_closing_find(const sw_gaping *gaping, double limit_mm, sw_effort effort, sw_closing *closing,
+                          sw_error *err);
 
 #endif

@@ -66,8 +66,8 @@ static double u95_at_widest(const sw_openings *e, const carried *c, const sw_set
     return M_SQRT2 * u95;
 }
 
-static void judge(const sw_openings *e, const carried *c, const sw_settled ways[SW_PRESS_WAYS],
-                  const sw_settled *least, double tolerance_mm, sw_forecast *forecast)
+static void judge(const sw_openings *e, const carried *c, const sw_settled ways[SW_PRESS_WAYS], const sw_settled *least,
+                  double tolerance_mm, sw_forecast *forecast)
 {
     for (size_t j = 0; j < e->count; j++) {
         sw_forecast *f = &forecast[j];

@@ -14,12 +14,12 @@ typedef struct sw_making {
     size_t count;
     double tolerance_mm, deepest_mm, height_mm;
     sw_openings e;                         /* of the first inspection */
-    sw_settled pushed; /* the ordinary way, nothing done, as if no face leant */
+    sw_settled pushed;                     /* the ordinary way, nothing done, as if no face leant */
     double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so
                                               with 95 % confidence */
     double *hold_mm;    /* of each joint: how far its bases may hold the tops apart, as far as is known */
     sw_closing closing; /* for SW_PLAN_ANY its bevels only */
-    sw_plan *plan; /* what is made */
+    sw_plan *plan;      /* what is made */
 } sw_making;
 
 /* What is known of an edge's lean; NULL when nothing is. */
@@ -39,6 +39,11 @@ void sw_plan_edges_sort(sw_plan *plan);
 
 /* Fills plan->seams: pushed, standoff, touching places; forecasts. */
 sw_status sw_plan_seams(sw_making *m, sw_error *err);
+
+/* Fills plan->work from plan->edges and m->closing. */
+sw_status sw_plan_work(sw_making *m, sw_error *err);
+/* Fills plan->by_limit. */
+sw_status sw_plan_by_limit(sw_making *m, sw_error *err);
 
 /* Fills cannot and notes. */
 sw_status sw_plan_say_notes(sw_making *m, sw_error *err);

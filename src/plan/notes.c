@@ -36,10 +36,11 @@ static sw_status say_forecast(sw_making *m, size_t j)
     if (seam->forecast == SW_WITHIN)
         return SW_OK;
     if (seam->forecast == SW_TOO_CLOSE)
-        return sw_note_add(&plan->cannot, SW_NOTE_NOT_PROMISED,
-                           "%s is not promised: it will be %.2f ± %.2f mm, too close to %.2f mm to call. See what it is "
-                           "when all is done and pushed.",
-                           seam->name, seam->forecast_mm, seam->forecast_u95_mm, plan->tolerance_mm);
+        return sw_note_add(
+            &plan->cannot, SW_NOTE_NOT_PROMISED,
+            "%s is not promised: it will be %.2f ± %.2f mm, too close to %.2f mm to call. See what it is "
+            "when all is done and pushed.",
+            seam->name, seam->forecast_mm, seam->forecast_u95_mm, plan->tolerance_mm);
     if (m->closing.up.excess_mm[j] > SW_HOPELESS_MM)
         return sw_note_add(&plan->cannot, SW_NOTE_STAYS_OPEN,
                            "%s stays open by %.1f mm even with %.1f mm taken off, the most that is sensible to sand: "

@@ -40,8 +40,7 @@ static void find_hold(sw_making *m)
         const sw_seam *seam = &m->all->seams[j];
         double most = 0;
         for (int rim = 0; rim < 2; rim++) {
-            const sw_lean *lean =
-                sw_plan_lean_of(m->plan, rim ? seam->second : seam->first, sw_joint_side(seam, rim));
+            const sw_lean *lean = sw_plan_lean_of(m->plan, rim ? seam->second : seam->first, sw_joint_side(seam, rim));
             most += lean ? lean->most_mm : INFINITY;
         }
         m->hold_mm[j] = isfinite(m->e.least_mm[j]) ? fmin(fmax(0, m->e.least_mm[j]), most) : 0;
@@ -54,6 +53,10 @@ static sw_status plan_layout(sw_making *m, sw_error *err)
     sw_status status = sw_closing_find(&gaping, m->tolerance_mm, SW_FULLY, &m->closing, err);
     if (!status)
         status = sw_plan_edges(m, err);
+    if (!status)
+        status = sw_plan_work(m, err);
+    if (!status)
+        status = sw_plan_by_limit(m, err);
     return status;
 }
 

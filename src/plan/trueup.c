@@ -47,8 +47,8 @@ struct sw_cutter {
     sw_true_up *up, found;
     sw_lp *lp;
     double deepest;
-    int motion, *first_knot, *excess;          /* columns */
-    int **upper, **lower;                      /* rows of each joint's points */
+    int motion, *first_knot, *excess; /* columns */
+    int **upper, **lower;             /* rows of each joint's points */
     int area_row;
     bool *may; /* of each edge: something may come off it */
 };
