@@ -29,14 +29,15 @@ sw_status sw_plan_by_limit(sw_making *m, sw_error *err)
     plan->by_limit = calloc(LIMITS, sizeof *plan->by_limit);
     if (!plan->by_limit)
         return sw_plan_no_memory(err);
-    for (int k = 0; k < LIMITS && !status; k++) {
+    for (int k = LIMITS - 1; k >= 0 && !status; k--) {
         sw_closing closing = {0};
-        sw_gaping gaping = {m->all, &m->e, m->hold_mm, m->standoff_mm, m->deepest_mm};
+        sw_gaping gaping = {m->all, &m->e, m->hold_mm, m->standoff_mm, m->cutter};
         bool own = fabs(LIMITS_MM[k] - m->tolerance_mm) < 1e-9;
         status = own ? SW_OK : sw_closing_find(&gaping, LIMITS_MM[k], SW_ROUGHLY, &closing, err);
         if (!status)
-            plan->by_limit[plan->by_limit_count++] = cost_of(m, own ? &m->closing : &closing, LIMITS_MM[k]);
+            plan->by_limit[k] = cost_of(m, own ? &m->closing : &closing, LIMITS_MM[k]);
         sw_closing_free(&closing);
     }
+    plan->by_limit_count = status ? 0 : LIMITS;
     return status;
 }

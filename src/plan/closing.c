@@ -23,12 +23,11 @@ static const double LIMIT_LEAST = 0.2;
 /* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
 static const double GAIN = 0.1;
 enum { VAIN_MOST = 2 };
-enum { ROUNDS = 8, ROUNDS_ROUGH = 3, ROUNDS_FEW = 3 };
+enum { ROUNDS = 7, ROUNDS_ROUGH = 2, ROUNDS_FEW = 3 };
 
 typedef struct closer {
     const sw_gaping *g;
     double limit_mm, *own_mm; /* wanted; of each joint */
-    sw_cutter *cutter;
     double *last_mm; /* of each joint: what its forecast was over in the last round; infinite when it was not */
     int *vain;       /* of each joint: how often tightening did nothing */
     bool *may;
@@ -77,7 +76,7 @@ static bool tighten(closer *c, const sw_true_up *up)
         any = true;
     }
     if (any)
-        sw_cutter_limits(c->cutter, c->own_mm);
+        sw_cutter_limits(c->g->cutter, c->own_mm);
     return any;
 }
 
@@ -85,9 +84,9 @@ static bool tighten(closer *c, const sw_true_up *up)
 static sw_status close_in(closer *c, int rounds, sw_error *err)
 {
     sw_status status = SW_OK;
-    const sw_true_up *up = sw_cutter_cuts(c->cutter);
+    const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
     for (int round = 0; !status; round++) {
-        status = sw_cutter_least(c->cutter, err);
+        status = sw_cutter_least(c->g->cutter, err);
         if (!status)
             status = look_ahead(c, up, err);
         if (status || round == rounds || !tighten(c, up))
@@ -96,17 +95,18 @@ static sw_status close_in(closer *c, int rounds, sw_error *err)
     return status;
 }
 
+/* On as few edges as do, each with something worth doing. */
 static sw_status on_few_edges(closer *c, sw_error *err)
 {
-    sw_status status = SW_OK;
-    const sw_true_up *up = sw_cutter_cuts(c->cutter);
+    const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
+    sw_status status = sw_cutter_few(c->g->cutter, err);
     for (int round = 0; !status; round++) {
-        status = sw_cutter_few(c->cutter, err);
+        status = sw_cutter_trim(c->g->cutter, err);
         if (!status)
             status = look_ahead(c, up, err);
         if (status || round == ROUNDS_FEW || !tighten(c, up))
             break;
-        status = sw_cutter_least(c->cutter, err);
+        status = sw_cutter_least(c->g->cutter, err);
     }
     return status;
 }
@@ -145,26 +145,12 @@ static void start_limits(closer *c)
 
 static sw_status cut(closer *c, sw_effort effort, sw_error *err)
 {
-    sw_status status = sw_cutter_new(c->g->ins, c->g->e, c->g->deepest_mm, &c->cutter, err);
-    if (status)
-        return status;
     start_limits(c);
-    sw_cutter_allow(c->cutter, c->may);
-    sw_cutter_limits(c->cutter, c->own_mm);
-    status = close_in(c, effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH, err);
+    sw_cutter_allow(c->g->cutter, c->may);
+    sw_cutter_limits(c->g->cutter, c->own_mm);
+    sw_status status = close_in(c, effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH, err);
     if (!status && effort == SW_FULLY)
         status = on_few_edges(c, err);
-    if (!status)
-        sw_cutter_take(c->cutter, &c->out->up);
-    return status;
-}
-
-/* No cuts at all, in the form of some. */
-static sw_status no_cuts(closer *c, sw_error *err)
-{
-    sw_status status = sw_cutter_new(c->g->ins, c->g->e, c->g->deepest_mm, &c->cutter, err);
-    if (!status)
-        sw_cutter_take(c->cutter, &c->out->up);
     return status;
 }
 
@@ -185,9 +171,12 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
         choose_bevels(&c);
         status = look_ahead(&c, NULL, err);
     }
+    if (!status && must_cut(&c))
+        status = cut(&c, effort, err);
+    else
+        sw_cutter_nothing(g->cutter);
     if (!status)
-        status = must_cut(&c) ? cut(&c, effort, err) : no_cuts(&c, err);
-    sw_cutter_free(&c.cutter);
+        status = sw_cutter_copy(g->cutter, &out->up, err);
     free(c.own_mm);
     free(c.last_mm);
     free(c.vain);

@@ -9,7 +9,7 @@ typedef struct sw_gaping {
     const sw_inspection *ins;
     const sw_openings *e;                /* of ins */
     const double *hold_mm, *standoff_mm; /* of each joint, as in sw_done */
-    double deepest_mm;                   /* the most that may come off an edge */
+    sw_cutter *cutter;                   /* for the joints of e; what it found last is lost */
 } sw_gaping;
 
 /* Free with sw_closing_free. */

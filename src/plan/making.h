@@ -18,6 +18,7 @@ typedef struct sw_making {
     double *standoff_mm, *standoff_u95_mm; /* of each joint: how far bases hold the tops apart; 0 when nothing says so
                                               with 95 % confidence */
     double *hold_mm;    /* of each joint: how far its bases may hold the tops apart, as far as is known */
+    sw_cutter *cutter;  /* of e */
     sw_closing closing; /* for SW_PLAN_ANY its bevels only */
     sw_plan *plan;      /* what is made */
 } sw_making;

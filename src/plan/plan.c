@@ -49,8 +49,10 @@ static void find_hold(sw_making *m)
 
 static sw_status plan_layout(sw_making *m, sw_error *err)
 {
-    sw_gaping gaping = {m->all, &m->e, m->hold_mm, m->standoff_mm, m->deepest_mm};
-    sw_status status = sw_closing_find(&gaping, m->tolerance_mm, SW_FULLY, &m->closing, err);
+    sw_status status = sw_cutter_new(m->all, &m->e, m->deepest_mm, &m->cutter, err);
+    sw_gaping gaping = {m->all, &m->e, m->hold_mm, m->standoff_mm, m->cutter};
+    if (!status)
+        status = sw_closing_find(&gaping, m->tolerance_mm, SW_FULLY, &m->closing, err);
     if (!status)
         status = sw_plan_edges(m, err);
     if (!status)
@@ -116,6 +118,7 @@ sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_
         status = take_options(options, inspections, &m, err);
     if (!status)
         status = run(options, &m, err);
+    sw_cutter_free(&m.cutter);
     sw_openings_free(&m.e);
     sw_settled_free(&m.pushed);
     sw_closing_free(&m.closing);

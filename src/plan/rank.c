@@ -30,6 +30,7 @@ static void whole_free(sw_whole *w)
 /* Only memory running out is a failure: where the programmes find no answer the seams are still reported. */
 static sw_status whole_make(const sw_inspection *ins, sw_whole *w, sw_error *err)
 {
+    sw_cutter *cutter = NULL;
     *w = (sw_whole){.ins = ins,
                     .standoff_mm = calloc(ins->seam_count + 1, sizeof(double)),
                     .hold_mm = calloc(ins->seam_count + 1, sizeof(double)),
@@ -40,12 +41,16 @@ static sw_status whole_make(const sw_inspection *ins, sw_whole *w, sw_error *err
     if (!status)
         status = sw_press(w->e.centres, w->e.tiles, w->e.joints, w->e.count, 1, &w->pushed, err);
     if (!status) {
-        sw_gaping gaping = {ins, &w->e, w->hold_mm, w->standoff_mm, SW_CUT_MM.usual};
         sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
         for (size_t j = 0; j < w->e.count; j++)
             w->hold_mm[j] = isfinite(w->e.least_mm[j]) ? fmax(0, w->e.least_mm[j]) : 0;
+        status = sw_cutter_new(ins, &w->e, SW_CUT_MM.usual, &cutter, err);
+    }
+    if (!status) {
+        sw_gaping gaping = {ins, &w->e, w->hold_mm, w->standoff_mm, cutter};
         status = sw_closing_find(&gaping, ins->tolerance_mm, SW_FULLY, &w->closing, err);
     }
+    sw_cutter_free(&cutter);
     w->planned = !status;
     return status == SW_NO_MEMORY ? status : SW_OK;
 }

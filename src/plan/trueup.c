@@ -329,8 +329,12 @@ static sw_status on_few_edges(model *m, sw_error *err)
     }
     if (!status)
         status = give_up(m, err);
-    if (status)
-        return status;
+    return status;
+}
+
+/* What is not worth doing is given up, and the rest does what it can: at a price that leaves open what would be dear. */
+static sw_status drop_small(model *m, sw_error *err)
+{
     for (size_t c = 0; c < m->up->count; c++)
         if (!worth_it(m, &m->up->cuts[c]))
             set_most(m, c, 0);
@@ -343,7 +347,7 @@ static sw_status on_few_edges(model *m, sw_error *err)
 }
 
 /* What is not worth doing is nothing, and so is what lies beyond rounding. */
-static void tidy(const model *m)
+static void tidy(model *m)
 {
     for (size_t c = 0; c < m->up->count; c++) {
         sw_cut *cut = &m->up->cuts[c];
@@ -375,7 +379,12 @@ sw_status sw_cutter_least(sw_cutter *m, sw_error *err)
 
 sw_status sw_cutter_few(sw_cutter *m, sw_error *err)
 {
-    sw_status status = on_few_edges(m, err);
+    return on_few_edges(m, err);
+}
+
+sw_status sw_cutter_trim(sw_cutter *m, sw_error *err)
+{
+    sw_status status = drop_small(m, err);
     if (!status)
         tidy(m);
     return status;
@@ -386,10 +395,35 @@ const sw_true_up *sw_cutter_cuts(const sw_cutter *m)
     return m->up;
 }
 
-void sw_cutter_take(sw_cutter *m, sw_true_up *up)
+sw_status sw_cutter_copy(const sw_cutter *m, sw_true_up *up, sw_error *err)
 {
-    *up = *m->up;
-    *m->up = (sw_true_up){0};
+    size_t count = m->up->count;
+    *up = (sw_true_up){calloc(count + 1, sizeof(sw_cut)), count, calloc(count / 2 + 1, sizeof(double))};
+    bool room = up->cuts && up->excess_mm;
+    for (size_t c = 0; c < count && room; c++) {
+        const sw_cut *from = &m->up->cuts[c];
+        up->cuts[c] = *from;
+        up->cuts[c].remove_mm = malloc((size_t)from->knots * sizeof(double));
+        room = up->cuts[c].remove_mm != NULL;
+        if (room)
+            memcpy(up->cuts[c].remove_mm, from->remove_mm, (size_t)from->knots * sizeof(double));
+    }
+    if (room) {
+        memcpy(up->excess_mm, m->up->excess_mm, count / 2 * sizeof(double));
+        return SW_OK;
+    }
+    sw_true_up_free(up);
+    return sw_plan_no_memory(err);
+}
+
+void sw_cutter_nothing(sw_cutter *m)
+{
+    for (size_t c = 0; c < m->up->count; c++) {
+        sw_cut *cut = &m->up->cuts[c];
+        memset(cut->remove_mm, 0, (size_t)cut->knots * sizeof *cut->remove_mm);
+        cut->area_mm2 = cut->deepest_mm = 0;
+    }
+    memset(m->up->excess_mm, 0, m->e->count * sizeof *m->up->excess_mm);
 }
 
 sw_status sw_cutter_new(const sw_inspection *ins, const sw_openings *openings, double deepest_mm, sw_cutter **cutter,

@@ -57,13 +57,16 @@ void sw_cutter_allow(sw_cutter *cutter, const bool *may);
 
 /* The least area in all. */
 sw_status sw_cutter_least(sw_cutter *cutter, sw_error *err);
-/* After it: few edges, for little more area, each with SW_LEAST_REMOVAL_MM and its own ± or more. Edges given up stay so
- * until sw_cutter_allow. */
+/* After it: few edges, for little more area. Edges given up stay so until sw_cutter_allow. */
 sw_status sw_cutter_few(sw_cutter *cutter, sw_error *err);
+/* After either: edges that would lose less than SW_LEAST_REMOVAL_MM, or than their gap's own ±, are given up. */
+sw_status sw_cutter_trim(sw_cutter *cutter, sw_error *err);
+/* Nothing comes off. */
+void sw_cutter_nothing(sw_cutter *cutter);
 
 /* What the last one found; it stays the cutter's. */
 const sw_true_up *sw_cutter_cuts(const sw_cutter *cutter);
-/* The same, given away: free with sw_true_up_free. No more is asked of the cutter then. */
-void sw_cutter_take(sw_cutter *cutter, sw_true_up *up);
+/* A copy of it: free with sw_true_up_free. */
+sw_status sw_cutter_copy(const sw_cutter *cutter, sw_true_up *up, sw_error *err);
 
 #endif
