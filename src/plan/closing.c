@@ -20,6 +20,8 @@ static const double TIGHTEN = 0.8;
 static const double SPARE_MM = 0.015;
 /* No seam's own limit is less than this share of what is wanted: tighter, and whole edges would go for a hope. */
 static const double LIMIT_LEAST = 0.2;
+/* And by this share those of the seams beside one that may not be worked at, or where that was in vain. */
+static const double TIGHTEN_BESIDE = 0.3;
 /* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
 static const double GAIN = 0.1;
 enum { VAIN_MOST = 2 };
@@ -61,6 +63,19 @@ static double excess(const closer *c, size_t j)
     return isfinite(f->mm) ? f->mm + SW_GUARD * f->u95_mm + SPARE_MM - c->limit_mm : 0;
 }
 
+/* The angles about a crossing open whichever of its seams they like: what opens one seam is mended at those that share a
+ * tile with it. */
+static void tighten_beside(closer *c, size_t j, double by_mm)
+{
+    const sw_joint *joints = c->g->e->joints, *here = &joints[j];
+    for (size_t k = 0; k < c->g->e->count; k++) {
+        bool beside = joints[k].first == here->first || joints[k].first == here->second ||
+                      joints[k].second == here->first || joints[k].second == here->second;
+        if (beside && k != j && c->may[k])
+            c->own_mm[k] = fmax(LIMIT_LEAST * c->limit_mm, c->own_mm[k] - by_mm);
+    }
+}
+
 /* Whether any seam's limit changed. Where sanding can do no more, or the last times did nothing for a seam, a tighter
  * limit would only cost. */
 static bool tighten(closer *c, const sw_true_up *up)
@@ -73,6 +88,8 @@ static bool tighten(closer *c, const sw_true_up *up)
         if (over <= 0 || up->excess_mm[j] > SW_HOPELESS_MM || c->own_mm[j] <= least || c->vain[j] > VAIN_MOST)
             continue;
         c->own_mm[j] = fmax(least, c->own_mm[j] - TIGHTEN * over);
+        if (c->vain[j] || !c->may[j])
+            tighten_beside(c, j, TIGHTEN_BESIDE * over);
         any = true;
     }
     if (any)
@@ -95,13 +112,52 @@ static sw_status close_in(closer *c, int rounds, sw_error *err)
     return status;
 }
 
+static bool is_worked_at(const closer *c, const sw_true_up *up, size_t j)
+{
+    return c->out->bevel[j] || up->cuts[2 * j].area_mm2 > 0 || up->cuts[2 * j + 1].area_mm2 > 0;
+}
+
+/* The seam too close to call at which least comes off; -1 when no more seams are worked at than are over. */
+static int one_too_many(const closer *c, const sw_true_up *up)
+{
+    size_t over = 0, lines = 0;
+    double least = INFINITY;
+    int spare = -1;
+    for (size_t j = 0; j < c->g->e->count; j++) {
+        double area = up->cuts[2 * j].area_mm2 + up->cuts[2 * j + 1].area_mm2;
+        over += is_over(c, j);
+        lines += is_worked_at(c, up, j);
+        if (!is_over(c, j) && area > 0 && area < least) {
+            least = area;
+            spare = (int)j;
+        }
+    }
+    return lines > over ? spare : -1;
+}
+
+/* Nobody is asked to work at more seams than are over. */
+static sw_status trim(closer *c, sw_error *err)
+{
+    const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
+    sw_status status = sw_cutter_trim(c->g->cutter, err);
+    int spare;
+    while (!status && (spare = one_too_many(c, up)) >= 0) {
+        c->may[spare] = false;
+        sw_cutter_forbid(c->g->cutter, (size_t)spare);
+        status = sw_cutter_least(c->g->cutter, err);
+        if (!status)
+            status = sw_cutter_trim(c->g->cutter, err);
+    }
+    return status;
+}
+
 /* On as few edges as do, each with something worth doing. */
 static sw_status on_few_edges(closer *c, sw_error *err)
 {
     const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
     sw_status status = sw_cutter_few(c->g->cutter, err);
     for (int round = 0; !status; round++) {
-        status = sw_cutter_trim(c->g->cutter, err);
+        status = trim(c, err);
         if (!status)
             status = look_ahead(c, up, err);
         if (status || round == ROUNDS_FEW || !tighten(c, up))

@@ -366,6 +366,14 @@ void sw_cutter_allow(sw_cutter *m, const bool *may)
     }
 }
 
+void sw_cutter_forbid(sw_cutter *m, size_t joint)
+{
+    for (size_t c = 2 * joint; c < 2 * joint + 2; c++) {
+        m->may[c] = false;
+        set_most(m, c, 0);
+    }
+}
+
 sw_status sw_cutter_least(sw_cutter *m, sw_error *err)
 {
     sw_lp_set_row(m->lp, m->area_row, -INFINITY, INFINITY);

@@ -55,6 +55,9 @@ void sw_cutter_limits(sw_cutter *cutter, const double *limit_mm);
 /* Which joints' edges may lose something. */
 void sw_cutter_allow(sw_cutter *cutter, const bool *may);
 
+/* Nothing may come off one joint's edges any more. */
+void sw_cutter_forbid(sw_cutter *cutter, size_t joint);
+
 /* The least area in all. */
 sw_status sw_cutter_least(sw_cutter *cutter, sw_error *err);
 /* After it: few edges, for little more area. Edges given up stay so until sw_cutter_allow. */

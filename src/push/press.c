@@ -9,11 +9,9 @@
 #include "maths/hull.h"
 #include "push/motion.h"
 
-/* Towards a corner: of two joints one tile apart the farther weighs so much of the nearer. Nearer to 0 is one tile laid
- * after the other, but twelve tiles on the solver would see no weight at all. */
-static const double FALL_OFF = 0.6;
-/* No joint weighs less than this: the solver's own tolerance is 1e-7. */
-static const double WEIGHT_LEAST = 1e-4;
+/* What a mm of motion (of a turn, at SW_MOTION_RADIUS_MM) costs in mm of gap where tiles keep still: ways that differ by
+ * less are equal to hands. Common practice, no source. */
+static const double STILL_COST = 0.03;
 
 typedef struct pressing {
     const sw_point *centres;
@@ -23,7 +21,7 @@ typedef struct pressing {
     double *slopes; /* of each joint's mean gap in the six motions of its tiles */
     double *cost;   /* of all motions */
     sw_lp *lp;
-    int motion; /* its first column */
+    int motion, moved; /* first columns: of the motions; of how far each goes either way */
 } pressing;
 
 /* A joint's mean gap changes with the motions as the gap at its points' mean place does. */
@@ -48,18 +46,20 @@ static void add_joint(pressing *p, size_t j, sw_point *hull)
     }
 }
 
-/* How many tiles a joint lies from a corner of the table: counted along rows and columns. */
-static double distance(const pressing *p, size_t j, sw_press_way way)
+/* How many tiles lie beyond a joint, seen from a corner of the table, in its row or column; the half counts for the
+ * tile next to it. */
+static double beyond(const pressing *p, size_t j, sw_press_way way)
 {
-    double east = way == SW_PRESS_NE || way == SW_PRESS_SE ? 1 : -1,
-           north = way == SW_PRESS_NW || way == SW_PRESS_NE ? 1 : -1;
+    double east = way == SW_PRESS_NW || way == SW_PRESS_SW ? 1 : -1,
+           north = way == SW_PRESS_SE || way == SW_PRESS_SW ? 1 : -1;
     const sw_joint *joint = &p->joints[j];
     sw_point a = p->centres[joint->first], b = p->centres[joint->second];
-    double pitch = hypot(b.x - a.x, b.y - a.y), reach = -INFINITY;
+    bool level = fabs(joint->across.y) > fabs(joint->across.x);
+    double pitch = hypot(b.x - a.x, b.y - a.y), far = -INFINITY;
     for (size_t t = 0; t < p->tiles; t++)
-        reach = fmax(reach, east * p->centres[t].x + north * p->centres[t].y);
-    double here = (east * (a.x + b.x) + north * (a.y + b.y)) / 2;
-    return pitch > 0 ? (reach - here) / pitch : 0;
+        far = fmax(far, level ? north * p->centres[t].y : east * p->centres[t].x);
+    double here = level ? north * (a.y + b.y) / 2 : east * (a.x + b.x) / 2;
+    return pitch > 0 ? fmax(1, (far - here) / pitch + 0.5) : 1;
 }
 
 static void set_costs(pressing *p, sw_press_way way)
@@ -67,18 +67,36 @@ static void set_costs(pressing *p, sw_press_way way)
     for (size_t k = 0; k < 3 * p->tiles; k++)
         p->cost[k] = 0;
     for (size_t j = 0; j < p->count; j++) {
-        double weight = way == SW_PRESS_INWARD ? 1 : fmax(WEIGHT_LEAST, pow(FALL_OFF, distance(p, j, way)));
+        double weight = way <= SW_PRESS_STILL ? 1 : beyond(p, j, way);
         for (int k = 0; k < 6; k++) {
             int tile = k < 3 ? p->joints[j].first : p->joints[j].second;
             p->cost[3 * tile + k % 3] += weight * p->slopes[6 * j + (size_t)k] / (k % 3 == 2 ? SW_MOTION_RADIUS_MM : 1);
         }
     }
-    for (size_t k = 3; k < 3 * p->tiles; k++)
+    for (size_t k = 3; k < 3 * p->tiles; k++) {
         sw_lp_set_cost(p->lp, p->motion + (int)k - 3, p->cost[k]);
+        if (p->moved >= 0)
+            sw_lp_set_cost(p->lp, p->moved + (int)k - 3, way == SW_PRESS_STILL ? STILL_COST : 0);
+    }
+}
+
+/* moved >= motion, moved >= -motion */
+static void add_moved(pressing *p)
+{
+    for (size_t k = 3; k < 3 * p->tiles; k++) {
+        int column = sw_lp_column(p->lp, 0, INFINITY, 0);
+        p->moved = k == 3 ? column : p->moved;
+    }
+    for (int k = 0; k < 3 * ((int)p->tiles - 1); k++) {
+        const sw_lp_term up[2] = {{p->moved + k, 1}, {p->motion + k, -1}},
+                         down[2] = {{p->moved + k, 1}, {p->motion + k, 1}};
+        sw_lp_row(p->lp, 0, INFINITY, up, 2);
+        sw_lp_row(p->lp, 0, INFINITY, down, 2);
+    }
 }
 
 /* False when memory is out. */
-static bool start(pressing *p)
+static bool start(pressing *p, bool still)
 {
     size_t most = 0;
     for (size_t j = 0; j < p->count; j++)
@@ -90,6 +108,9 @@ static bool start(pressing *p)
     bool room = p->lp && p->slopes && p->cost && hull;
     if (room) {
         p->motion = sw_motion_columns(p->lp, p->tiles);
+        p->moved = -1;
+        if (still)
+            add_moved(p);
         for (size_t j = 0; j < p->count; j++)
             add_joint(p, j, hull);
     }
@@ -116,7 +137,7 @@ sw_status sw_press(const sw_point *centres, size_t tiles, const sw_joint *joints
     pressing p = {.centres = centres, .tiles = tiles, .joints = joints, .count = joint_count};
     for (size_t w = 0; w < count; w++)
         out[w] = (sw_settled){0};
-    sw_status status = start(&p) ? SW_OK : sw_plan_no_memory(err);
+    sw_status status = start(&p, count > SW_PRESS_STILL) ? SW_OK : sw_plan_no_memory(err);
     for (size_t w = 0; !status && w < count; w++)
         status = push(&p, (sw_press_way)w, &out[w], err);
     for (size_t w = 0; status && w < count; w++)

@@ -3,8 +3,8 @@
  *     minimise  sum over joints of weight x mean gap     subject to   gap >= floor wherever tiles are kept apart
  *
  * settle.h asks for the least widest gap, which no hand can arrange; this is what hands do. In a row of tiles the means
- * add up to the row's length, so with equal weights only the outermost tiles are pushed, inward; with weights that fall
- * off from one corner every tile is pushed towards it. The best is rarely one point: where four tiles meet, an angle too
+ * add up to the row's length, so with equal weights only the outermost tiles are pushed, inward; with weights that count
+ * the tiles beyond, every tile is pushed alike towards one corner. The best is rarely one point: where four tiles meet, an angle too
  * much can open any of the four seams at the same total. So a table is pushed in several ways, and what a seam may come
  * to is known from all of them.
  */
@@ -15,10 +15,11 @@
 
 typedef enum sw_press_way {
     SW_PRESS_INWARD = 0, /* the ordinary push */
-    SW_PRESS_NW,
+    SW_PRESS_STILL,      /* the same, but no tile moves for little: of nearly equal ways the nearest to how they lie */
+    SW_PRESS_NW,         /* every tile is pushed towards one corner */
     SW_PRESS_NE,
     SW_PRESS_SE,
-    SW_PRESS_SW, /* everything towards one corner */
+    SW_PRESS_SW,
     SW_PRESS_WAYS
 } sw_press_way;
 
