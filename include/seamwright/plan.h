@@ -174,8 +174,9 @@ SW_API sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *
                                       const char *folder, sw_error *err);
 
 /* Reads plan.json as sw_report_plan_json writes it: edges (tile and side by the names in `first`, true_up, bevel),
- * tolerance, purpose, answers; the rest stays empty. SW_CANNOT_READ, SW_BAD_INPUT (no plan of ours, damaged, tiles that `first`
- * lacks). Free with sw_plan_free. */
+ * tolerance, purpose, answers, work, by_limit, and of seams name and forecast; the rest stays empty, as does what an
+ * older plan lacks. SW_CANNOT_READ, SW_BAD_INPUT (no plan of ours, damaged, tiles that `first` lacks). Free with
+ * sw_plan_free. */
 SW_API sw_status sw_plan_read(const char *path, const sw_inspection *first, sw_plan *plan, sw_error *err);
 
 /* Reads answers of a try square as a person writes them, edges by their names in `first`: how far each base stands proud

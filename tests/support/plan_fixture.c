@@ -106,6 +106,10 @@ static void fill_seams(const sw_inspection *inspection, sw_plan *plan)
         seam->max_now_u95_mm = from->max_u95_mm;
         seam->max_pushed_mm = isfinite(from->max_mm) ? 0.6 * from->max_mm : NAN;
         seam->max_after_mm = isfinite(from->max_mm) ? fmin(0.41, 0.3 * from->max_mm) : NAN;
+        seam->forecast_mm = seam->max_after_mm;
+        seam->forecast_u95_mm = 0.05;
+        seam->best_mm = 0.9 * seam->forecast_mm;
+        seam->forecast = isfinite(from->max_mm) ? SW_WITHIN : SW_TOO_CLOSE;
         seam->standoff_mm = i == 4 ? 0.9 : i == 0 ? 1.2 : 0;
         seam->touch_count = isfinite(from->max_mm) ? (int)(i % 3) : 0;
         for (int k = 0; k < seam->touch_count; k++)
@@ -131,6 +135,55 @@ static void start(const sw_inspection *inspection, sw_plan *plan)
     fill_seams(inspection, plan);
 }
 
+static int seam_named(const sw_inspection *inspection, const char *name)
+{
+    for (size_t i = 0; i < inspection->seam_count; i++)
+        if (strcmp(inspection->seams[i].name, name) == 0)
+            return (int)i;
+    abort();
+}
+
+static void fill_work(const sw_inspection *inspection, sw_plan *plan)
+{
+    static const sw_work_line lines[PLAN_FIXTURE_WORK] = {
+        {0,
+         "open along its whole length",
+         "Hold a try square to C1 south; if it leans, sand its base, up to 0.9 mm, less and less to nothing at the "
+         "top.",
+         0.8,
+         2.6,
+         1.9,
+         {5},
+         1},
+        {0,
+         "held open at its north end",
+         "B2 east: 1.25 mm off at the north end & nothing beyond 150 mm. C3 west: leave the middle.",
+         0.3,
+         1.9,
+         1.2,
+         {0, 1},
+         2},
+        {-1,
+         "2 chips",
+         "Fill C1 west at 118 mm and A3 north at 40 mm with wood filler or foam paste.",
+         0,
+         1.2,
+         1.2,
+         {0},
+         0}};
+    plan->work_count = PLAN_FIXTURE_WORK;
+    plan->work = memcpy(get(1, sizeof lines), lines, sizeof lines);
+    plan->work[0].seam = seam_named(inspection, "C1-C2");
+    plan->work[1].seam = seam_named(inspection, "B2-C2");
+}
+
+static void fill_by_limit(sw_plan *plan)
+{
+    static const sw_limit_cost costs[PLAN_FIXTURE_LIMITS] = {{0.3, 5, 12, 1404.25}, {0.5, 3, 6, 512.5}, {2.0, 0, 1, 0}};
+    plan->by_limit_count = PLAN_FIXTURE_LIMITS;
+    plan->by_limit = memcpy(get(1, sizeof costs), costs, sizeof costs);
+}
+
 void plan_fixture(const sw_inspection *inspection, sw_plan *plan)
 {
     static char settling[] = "A1 B1 C1r / A2 B2 C2 / A3 B3 C3h";
@@ -141,6 +194,8 @@ void plan_fixture(const sw_inspection *inspection, sw_plan *plan)
         fill_edge(&plan->edges[i], &EDGES[i]);
         plan->removed_total_mm2 += plan->edges[i].removed_mm2;
     }
+    fill_work(inspection, plan);
+    fill_by_limit(plan);
     plan->lean_count = 4;
     plan->leans = get(4, sizeof *plan->leans);
     plan->leans[0] = (sw_lean){1, SW_WEST, 1.2, 1.0, 1.4, false};
@@ -171,7 +226,8 @@ void plan_fixture_nothing(const sw_inspection *inspection, sw_plan *plan)
         sw_seam_plan *seam = &plan->seams[i];
         seam->max_now_mm = 0.3;
         seam->max_now_u95_mm = 0.05;
-        seam->max_pushed_mm = seam->max_after_mm = 0.2;
+        seam->max_pushed_mm = seam->max_after_mm = seam->forecast_mm = seam->best_mm = 0.2;
+        seam->forecast = SW_WITHIN;
         seam->standoff_mm = 0;
     }
     snprintf(plan->next, sizeof plan->next, "Nothing to sand: push the tiles together and leave them as they are.");
@@ -185,8 +241,11 @@ void plan_fixture_any(const sw_inspection *inspection, sw_plan *plan)
     plan->common_tile_u95_mm = 0.11;
     plan->limiting_tile = 8;
     plan->fits_every_way = 1;
-    for (size_t i = 0; i < plan->seam_count; i++)
-        plan->seams[i].max_after_mm = 0.48;
+    for (size_t i = 0; i < plan->seam_count; i++) {
+        plan->seams[i].max_after_mm = plan->seams[i].forecast_mm = plan->seams[i].best_mm = 0.42;
+        plan->seams[i].forecast = SW_WITHIN;
+    }
+    plan->work_count = plan->by_limit_count = 0;
     plan->cannot.count = 0;
 }
 

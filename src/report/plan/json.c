@@ -7,6 +7,7 @@
 #include "files/formats.h"
 #include "report/common/json_names.h"
 #include "report/common/json_notes.h"
+#include "report/common/names.h"
 #include "report/plan/parts.h"
 #include "seamwright/defaults_and_ranges.h"
 
@@ -16,9 +17,11 @@ enum { MM = 4, DEGREES = 4, MM2 = 2 };
 static const double BEYOND_END_MM = 2;
 /* Nothing in a plan is as long as this, mm: ten times the largest tile. */
 #define LARGEST_MM 20000
+/* Four a tile of the largest table, 26 x 99. */
+enum { MOST_EDGES = 4 * 26 * 99, VERDICTS = 3 };
 #define BELOW_90 (90 * (1 - DBL_EPSILON))
 
-/* The context of reading; writing has only its beginning. */
+/* The context of reading and writing. */
 typedef struct plan_of {
     const sw_inspection *first;
     const sw_plan *plan;
@@ -33,6 +36,130 @@ static const char *lean_word(int i)
 {
     return i == SW_LEAN_KNOWN ? "known" : i == SW_LEAN_OPEN ? "open" : NULL;
 }
+
+/* ---- what the seams will be: one a seam, in the inspection's order ---- */
+
+SW_WORDS(verdict_word, sw_verdict, sw_verdict_name)
+
+static void check_forecast(sw_reading *r, const sw_field *field, const json_t *from, void *to)
+{
+    const plan_of *of = r->context;
+    sw_seam_plan *seam = to;
+    size_t index = (size_t)(seam - of->plan->seams);
+    (void)field, (void)from;
+    if (strcmp(seam->name, of->first->seams[index].name) != 0)
+        sw_read_wrong(r, "the inspection has no such seam there");
+    seam->max_now_mm = seam->max_now_u95_mm = seam->max_pushed_mm = NAN; /* not read */
+    seam->max_after_mm = seam->forecast_mm;
+}
+
+static void take_forecast(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    size_t seams = sw_named_in(r->context)->seam_count;
+    if (!json_is_array(value) || (json_array_size(value) && json_array_size(value) != seams))
+        sw_read_wrong(r, "\"%s\" %s", field->key, field->says);
+    else
+        sw_take_list(r, field, value, at);
+}
+
+static const sw_field forecast[] = {
+    {"name", SW_MUST, SW_TEXT(sw_seam_plan, name)},
+    {"max_mm", SW_MUST, SW_FIGURE(sw_seam_plan, forecast_mm, MM)}, /* null: not seen */
+    {"u95_mm", SW_MUST, SW_FIGURE(sw_seam_plan, forecast_u95_mm, MM)},
+    {"verdict", SW_MUST, SW_WORD(sw_seam_plan, forecast, verdict_word, VERDICTS),
+     .says = "is neither \"within\", \"over\" nor \"too close to call\""},
+    {"best_mm", SW_MUST, SW_FIGURE(sw_seam_plan, best_mm, MM)},
+    SW_STEP(check_forecast),
+};
+
+/* ---- the work list ---- */
+
+static json_t *put_rank(const sw_field *field, const void *from, sw_putting *p)
+{
+    const plan_of *of = p->context;
+    const sw_work_line *line = from;
+    (void)field;
+    return json_integer(line - of->plan->work + 1);
+}
+
+static void take_rank(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    const plan_of *of = r->context;
+    const sw_work_line *line = at;
+    if (!json_is_integer(value) || json_integer_value(value) != line - of->plan->work + 1)
+        sw_read_wrong(r, "\"%s\" is not its place in the list", field->key);
+}
+
+static void take_seam(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    const sw_inspection *first = sw_named_in(r->context);
+    const char *name = json_string_value(value);
+    int *seam = at;
+    *seam = -1;
+    for (size_t i = 0; name && i < first->seam_count; i++)
+        if (strcmp(name, first->seams[i].name) == 0)
+            *seam = (int)i;
+    if (*seam < 0 && !json_is_null(value))
+        sw_read_wrong(r, "\"%s\" is no seam of the inspection", field->key);
+}
+
+static json_t *put_work_edges(const sw_field *field, const void *from, sw_putting *p)
+{
+    const plan_of *of = p->context;
+    const sw_work_line *line = from;
+    json_t *array = json_array();
+    (void)field;
+    for (int i = 0; i < line->edge_count && i < 2; i++) {
+        const sw_edge_plan *edge = &of->plan->edges[line->edges[i]];
+        char name[EDGE_NAME_ROOM];
+        sw_json_append(array, sw_json_text(sw_edge_name(of->first, edge->tile, edge->side, name)), &p->failed);
+    }
+    return array;
+}
+
+/* Index of the plan's edge of that name; -1 when there is none. */
+static int index_of_edge(const plan_of *of, const char *text)
+{
+    int tile;
+    sw_side side;
+    if (sw_edge_of_name(of->first, text, &tile, &side))
+        for (size_t i = 0; i < of->plan->edge_count; i++)
+            if (of->plan->edges[i].tile == tile && of->plan->edges[i].side == side)
+                return (int)i;
+    return -1;
+}
+
+static void take_work_edges(sw_reading *r, const sw_field *field, const json_t *value, void *at)
+{
+    sw_work_line *line = at;
+    if (!json_is_array(value) || json_array_size(value) > 2)
+        sw_read_wrong(r, "\"%s\" is no list of at most two edges", field->key);
+    for (size_t i = 0; !r->status && i < json_array_size(value); i++) {
+        int index = index_of_edge(r->context, json_string_value(json_array_get(value, i)));
+        if (index < 0)
+            sw_read_wrong(r, "\"%s\" names an edge that the plan has not", field->key);
+        line->edges[line->edge_count++] = index;
+    }
+}
+
+static const sw_field work[] = {
+    {"rank", SW_MUST, .put = put_rank, .take = take_rank},
+    {"seam", SW_MUST, SW_MEMBER(sw_work_line, seam), .put = sw_put_seam_name, .take = take_seam}, /* null: chips */
+    {"cause", SW_MUST, SW_TEXT(sw_work_line, cause)},
+    {"do", SW_MUST, SW_TEXT(sw_work_line, what)},
+    {"worth_mm", SW_MUST, SW_FIGURE(sw_work_line, worth_mm, MM)},
+    {"widest_from_mm", SW_MUST, SW_FIGURE(sw_work_line, widest_from_mm, MM)},
+    {"widest_to_mm", SW_MUST, SW_FIGURE(sw_work_line, widest_to_mm, MM)},
+    {"edges", SW_MUST, .put = put_work_edges, .take = take_work_edges},
+};
+
+static const sw_field by_limit[] = {
+    {"limit_mm", SW_MUST, SW_NUMBER(sw_limit_cost, limit_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM),
+     .says = "is no width of a gap"},
+    {"bevels", SW_MUST, SW_WHOLE(sw_limit_cost, bevels, 0, MOST_EDGES)},
+    {"true_ups", SW_MUST, SW_WHOLE(sw_limit_cost, true_ups, 0, MOST_EDGES)},
+    {"removed_mm2", SW_MUST, SW_NUMBER(sw_limit_cost, removed_mm2, MM2, 0, 1e9), .says = "must be 0 or more"},
+};
 
 /* ---- edges ---- */
 
@@ -204,6 +331,10 @@ static const sw_field whole[] = {
     {"edges", SW_MUST, SW_LIST_TAKEN_BY(take_edges, sw_plan, edges, edge_count, edge, "edge"),
      .says = "is no list of edges"},
     {"seams", SW_WRITTEN, SW_LIST(sw_plan, seams, seam_count, seam, "seam")},
+    {"forecast", SW_MAY, SW_LIST_TAKEN_BY(take_forecast, sw_plan, seams, seam_count, forecast, "forecast"),
+     .says = "does not name every seam once"},
+    {"work", SW_MAY, SW_LIST(sw_plan, work, work_count, work, "line")},
+    {"by_limit", SW_MAY, SW_LIST(sw_plan, by_limit, by_limit_count, by_limit, "limit")},
     {"leans", SW_WRITTEN, SW_LIST(sw_plan, leans, lean_count, lean, "lean")},
     {"answers", SW_MAY, SW_LIST(sw_plan, answers, answer_count, answer, "answer")},
     {"common_tile_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_mm, MM)},
@@ -225,7 +356,8 @@ static const sw_json_kind KIND = {SW_FORMAT_PLAN, SW_TABLE(whole), "plan",      
 
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
 {
-    return sw_json_write(&KIND, plan, &first, path, err);
+    const plan_of context = {first, plan};
+    return sw_json_write(&KIND, plan, &context, path, err);
 }
 
 sw_status sw_plan_parse(const char *text, size_t length, const char *path, const sw_inspection *first, sw_plan *plan,

@@ -109,9 +109,48 @@ static void the_fixed_keys_are_there(void **state)
         near(object, "max_after_mm", seam->max_after_mm, 1e-4);
         near(object, "standoff_mm", seam->standoff_mm, 1e-4);
     }
+    const json_t *forecasts = json_object_get(root, "forecast");
+    assert_int_equal(json_array_size(forecasts), made->plan.seam_count);
+    for (size_t i = 0; i < made->plan.seam_count; i++) {
+        const sw_seam_plan *seam = &made->plan.seams[i];
+        const json_t *object = json_array_get(forecasts, i);
+        assert_string_equal(text_of(object, "name"), seam->name);
+        assert_string_equal(text_of(object, "verdict"), sw_verdict_name(seam->forecast));
+        near(object, "max_mm", seam->forecast_mm, 1e-4);
+        near(object, "u95_mm", seam->forecast_u95_mm, 1e-4);
+        near(object, "best_mm", seam->best_mm, 1e-4);
+    }
     const json_t *cannot = json_object_get(root, "cannot");
     assert_int_equal(json_array_size(cannot), 2);
     assert_string_equal(json_string_value(json_array_get(cannot, 0)), made->plan.cannot.list[0].text);
+}
+
+static void work_and_limits_are_there(void **state)
+{
+    bench *made = *state;
+    const json_t *work = json_object_get(made->root, "work"), *limits = json_object_get(made->root, "by_limit");
+    assert_int_equal(json_array_size(work), PLAN_FIXTURE_WORK);
+    for (size_t i = 0; i < PLAN_FIXTURE_WORK; i++) {
+        const sw_work_line *line = &made->plan.work[i];
+        const json_t *object = json_array_get(work, i), *edges = json_object_get(object, "edges");
+        assert_int_equal(json_integer_value(json_object_get(object, "rank")), i + 1);
+        assert_string_equal(text_of(object, "cause"), line->cause);
+        assert_string_equal(text_of(object, "do"), line->what);
+        near(object, "worth_mm", line->worth_mm, 1e-4);
+        near(object, "widest_from_mm", line->widest_from_mm, 1e-4);
+        near(object, "widest_to_mm", line->widest_to_mm, 1e-4);
+        assert_int_equal(json_array_size(edges), line->edge_count);
+    }
+    assert_string_equal(text_of(json_array_get(work, 0), "seam"), "C1-C2");
+    assert_true(json_is_null(json_object_get(json_array_get(work, 2), "seam")));
+    const json_t *edges = json_object_get(json_array_get(work, 1), "edges");
+    assert_string_equal(json_string_value(json_array_get(edges, 0)), "B2 east");
+    assert_string_equal(json_string_value(json_array_get(edges, 1)), "C3 west");
+    assert_int_equal(json_array_size(limits), PLAN_FIXTURE_LIMITS);
+    near(json_array_get(limits, 0), "limit_mm", 0.3, 1e-4);
+    near(json_array_get(limits, 0), "removed_mm2", 1404.25, 0.01);
+    assert_int_equal(json_integer_value(json_object_get(json_array_get(limits, 0), "bevels")), 5);
+    assert_int_equal(json_integer_value(json_object_get(json_array_get(limits, 0), "true_ups")), 12);
 }
 
 static void what_more_is_known_is_there(void **state)
@@ -157,15 +196,74 @@ static void fits_only_when_every_seam_is_known_to(void **state)
 {
     bench *made = *state;
     assert_int_equal(sw_plan_fits(&made->plan), 0); /* one seam was not seen */
-    made->plan.seams[FIXTURE_BLIND].max_after_mm = 0.5;
+    made->plan.seams[FIXTURE_BLIND].forecast = SW_WITHIN;
     assert_int_equal(sw_plan_fits(&made->plan), 1); /* chips stand in cannot, and do not count */
-    made->plan.seams[FIXTURE_BLIND].max_after_mm = 0.8;
+    made->plan.seams[FIXTURE_BLIND].forecast = SW_OVER;
     assert_int_equal(sw_plan_fits(&made->plan), 0);
     sw_plan_free(&made->plan);
     plan_fixture_any(&made->inspection, &made->plan);
     assert_int_equal(sw_plan_fits(&made->plan), 1);
     made->plan.fits_every_way = 0;
     assert_int_equal(sw_plan_fits(&made->plan), 0);
+}
+
+static void same_figure(double is, double was)
+{
+    if (isfinite(was) ? !(fabs(is - was) < 1e-4) : isfinite(is))
+        fail_msg("%.6f came back as %.6f", was, is);
+}
+
+static void work_comes_back_as_it_went(void **state)
+{
+    bench *made = *state;
+    sw_plan read;
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
+    assert_int_equal(read.work_count, PLAN_FIXTURE_WORK);
+    for (size_t i = 0; i < read.work_count; i++) {
+        const sw_work_line *was = &made->plan.work[i], *is = &read.work[i];
+        assert_int_equal(is->seam, was->seam);
+        assert_string_equal(is->cause, was->cause);
+        assert_string_equal(is->what, was->what);
+        same_figure(is->worth_mm, was->worth_mm);
+        same_figure(is->widest_from_mm, was->widest_from_mm);
+        same_figure(is->widest_to_mm, was->widest_to_mm);
+        assert_int_equal(is->edge_count, was->edge_count);
+        for (int k = 0; k < is->edge_count; k++)
+            assert_int_equal(is->edges[k], was->edges[k]);
+    }
+    assert_int_equal(read.by_limit_count, PLAN_FIXTURE_LIMITS);
+    for (size_t i = 0; i < read.by_limit_count; i++) {
+        const sw_limit_cost *was = &made->plan.by_limit[i], *is = &read.by_limit[i];
+        same_figure(is->limit_mm, was->limit_mm);
+        same_figure(is->removed_mm2, was->removed_mm2);
+        assert_true(is->bevels == was->bevels && is->true_ups == was->true_ups);
+    }
+    assert_int_equal(read.seam_count, made->plan.seam_count);
+    for (size_t i = 0; i < read.seam_count; i++) {
+        const sw_seam_plan *was = &made->plan.seams[i], *is = &read.seams[i];
+        assert_string_equal(is->name, was->name);
+        assert_int_equal(is->forecast, was->forecast);
+        same_figure(is->forecast_mm, was->forecast_mm);
+        same_figure(is->forecast_u95_mm, was->forecast_u95_mm);
+        same_figure(is->best_mm, was->best_mm);
+    }
+    assert_int_equal(sw_plan_fits(&read), sw_plan_fits(&made->plan));
+    sw_plan_free(&read);
+}
+
+/* A plan made before there was a work list. */
+static void an_older_plan_is_read(void **state)
+{
+    bench *made = *state;
+    sw_plan read;
+    json_object_del(made->root, "work");
+    json_object_del(made->root, "by_limit");
+    json_object_del(made->root, "forecast");
+    assert_int_equal(json_dump_file(made->root, made->path, 0), 0);
+    assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
+    assert_int_equal(read.edge_count, made->plan.edge_count);
+    assert_int_equal(read.work_count + read.by_limit_count + read.seam_count, 0);
+    sw_plan_free(&read);
 }
 
 static void comes_back_as_it_went(void **state)
@@ -195,7 +293,6 @@ static void comes_back_as_it_went(void **state)
         assert_true(is->tile == was->tile && is->side == was->side && is->lean_mm == was->lean_mm);
     }
     assert_true(fabs(read.removed_total_mm2 - made->plan.removed_total_mm2) < 0.05);
-    assert_int_equal(read.seam_count, 0);
     assert_null(read.settling_layout);
     assert_int_equal(read.limiting_tile, -1);
     sw_plan_free(&read);
@@ -268,6 +365,22 @@ static void damaged_plans_are_refused(void **state)
     refused(made, "edges/0/bevel_mm", json_real(-1), "\"bevel_mm\"");
     refused(made, "edges/0/bevel_deg", json_real(90), "\"bevel_deg\"");
     refused(made, "edges/0/why", NULL, "no reason");
+    refused(made, "work", json_string("none"), "\"work\"");
+    refused(made, "work/0/rank", json_integer(2), "line 1: \"rank\" is not its place");
+    refused(made, "work/0/seam", json_string("C1-C3"), "\"seam\" is no seam");
+    refused(made, "work/0/seam", NULL, "\"seam\" is missing");
+    refused(made, "work/0/do", NULL, "\"do\" is missing");
+    refused(made, "work/1/worth_mm", json_string("much"), "\"worth_mm\"");
+    refused(made, "work/1/edges", json_pack("[s]", "A3 north"), "an edge that the plan has not");
+    refused(made, "work/1/edges", json_pack("[i]", 0), "an edge that the plan has not");
+    refused(made, "work/1/edges", json_pack("[sss]", "B2 east", "C3 west", "A2 north"), "at most two edges");
+    refused(made, "by_limit/0/limit_mm", json_real(0), "\"limit_mm\"");
+    refused(made, "by_limit/0/bevels", json_integer(-1), "\"bevels\"");
+    refused(made, "by_limit/0/removed_mm2", json_real(-1), "must be 0 or more");
+    refused(made, "forecast", json_pack("[{}]"), "does not name every seam once");
+    refused(made, "forecast/1/name", json_string("A1-B1"), "no such seam there");
+    refused(made, "forecast/0/verdict", json_string("fine"), "\"verdict\"");
+    refused(made, "forecast/0/max_mm", NULL, "\"max_mm\" is missing");
     refused(made, "answers", json_string("none"), "\"answers\"");
     refused(made, "answers/0/edge", json_string("B9 west"), "no edge of this table");
     refused(made, "answers/1/edge", json_string("B1 west"), "it comes twice");
@@ -321,6 +434,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(the_fixed_keys_are_there, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(work_and_limits_are_there, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(work_comes_back_as_it_went, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(an_older_plan_is_read, set_up, tear_down),
         cmocka_unit_test_setup_teardown(what_more_is_known_is_there, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_plan_for_any_layout_names_its_square, set_up, tear_down),
         cmocka_unit_test_setup_teardown(fits_only_when_every_seam_is_known_to, set_up, tear_down),
