@@ -13,10 +13,11 @@
 #include <unistd.h>
 
 #include "arrange/beam.h"
+#include "arrange/pushed.h"
 
 /* How much work, chosen so that 24 tiles take about half a minute and 9 a few seconds on two processors (README.md has
  * the times). A descent takes longer by the number of places squared, as there are so many swaps. */
-enum { FIRST_STARTS = 4, SHAKEN_STARTS = 16, ALL_STARTS = FIRST_STARTS + SHAKEN_STARTS, JUDGED_MOST = 6 };
+enum { FIRST_STARTS = 4, SHAKEN_STARTS = 16, ALL_STARTS = FIRST_STARTS + SHAKEN_STARTS, JUDGED_MOST = ALL_STARTS };
 static const double SHAKES = 36 * 24 * 24;
 enum { LEAST_SHAKES = 10, MOST_SHAKES = 100 };
 /* Part of the time that the first starts take, about. */
@@ -51,23 +52,19 @@ typedef struct crew {
 
 sw_status sw_hunt_judge(const sw_hunt *hunt, const sw_place *places, sw_score *score, sw_error *err)
 {
-    sw_joints joints;
-    sw_settled settled;
-    sw_status status = sw_joints_make(hunt->puzzle, places, hunt->outlines, hunt->pitch_mm, &joints, err);
+    sw_pushed pushed;
+    sw_status status = sw_pushed_make(hunt->puzzle, places, hunt->outlines, hunt->pitch_mm, &pushed, err);
     if (status)
         return status;
-    status = sw_settle(joints.centres, joints.places, joints.joints, joints.count, &settled, err);
-    if (!status) {
-        *score = (sw_score){settled.worst_mm, settled.sum_mm};
-        for (size_t j = 0; j < joints.count; j++)
-            if (!joints.joints[j].point_count) {
-                score->worst_mm = fmax(score->worst_mm, hunt->puzzle->pairs->unknown_mm);
-                score->sum_mm += hunt->puzzle->pairs->unknown_mm;
-            }
-        sw_settled_free(&settled);
+    *score = (sw_score){0, 0};
+    for (size_t j = 0; j < pushed.count; j++) {
+        double apart_mm = (double)sw_puzzle_pair(hunt->puzzle, places, (int)j, &(int){0})->apart_mm;
+        double max_mm = isfinite(pushed.max_mm[j]) ? pushed.max_mm[j] + apart_mm : hunt->puzzle->pairs->unknown_mm;
+        score->worst_mm = fmax(score->worst_mm, max_mm);
+        score->sum_mm += max_mm;
     }
-    sw_joints_free(&joints);
-    return status;
+    sw_pushed_free(&pushed);
+    return SW_OK;
 }
 
 /* A number from 0 up to but not including `below`: splitmix64 (Steele, Lea and Flood 2014). */
@@ -208,7 +205,7 @@ static void pass_on(const sw_hunt *hunt, start *starts, start *shaken)
     }
 }
 
-/* The best layout, by sw_settle. */
+/* The best layout, by an ordinary push. */
 static sw_status gather(const sw_hunt *hunt, start *starts, sw_place *places, sw_score *score, size_t *tried,
                         sw_error *err)
 {
@@ -244,7 +241,7 @@ sw_status sw_hunt_run(const sw_hunt *hunt, sw_place *places, sw_score *score, si
         work_on(hunt, starts, FIRST_STARTS, 0, FIRST_SHARE);
         for (int i = 0; i < FIRST_STARTS; i++)
             closed |= starts[i].score.worst_mm < CLOSED_MM;
-        if (!closed) {
+        if (!closed && !hunt->brief) {
             pass_on(hunt, starts, starts + FIRST_STARTS);
             work_on(hunt, starts + FIRST_STARTS, SHAKEN_STARTS, FIRST_SHARE, 1 - FIRST_SHARE);
         }

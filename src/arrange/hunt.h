@@ -13,12 +13,14 @@ typedef struct sw_hunt {
     double pitch_mm;
     uint64_t seed;
     sw_deadline deadline;
+    bool brief; /* first starts only, nothing is shaken: a tenth of the time */
     void (*progress)(void *context, const char *what,
                      double share); /* may be NULL; called by the caller's thread only */
     void *context;
 } sw_hunt;
 
-/* Pushes a layout (sw_settle); joints hardly seen count as puzzle->pairs->unknown_mm. */
+/* Pushes a layout the ordinary way, faces leaning as much as they may; joints hardly seen count as
+ * puzzle->pairs->unknown_mm. */
 sw_status sw_hunt_judge(const sw_hunt *hunt, const sw_place *places, sw_score *score, sw_error *err);
 
 /* places and score: a layout, judged; replaced by the best found, which is never worse. tried counts layouts looked at.

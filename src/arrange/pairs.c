@@ -65,7 +65,7 @@ double sw_pair_range(const sw_pairs *pairs, const sw_pair *pair, double tilt)
     const sw_hull_place *corners = pairs->places + pair->places;
     const sw_hull_place *high = extreme(corners, pair->upper, 1, tilt),
                         *low = extreme(corners + pair->upper, pair->lower, -1, tilt);
-    return (double)high->f - low->f + tilt * ((double)high->u - low->u);
+    return (double)high->f - low->f + tilt * ((double)high->u - low->u) + (double)pair->apart_mm;
 }
 
 /* range and its slope. */
@@ -75,7 +75,7 @@ static double range_slope(const sw_pairs *pairs, const sw_pair *pair, double til
     const sw_hull_place *high = extreme(corners, pair->upper, 1, tilt),
                         *low = extreme(corners + pair->upper, pair->lower, -1, tilt);
     *slope = (double)high->u - low->u;
-    return (double)high->f - low->f + tilt * *slope;
+    return (double)high->f - low->f + tilt * *slope + (double)pair->apart_mm;
 }
 
 /* The least range: lines of slope on either side of it cross at it at last (a convex function made of straight pieces).
@@ -158,13 +158,14 @@ static bool keep(sw_pairs *pairs, size_t *count, size_t *room, const sw_hull_pla
 }
 
 /* False when memory is out. */
-static bool add_pair(sw_pairs *pairs, const sw_outline *outlines, int i, int j, sw_profile *profile, size_t *count,
-                     size_t *room)
+static bool add_pair(sw_pairs *pairs, const sw_outline *outlines, const sw_faces *faces, bool least, int i, int j,
+                     sw_profile *profile, size_t *count, size_t *room)
 {
     sw_hull_place corners[2 * SW_OUTLINE_MOST];
     int sense;
     sw_pair *pair = (sw_pair *)sw_pair_of(pairs, i, j, &sense);
-    *pair = (sw_pair){.places = *count};
+    const sw_apart apart = faces ? sw_faces_apart(faces, i, j) : (sw_apart){0, 0};
+    *pair = (sw_pair){.places = *count, .apart_mm = (float)(least ? apart.least_mm : apart.most_mm)};
     if (i / 4 == j / 4)
         return true; /* a tile does not lie beside itself */
     sw_profile_make(&outlines[i / 4], (sw_side)(i % 4), &outlines[j / 4], (sw_side)(j % 4), profile);
@@ -178,7 +179,8 @@ static bool add_pair(sw_pairs *pairs, const sw_outline *outlines, int i, int j, 
     return true;
 }
 
-sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, sw_pairs *pairs, sw_error *err)
+sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, const sw_faces *faces, bool least, sw_pairs *pairs,
+                        sw_error *err)
 {
     memset(pairs, 0, sizeof *pairs);
     if (tiles > SW_PAIRS_MOST_TILES)
@@ -191,7 +193,7 @@ sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, sw_pairs *pair
     bool held = pairs->pairs && profile;
     for (int i = 0; held && i < pairs->edges; i++)
         for (int j = i + 1; held && j < pairs->edges; j++)
-            held = add_pair(pairs, outlines, i, j, profile, &count, &room);
+            held = add_pair(pairs, outlines, faces, least, i, j, profile, &count, &room);
     free(profile);
     if (held)
         return SW_OK;

@@ -18,6 +18,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "lean/faces.h"
 #include "push/outline_at.h"
 
 /* The shape of a joint: f(u) on the samples where both edges are known. */
@@ -43,8 +44,9 @@ typedef struct sw_hull_place {
 typedef struct sw_pair {
     size_t places;    /* index of the first corner: the upper hull's, then the lower hull's */
     int upper, lower; /* how many; 0 when hardly seen */
-    float zone_mm;    /* the least range, over all tilts (the minimum zone of f) */
+    float zone_mm;    /* the least range, over all tilts (the minimum zone of f), with apart_mm */
     float tilt_rad;   /* where */
+    float apart_mm;   /* how far their bases may hold the tops apart; part of zone_mm */
 } sw_pair;
 
 /* All pairs of edges; edge e is side e % 4 of tile e / 4. Free with sw_pairs_free. */
@@ -58,8 +60,9 @@ typedef struct sw_pairs {
 enum { SW_PAIRS_MOST_TILES = 250 }; /* half a million pairs, about 100 MB */
 
 void sw_pairs_free(sw_pairs *pairs);
-/* SW_NO_MEMORY; SW_BAD_INPUT above SW_PAIRS_MOST_TILES. *pairs is zeroed on failure. */
-sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, sw_pairs *pairs, sw_error *err);
+/* faces: what is known of leans, of which the most counts, or the least; NULL: nothing leans. SW_NO_MEMORY; SW_BAD_INPUT above SW_PAIRS_MOST_TILES. *pairs is zeroed on failure. */
+sw_status sw_pairs_make(const sw_outline *outlines, size_t tiles, const sw_faces *faces, bool least, sw_pairs *pairs,
+                        sw_error *err);
 
 /* The pair of two different edges; *sense is 1 when `first` is the pair's own first, else -1: multiply tilts with it.
  */
@@ -70,7 +73,7 @@ static inline const sw_pair *sw_pair_of(const sw_pairs *pairs, int first, int se
     return &pairs->pairs[(size_t)i * (size_t)(2 * pairs->edges - i - 1) / 2 + (size_t)(j - i - 1)];
 }
 
-/* range(tilt), mm. */
+/* range(tilt) and apart_mm, mm. */
 double sw_pair_range(const sw_pairs *pairs, const sw_pair *pair, double tilt);
 /* Tiles are not turned farther than this against each other (settle.c allows 0.05 either way), radians. */
 static const double SW_PAIR_MOST_TILT = 0.1;

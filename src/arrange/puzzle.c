@@ -54,13 +54,18 @@ static sw_side own_side(const sw_place *place, sw_side facing)
     return sw_side_turned(facing, -place->turns);
 }
 
+void sw_puzzle_faces(const sw_place *places, const sw_meeting *meeting, int faces[2])
+{
+    const sw_place *a = &places[meeting->first], *b = &places[meeting->second];
+    faces[0] = 4 * a->tile + (int)own_side(a, meeting->upright ? SW_EAST : SW_SOUTH);
+    faces[1] = 4 * b->tile + (int)own_side(b, meeting->upright ? SW_WEST : SW_NORTH);
+}
+
 const sw_pair *sw_puzzle_pair(const sw_puzzle *puzzle, const sw_place *places, int meeting, int *sense)
 {
-    const sw_meeting *m = &puzzle->meetings[meeting];
-    const sw_place *a = &places[m->first], *b = &places[m->second];
-    int first = 4 * a->tile + (int)own_side(a, m->upright ? SW_EAST : SW_SOUTH);
-    int second = 4 * b->tile + (int)own_side(b, m->upright ? SW_WEST : SW_NORTH);
-    return sw_pair_of(puzzle->pairs, first, second, sense);
+    int faces[2];
+    sw_puzzle_faces(places, &puzzle->meetings[meeting], faces);
+    return sw_pair_of(puzzle->pairs, faces[0], faces[1], sense);
 }
 
 double sw_puzzle_gap(const sw_puzzle *puzzle, const sw_place *places, int meeting, const double *turns)

@@ -28,6 +28,8 @@ void sw_puzzle_free(sw_puzzle *puzzle);
 /* SW_NO_MEMORY. *puzzle is zeroed on failure. Nothing is fixed. */
 sw_status sw_puzzle_make(const sw_pairs *pairs, int columns, int rows, sw_puzzle *puzzle, sw_error *err);
 
+/* The two edges that face each other at a meeting, first's and second's, as pairs number them. */
+void sw_puzzle_faces(const sw_place *places, const sw_meeting *meeting, int faces[2]);
 /* The pair of edges that face each other at a meeting; multiply tilts (second's turn - first's) with *sense. */
 const sw_pair *sw_puzzle_pair(const sw_puzzle *puzzle, const sw_place *places, int meeting, int *sense);
 /* Its widest gap when the tiles at the places are turned so, mm; turns by place, radians. */

@@ -9,6 +9,8 @@
 #include "arrange/pairs.h"
 #include "inspection/names.h"
 #include "inspection/notes.h"
+#include "push/openings.h"
+#include "seamwright/seam.h"
 
 /* A seam that stays at least so far open everywhere, by more than its ±, does not look like tiles pushed until they
  * touch, mm: half a tenth is dust or a rough edge. */
@@ -26,31 +28,52 @@ static void list(char *text, size_t room, const char *name, bool *full)
     }
 }
 
-static bool stands_off(const sw_seam *s)
+static bool answered(const sw_arrangement *a, int tile, sw_side side)
 {
-    return s->min_mm > STANDS_OFF_MM && s->min_mm > s->mean_u95_mm;
+    for (size_t i = 0; i < a->answer_count; i++)
+        if (a->answers[i].tile == tile && a->answers[i].side == side)
+            return true;
+    return false;
 }
 
-static sw_status note_standoffs(const sw_inspection *first, sw_notes *notes)
+/* Stands open along its whole length, and nobody has held a try square to both faces. */
+static bool stands_off(const sw_arrangement *a, const sw_seam *s)
 {
+    return s->min_mm > STANDS_OFF_MM && s->min_mm > s->mean_u95_mm &&
+           !(answered(a, s->first, sw_joint_side(s, 0)) && answered(a, s->second, sw_joint_side(s, 1)));
+}
+
+static sw_status note_standoffs(const sw_inspection *first, sw_arrangement *a)
+{
+    sw_notes *notes = &a->notes;
     char names[160] = "";
     bool full = false;
     for (size_t i = 0; i < first->seam_count; i++)
-        if (stands_off(&first->seams[i]))
+        if (stands_off(a, &first->seams[i]))
             list(names, sizeof names, first->seams[i].name, &full);
+    if (!names[0])
+        return SW_OK;
     sw_status status = sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
-                                   "Reckoned from the top edges alone, pushed until they touch. A side face that leans "
-                                   "can hold tops apart; a photo from above does not show which one.");
-    if (status || !names[0])
-        return status;
-    status = sw_note_add(notes, SW_NOTE_LEAN_POSSIBLE,
-                         "In the photo %s stand open along their whole length. If those tiles were pushed tight, a "
-                         "face leans there, and the gap goes where that tile goes. Hold a try square to it.",
-                         names);
+                                   "In the photo %s stand open along their whole length. If those tiles were pushed "
+                                   "tight, a face leans there, and the gap goes where that tile goes. If not, all "
+                                   "this is too wide: push them, photograph again, and arrange from that.",
+                                   names);
     for (size_t i = 0; !status && i < first->seam_count; i++)
-        if (stands_off(&first->seams[i]))
+        if (stands_off(a, &first->seams[i]))
             sw_note_at(notes, first->seams[i].name);
     return status;
+}
+
+static sw_status note_unknown(sw_arrangement *a)
+{
+    int unknown = a->after.unknown;
+    if (!unknown)
+        return SW_OK;
+    return sw_note_add(&a->notes, SW_NOTE_LEAN_POSSIBLE,
+                       "Nothing is known of the lean of %d face%s that would meet another, as %s at the rim, or at a "
+                       "seam not seen. At worst %s counted as leaning %.2f mm, as much as any other may.",
+                       unknown, unknown == 1 ? "" : "s", unknown == 1 ? "it lies" : "they lie",
+                       unknown == 1 ? "it is" : "they are", a->likely_mm);
 }
 
 /* Name of the tile's edge when it was hardly seen, else NULL. */
@@ -88,8 +111,7 @@ static int by_size(const void *a, const void *b)
     return (one > two) - (one < two);
 }
 
-/* The ± that a widest gap has on this table: the median of the seams'. NaN when none was seen. */
-static double usual_u95(const sw_inspection *first)
+double sw_arrange_usual_u95(const sw_inspection *first)
 {
     double *u = calloc(first->seam_count + 1, sizeof *u), median;
     size_t n = 0;
@@ -106,9 +128,11 @@ static double usual_u95(const sw_inspection *first)
 sw_status sw_arrange_say_notes(const sw_inspection *first, const sw_outline *outlines, sw_arrangement *arrangement,
                                sw_error *err)
 {
-    double gain = arrangement->before.worst_mm - arrangement->after.worst_mm, u95 = usual_u95(first);
+    double gain = arrangement->before.worst_mm - arrangement->after.worst_mm, u95 = sw_arrange_usual_u95(first);
     sw_notes *notes = &arrangement->notes;
-    sw_status status = note_standoffs(first, notes);
+    sw_status status = note_standoffs(first, arrangement);
+    if (!status)
+        status = note_unknown(arrangement);
     if (!status)
         status = note_unseen(first, outlines, notes);
     if (!status && arrangement->better && gain < u95)
@@ -124,17 +148,39 @@ sw_status sw_arrange_say_notes(const sw_inspection *first, const sw_outline *out
     return sw_noted(status, err);
 }
 
-void sw_arrange_say_next(sw_arrangement *arrangement)
+static bool fits(const sw_arranged *a, double tolerance_mm)
+{
+    for (size_t i = 0; i < a->seam_count; i++)
+        if (sw_verdict_of(a->seams[i].max_mm, a->seams[i].u95_mm, tolerance_mm) != SW_WITHIN)
+            return false;
+    return true;
+}
+
+static void say_ask(const sw_inspection *first, sw_arrangement *a)
+{
+    char name[EDGE_NAME_ROOM];
+    sw_edge_name(first, a->ask_tile, a->ask_side, name);
+    snprintf(
+        a->next, sizeof a->next,
+        "Hold a try square to %s first, then arrange again with what it shows: --lean \"%s=square\", or how far "
+        "its base stands proud in mm. At best, as faces may lean, the widest gap can come to %.2f mm; which do lean "
+        "decides. Or %s, push tight, photograph and inspect, and arrange from both inspections with --layout: faces "
+        "that meet others tell.",
+        name, name, a->hope_mm, a->better ? "lay the tiles as in the picture" : "swap some tiles");
+}
+
+void sw_arrange_say_next(const sw_inspection *first, sw_arrangement *arrangement)
 {
     double tolerance = arrangement->tolerance_mm;
-    bool fits_now = arrangement->before.worst_mm <= tolerance, fits_then = arrangement->after.worst_mm <= tolerance;
+    bool fits_then = fits(&arrangement->after, tolerance);
     char *next = arrangement->next;
     size_t room = sizeof arrangement->next;
-    if (fits_now)
+    if (fits(&arrangement->before, tolerance))
         snprintf(next, room,
-                 "Push the tiles together as they lie and photograph again: their top edges should close to within "
-                 "%.2f mm.%s",
+                 "Push the tiles together as they lie and photograph again: they should close to within %.2f mm.%s",
                  tolerance, arrangement->better ? " Lay them anew only if you want less." : "");
+    else if (arrangement->ask_tile >= 0)
+        say_ask(first, arrangement);
     else if (!arrangement->better)
         snprintf(next, room, "Leave the tiles as they lie, and make a plan of what to sand (seamwright plan).");
     else

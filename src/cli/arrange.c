@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "cli/answers.h"
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
@@ -9,18 +10,20 @@
 
 typedef struct arrange_job {
     given_set set;
+    answers_given answers;
     char *keep_text;
     int *keep;
     sw_arrange_options options;
     sw_arrangement arrangement;
 } arrange_job;
 
-enum { OPT_KEEP = 1, OPT_LAYOUT, OPT_TOLERANCE, OPT_SEED, OPT_OUT };
+enum { OPT_KEEP = 1, OPT_LAYOUT, OPT_TOLERANCE, OPT_SEED, OPT_LEAN, OPT_OUT };
 
 static const struct poptOption TABLE[] = {{"keep", 0, POPT_ARG_STRING, NULL, OPT_KEEP, NULL, NULL},
                                           {"layout", 0, POPT_ARG_STRING, NULL, OPT_LAYOUT, NULL, NULL},
                                           {"tolerance", 't', POPT_ARG_STRING, NULL, OPT_TOLERANCE, NULL, NULL},
                                           {"seed", 0, POPT_ARG_STRING, NULL, OPT_SEED, NULL, NULL},
+                                          {"lean", 0, POPT_ARG_STRING, NULL, OPT_LEAN, NULL, NULL},
                                           {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
                                           CLI_COMMON_OPTIONS};
 
@@ -48,6 +51,8 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
         return parse_mm(text, SW_TOLERANCE_MM, "0.5", &job->options.tolerance_mm, err);
     case OPT_SEED:
         return take_seed(text, &job->options.seed, err);
+    case OPT_LEAN:
+        return answers_take(text, &job->answers, err);
     default:
         return cli_keep_folder(text, &job->set.folder, err);
     }
@@ -77,6 +82,19 @@ static int read_keep(arrange_job *job)
         job->keep[job->options.keep_count++] = (int)t;
     }
     return -1;
+}
+
+/* What was given now, and what a plan that lies beside the inspection has kept. */
+static int read_answers(arrange_job *job)
+{
+    char *beside = NULL;
+    int result = given_out(&beside, job->set.words[0]);
+    if (result < 0)
+        result = answers_settle(&job->answers, &job->set.inspections[0], beside, NULL);
+    free(beside);
+    job->options.answers = job->answers.list;
+    job->options.answer_count = job->answers.count;
+    return result;
 }
 
 static void show_progress(void *progress, const char *what, double share)
@@ -124,12 +142,15 @@ int cli_arrange(int argc, const char **argv)
     if (result < 0)
         result = read_keep(&job);
     if (result < 0)
+        result = read_answers(&job);
+    if (result < 0)
         result = make(&job);
     if (result < 0)
         result = print_result(&job);
     sw_arrangement_free(&job.arrangement);
     free(job.keep);
     free(job.keep_text);
+    answers_free(&job.answers);
     given_free(&job.set);
     cli_words_free(&words);
     return result;

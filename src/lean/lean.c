@@ -5,8 +5,6 @@
 
 #include "push/lp.h"
 
-/* How tight tiles are pushed by hand: standoffs hold to this, mm. Common practice, no source. */
-static const double TIGHT_MM = 0.1;
 /* No standoff is surer than this, mm. */
 static const double U95_LEAST_MM = 0.02;
 /* A lean counts when it makes up more than this share of the standoff in question. */
@@ -102,7 +100,8 @@ static void add_rows(sw_lp *lp, const sw_lean_equation *q, size_t count, const s
         terms[n] = (sw_lp_term){stretch, 1};
         sw_lp_row(lp, -INFINITY, fmax(0, q[i].gap_mm + q[i].u95_mm), terms, (size_t)n);
         if (!q[i].loose)
-            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - (n == 2 ? TIGHT_MM : 0), INFINITY, terms, (size_t)n + 1);
+            sw_lp_row(lp, q[i].standoff_mm - q[i].u95_mm - (n == 2 ? SW_LEAN_TIGHT_MM : 0), INFINITY, terms,
+                      (size_t)n + 1);
     }
 }
 
@@ -135,8 +134,7 @@ static sw_status find_bounds(const sw_lean_equation *q, size_t count, const size
     return status;
 }
 
-sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
-                        sw_error *err)
+sw_status sw_leans_make(sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count, sw_error *err)
 {
     *leans = NULL;
     *lean_count = 0;
@@ -157,6 +155,8 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
                 list[slot[2 * i]].answered = true;
         for (size_t e = 0; e < n; e++)
             list[e].lean_mm = fmin(fmax(list[e].lean_mm, list[e].least_mm), list[e].most_mm);
+        for (size_t i = 0; i < count; i++)
+            equations[i].loose = loose[i];
         *lean_count = n;
     }
     free(edges);
@@ -173,7 +173,7 @@ sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean
 sw_lean_known sw_lean_judge(const sw_lean *a, const sw_lean *b, int which, double standoff_mm)
 {
     const sw_lean *me = which ? b : a, *other = which ? a : b;
-    double counts = fmax(COUNTS * standoff_mm, TIGHT_MM);
+    double counts = fmax(COUNTS * standoff_mm, SW_LEAN_TIGHT_MM);
     if (!me || !other)
         return SW_LEAN_OPEN;
     if (me->most_mm <= counts)

@@ -38,9 +38,11 @@ static inline int sw_lean_face(const sw_layout *layout, int place, sw_side side)
 /* Non-negative least squares for the leans (the least of them where equations leave a choice), and by linear programmes
  * the least and the most each may be when every equation holds to its u95 and to how tight tiles are pushed. Of
  * equations that contradict others, those go by whose leaving out the least has to give way (least sum); only that
- * bases cannot overlap still counts of them. leans: one for every edge in an equation, by number; free with free(). */
-sw_status sw_leans_make(const sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count,
-                        sw_error *err);
+ * bases cannot overlap still counts of them, and they are marked loose. leans: one for every edge in an equation, by number; free with free(). */
+sw_status sw_leans_make(sw_lean_equation *equations, size_t count, sw_lean **leans, size_t *lean_count, sw_error *err);
+
+/* How tight tiles are pushed by hand: standoffs hold to this, mm. Common practice, no source. */
+static const double SW_LEAN_TIGHT_MM = 0.1;
 
 /* Of two facing edges with that standoff, is edge `which` (0 or 1) the one that leans? a, b: their leans, or NULL when
  * nothing is known of them. */

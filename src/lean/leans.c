@@ -94,22 +94,36 @@ static size_t add_answers(const sw_lean_sources *from, sw_lean_equation *equatio
     return from->answer_count;
 }
 
-sw_status sw_leans_of(const sw_lean_sources *from, sw_lean **leans, size_t *lean_count, sw_error *err)
+sw_status sw_lean_equations(const sw_lean_sources *from, sw_lean_equation **equations, size_t *count, sw_error *err)
 {
     size_t most = from->answer_count, n = 0;
-    *leans = NULL;
-    *lean_count = 0;
+    *count = 0;
     for (size_t k = 0; k < from->count; k++)
         most += from->inspections[k].seam_count;
-    sw_lean_equation *equations = calloc(most + 1, sizeof *equations);
-    if (!equations)
+    *equations = calloc(most + 1, sizeof **equations);
+    if (!*equations)
         return sw_plan_no_memory(err);
     sw_status status = SW_OK;
     if (from->openings)
-        n = add_equations(from, 0, from->openings, from->pushed, equations);
+        n = add_equations(from, 0, from->openings, from->pushed, *equations);
     for (size_t k = from->openings ? 1 : 0; k < from->count && !status; k++)
-        status = push_and_add(from, k, equations, &n, err);
-    n += add_answers(from, equations + n);
+        status = push_and_add(from, k, *equations, &n, err);
+    *count = n + add_answers(from, *equations + n);
+    if (!status)
+        return SW_OK;
+    free(*equations);
+    *equations = NULL;
+    *count = 0;
+    return status;
+}
+
+sw_status sw_leans_of(const sw_lean_sources *from, sw_lean **leans, size_t *lean_count, sw_error *err)
+{
+    sw_lean_equation *equations;
+    size_t n;
+    *leans = NULL;
+    *lean_count = 0;
+    sw_status status = sw_lean_equations(from, &equations, &n, err);
     if (!status)
         status = sw_leans_make(equations, n, leans, lean_count, err);
     free(equations);

@@ -2,6 +2,7 @@
 #ifndef SW_LEAN_LEANS_H
 #define SW_LEAN_LEANS_H
 
+#include "lean/lean.h"
 #include "push/openings.h"
 #include "seamwright/plan.h"
 
@@ -14,6 +15,9 @@ typedef struct sw_lean_sources {
     const sw_lean_answer *answers; /* tile and side as in the first inspection */
     size_t answer_count;
 } sw_lean_sources;
+
+/* What all of them say, for sw_leans_make. free() *equations. */
+sw_status sw_lean_equations(const sw_lean_sources *from, sw_lean_equation **equations, size_t *count, sw_error *err);
 
 /* One for every face that met another in an inspection, or was answered for; by tile and side. free() *leans. */
 sw_status sw_leans_of(const sw_lean_sources *from, sw_lean **leans, size_t *lean_count, sw_error *err);

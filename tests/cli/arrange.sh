@@ -6,15 +6,36 @@
 run 1 inspect "$source/samples/ferry-1.jpg" -r 80/48 --step 2 --no-pictures -o one.seams
 run 1 inspect "$source/samples/ferry-3.jpg" -r 80/48 --step 2 --no-pictures -o turned.seams
 
+# The photo was not taken of tiles pushed tight, so bases may hold each seam apart, and the worst case counts: no
+# arrangement is promised, and a try square comes next.
+run 1 arrange one.seams -o unsure
+says_nothing
+prints " mm at worst ("
+prints "Next: Hold a try square to "
+grep -q '"try_square": "[AB][12] [nesw]' unsure/arrange.json || fail "$what: no face to hold a try square to"
+
+# It said that all are square, and the plan beside the inspection keeps that.
+square=
+for tile in A1 B1 A2 B2; do
+    square="$square$tile north=0,$tile east=0,$tile south=0,$tile west=0,"
+done
+refuse "--lean \"A1 up=0\": 'A1 up' is no edge" arrange one.seams --lean "A1 up=0"
+run 0 arrange one.seams --lean "${square%,}" -o told
+prints "Used what a try square said: A1 north is square, A1 east is square"
+"$program" plan one.seams --lean "${square%,}" >"$results/out" 2>&1 || [ $? -eq 1 ] || fail "plan with answers"
+run 1 arrange one.seams --lean none -o forgotten
+cmp -s unsure/arrange.json forgotten/arrange.json || fail "$what: an answer forgotten was used"
+
 # The folder or the file; results beside the inspection, which stays.
 run 0 arrange one.seams
 says_nothing
+cmp -s one.seams/arrange.json told/arrange.json || fail "$what: kept answers are not those given"
 prints "Laid anew and pushed together, the widest gap should come to 0."
 prints "Layout: \""
 prints "turned"
 prints "Next: "
 prints "Report: one.seams/arrange.html"
-[ "$(ls one.seams | tr '\n' ' ')" = "arrange.html arrange.json edges.csv inspection.json seams.csv " ] ||
+[ "$(ls one.seams | tr '\n' ' ')" = "arrange.html arrange.json edges.csv inspection.json plan.html plan.json seams.csv strips.pdf " ] ||
     fail "one.seams holds $(ls one.seams | tr '\n' ' ')"
 grep -q '"format": "seamwright-arrangement"' one.seams/arrange.json || fail "$what: no arrange.json"
 [ "$(grep -c "http" one.seams/arrange.html)" -eq 0 ] || fail "$what: the page wants the network"
@@ -32,7 +53,7 @@ run 1 arrange one.seams --tolerance 0.05 -o tight
 prints "over 0.05 mm"
 
 # All tiles kept: nothing to find. Some kept: they stay.
-run 0 arrange one.seams --keep A1,B1,A2,B2 -o kept
+run 1 arrange one.seams --keep A1,B1,A2,B2 -o kept
 prints "Nothing better was found: leave the tiles as they lie"
 grep -q '"moved": 0' kept/arrange.json || fail "$what: moved what was to stay"
 run 0 arrange one.seams --keep=B2 --seed 5 -o kept

@@ -5,6 +5,7 @@
 
 #include <stdlib.h>
 
+#include "inspection/names.h"
 #include "seamwright/arrange.h"
 
 enum { MM = 4 }; /* decimals: 0.1 um, as in inspection.json */
@@ -37,16 +38,34 @@ static json_t *put_places(const sw_field *field, const void *from, sw_putting *p
 static const sw_field seam[] = {
     {"name", SW_WRITTEN, SW_TEXT(sw_arranged_seam, name)},
     {"max_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, max_mm, MM)},
+    {"best_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, best_mm, MM)},
+    {"u95_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, u95_mm, MM)},
     {"mean_mm", SW_WRITTEN, SW_FIGURE(sw_arranged_seam, mean_mm, MM)},
 };
 
 static const sw_field arranged[] = {
     {"layout", SW_WRITTEN, .put = put_layout},
     {"worst_mm", SW_WRITTEN, SW_FIGURE(sw_arranged, worst_mm, MM)},
+    {"best_mm", SW_WRITTEN, SW_FIGURE(sw_arranged, best_mm, MM)},
+    {"faces_unknown", SW_WRITTEN, SW_WHOLE(sw_arranged, unknown, 0, 0)},
     {"sum_mm", SW_WRITTEN, SW_FIGURE(sw_arranged, sum_mm, MM)},
     {"places", SW_WRITTEN, .put = put_places},
     {"seams", SW_WRITTEN, SW_LIST(sw_arranged, seams, seam_count, seam, "seam")},
 };
+
+static const sw_field answer[] = {
+    {"edge", SW_WRITTEN, SW_EDGE(sw_lean_answer)},
+    {"lean_mm", SW_WRITTEN, SW_FIGURE(sw_lean_answer, lean_mm, MM)},
+};
+
+static json_t *put_ask(const sw_field *field, const void *from, sw_putting *p)
+{
+    const sw_arrangement *a = from;
+    char name[EDGE_NAME_ROOM];
+    (void)field;
+    return a->ask_tile < 0 ? json_null()
+                           : sw_json_text(sw_edge_name(sw_named_in(p->context), a->ask_tile, a->ask_side, name));
+}
 
 static const sw_field whole[] = {
     {"program", SW_WRITTEN, .put = sw_put_program},
@@ -55,6 +74,10 @@ static const sw_field whole[] = {
     {"better", SW_WRITTEN, SW_FLAG(sw_arrangement, better)},
     {"moved", SW_WRITTEN, SW_WHOLE(sw_arrangement, moved, 0, 0)},
     {"tried", SW_WRITTEN, SW_WHOLE(sw_arrangement, tried, 0, 0)},
+    {"lean_likely_mm", SW_WRITTEN, SW_FIGURE(sw_arrangement, likely_mm, MM)},
+    {"answers", SW_WRITTEN, SW_LIST(sw_arrangement, answers, answer_count, answer, "answer")},
+    {"hope_mm", SW_WRITTEN, SW_FIGURE(sw_arrangement, hope_mm, MM)},
+    {"try_square", SW_WRITTEN, .put = put_ask},
     {"before", SW_WRITTEN, SW_OBJECT(sw_arrangement, before, arranged)},
     {"after", SW_WRITTEN, SW_OBJECT(sw_arrangement, after, arranged)},
     {"warnings", SW_WRITTEN, SW_SENTENCES(sw_arrangement, notes)},

@@ -6,6 +6,7 @@
 #include "report/arrange/picture.h"
 #include "report/arrange/words.h"
 #include "report/common/page.h"
+#include "report/common/words.h"
 
 /* The widest gap of both pictures, or the tolerance, is drawn so wide, in the pictures' units. */
 static const double WIDEST_DRAWN = 26;
@@ -85,9 +86,10 @@ static void put_pictures(sw_sheet *sheet, const sw_arrangement *arrangement, con
                     was = {before, first, arrangement->tolerance_mm, units};
     sw_sheet_put(
         sheet,
-        "<h2>From above</h2>\n<p>Each seam as wide as its widest gap once the tiles are pushed together, some %.0f "
-        "times larger than the tiles. A tick is within %.2f&nbsp;mm, a cross over it, a question mark not "
-        "seen.%s</p>\n<div class=\"pairs\">\n",
+        "<h2>From above</h2>\n<p>Each seam as wide as its widest gap, at worst, once the tiles are pushed together, "
+        "some %.0f "
+        "times larger than the tiles. A tick is within %.2f&nbsp;mm, a cross over it, a question mark "
+        "too close to call, or not seen.%s</p>\n<div class=\"pairs\">\n",
         first->table.tile_mm / SW_ARRANGE_TILE * units, arrangement->tolerance_mm,
         arrangement->better
             ? " A tile with a dashed rim lies elsewhere or is turned; its arrow points to what was north in the photo."
@@ -116,9 +118,10 @@ static void put_seams(sw_sheet *sheet, const sw_arrangement *arrangement, const 
     const sw_arranged *before = &arrangement->before, *after = &arrangement->after;
     sw_sheet_put(sheet,
                  "<h2>All seams, pushed together</h2>\n<p>Seams have the names of their places, as in the photo. Chips "
-                 "are left out.</p>\n<table class=\"changes\"><thead><tr><th scope=\"col\">Seam</th><th "
-                 "scope=\"col\">Widest now, mm</th><th scope=\"col\">Widest new, mm</th><th scope=\"col\">Mean new, "
-                 "mm</th><th scope=\"col\">New tiles</th></tr></thead><tbody>\n");
+                 "are left out. At worst: side faces lean as much as they may; at best: no more than they "
+                 "must.</p>\n<table class=\"changes\"><thead><tr><th scope=\"col\">Seam</th><th "
+                 "scope=\"col\">Widest now, mm</th><th scope=\"col\">Widest new, mm</th><th scope=\"col\">At best, "
+                 "mm</th><th scope=\"col\">Mean new, mm</th><th scope=\"col\">New tiles</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < after->seam_count; i++) {
         const sw_arranged_seam *s = &after->seams[i];
         sw_verdict verdict = sw_arranged_verdict(s, arrangement->tolerance_mm);
@@ -127,6 +130,7 @@ static void put_seams(sw_sheet *sheet, const sw_arrangement *arrangement, const 
         sw_sheet_put(sheet, "%s</th>", s->name);
         put_number(sheet, before->seams[i].max_mm);
         put_number(sheet, s->max_mm);
+        put_number(sheet, s->best_mm);
         put_number(sheet, s->mean_mm);
         sw_sheet_put(sheet, "<td>%s and %s</td></tr>\n", first->tiles[after->layout.places[s->first].tile].name,
                      first->tiles[after->layout.places[s->second].tile].name);
@@ -151,6 +155,11 @@ sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_ins
     if (arrangement->better)
         put_moves(&sheet, arrangement, first);
     put_seams(&sheet, arrangement, first);
+    if (arrangement->answer_count) {
+        sw_sheet_put(&sheet, "<p>");
+        sw_words_answers(&sheet, arrangement->answers, arrangement->answer_count, first);
+        sw_sheet_put(&sheet, "</p>\n");
+    }
     sw_page_mind(&sheet, &arrangement->notes);
     sw_sheet_put(&sheet, "</main>\n<footer>");
     sw_page_foot(&sheet, "All figures are also in arrange.json");

@@ -1,6 +1,7 @@
 /* text.c - the short text for a terminal: what it would come to, which tile goes where, the layout, the next
  * step. */
 #include "report/arrange/words.h"
+#include "report/common/words.h"
 #include "seamwright/arrange.h"
 
 #include <math.h>
@@ -41,7 +42,7 @@ static void put_seams(sw_sheet *sheet, const sw_arrangement *arrangement)
     unsigned char *taken = calloc(after->seam_count + 1, 1);
     size_t shown = after->seam_count < LISTED_SEAMS ? after->seam_count : LISTED_SEAMS;
     sheet->failed |= !taken;
-    sw_sheet_put(sheet, "\n  place      now, mm   new, mm   (widest gap, pushed together)\n");
+    sw_sheet_put(sheet, "\n  place      now, mm   new, mm   (widest gap, pushed together, at worst)\n");
     for (size_t k = 0; taken && k < shown; k++) {
         size_t i = widest_left(after, taken), from = sheet->length;
         taken[i] = 1;
@@ -73,6 +74,10 @@ char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspect
     }
     put_seams(&sheet, arrangement);
     sw_sheet_put(&sheet, "\n");
+    if (arrangement->answer_count) {
+        sw_words_answers(&sheet, arrangement->answers, arrangement->answer_count, first);
+        sw_sheet_put(&sheet, "\n");
+    }
     for (size_t i = 0; i < arrangement->notes.count; i++)
         sw_sheet_put(&sheet, "Note: %s\n", arrangement->notes.list[i].text);
     sw_sheet_put(&sheet, "Next: %s\n", arrangement->next);

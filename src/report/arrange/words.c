@@ -2,9 +2,12 @@
 
 #include <math.h>
 
+/* Best and worst case that differ by less are one, mm. */
+static const double LEANS_SHOW_MM = 0.05;
+
 sw_verdict sw_arranged_verdict(const sw_arranged_seam *seam, double tolerance_mm)
 {
-    return !isfinite(seam->max_mm) ? SW_TOO_CLOSE : seam->max_mm <= tolerance_mm ? SW_WITHIN : SW_OVER;
+    return sw_verdict_of(seam->max_mm, seam->u95_mm, tolerance_mm);
 }
 
 sw_verdict sw_arrange_verdict(const sw_arrangement *arrangement)
@@ -27,12 +30,29 @@ static int over(const sw_arranged *arranged, double tolerance_mm)
     return count;
 }
 
-static void put_over(sw_sheet *sheet, int count, double tolerance_mm)
+static int unsure(const sw_arranged *arranged, double tolerance_mm)
 {
-    if (!count)
-        sw_sheet_put(sheet, "no seam over %.2f mm", tolerance_mm);
+    int count = 0;
+    for (size_t i = 0; i < arranged->seam_count; i++)
+        count += sw_arranged_verdict(&arranged->seams[i], tolerance_mm) == SW_TOO_CLOSE;
+    return count;
+}
+
+/* "1.40 mm (0.18 mm at best, as side faces may lean), 3 seams over 0.50 mm" */
+static void put_widest(sw_sheet *sheet, const sw_arranged *arranged, double tolerance_mm)
+{
+    int count = over(arranged, tolerance_mm), close = unsure(arranged, tolerance_mm);
+    sw_sheet_number(sheet, arranged->worst_mm, 2, "?");
+    if (arranged->worst_mm - arranged->best_mm >= LEANS_SHOW_MM)
+        sw_sheet_put(sheet, " mm at worst (%.2f mm at best, as side faces may lean), ", arranged->best_mm);
     else
+        sw_sheet_put(sheet, " mm, ");
+    if (count)
         sw_sheet_put(sheet, "%d seam%s over %.2f mm", count, count == 1 ? "" : "s", tolerance_mm);
+    else
+        sw_sheet_put(sheet, "no seam over %.2f mm", tolerance_mm);
+    if (close)
+        sw_sheet_put(sheet, ", %d too close to call", close);
 }
 
 void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement)
@@ -43,20 +63,14 @@ void sw_arrange_words_verdict(sw_sheet *sheet, const sw_arrangement *arrangement
         sw_sheet_put(
             sheet,
             "Nothing better was found: leave the tiles as they lie. Pushed together their widest gap should come to ");
-        sw_sheet_number(sheet, before->worst_mm, 2, "?");
-        sw_sheet_put(sheet, " mm, ");
-        put_over(sheet, over(before, tolerance), tolerance);
+        put_widest(sheet, before, tolerance);
         sw_sheet_put(sheet, ".");
         return;
     }
     sw_sheet_put(sheet, "Laid anew and pushed together, the widest gap should come to ");
-    sw_sheet_number(sheet, after->worst_mm, 2, "?");
-    sw_sheet_put(sheet, " mm, ");
-    put_over(sheet, over(after, tolerance), tolerance);
+    put_widest(sheet, after, tolerance);
     sw_sheet_put(sheet, ". As the tiles lie now, pushed together, it would be ");
-    sw_sheet_number(sheet, before->worst_mm, 2, "?");
-    sw_sheet_put(sheet, " mm, ");
-    put_over(sheet, over(before, tolerance), tolerance);
+    put_widest(sheet, before, tolerance);
     sw_sheet_put(sheet, ".");
 }
 

@@ -2,6 +2,7 @@
 #include "support/maths_check.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "lean/lean.h"
 
@@ -18,11 +19,17 @@ static const sw_lean *lean_of(const sw_lean *leans, size_t count, int edge)
     return NULL;
 }
 
+enum { MOST = 4 };
+
 static size_t make(const sw_lean_equation *equations, size_t count, sw_lean **leans)
 {
+    sw_lean_equation copy[MOST];
     size_t n = 0;
     sw_error err = {{0}};
-    if (sw_leans_make(equations, count, leans, &n, &err))
+    assert_true(count <= MOST);
+    if (count)
+        memcpy(copy, equations, count * sizeof *copy);
+    if (sw_leans_make(copy, count, leans, &n, &err))
         fail_msg("%s", err.text);
     return n;
 }
