@@ -22,9 +22,12 @@ typedef struct sw_seam_change {
     double before_mm, before_u95_mm; /* widest gap, chips left out */
     double after_mm, after_u95_mm;
     double change_mm, change_u95_mm; /* after - before; the two ± as root sum of squares */
-    sw_verdict verdict;              /* of the later gap, against the tolerance used here */
-    int tile[2];                     /* whose edges face each other here: indices into the earlier inspection's tiles */
-    sw_side side[2];                 /* and which edges, as these tiles lie in the earlier inspection */
+    bool
+        pushed_apart; /* surely wider than before, and the mean gaps of its row or column, too, taken together: the tiles
+                          were not pushed together (openness that only moved along the row leaves their sum) */
+    sw_verdict verdict; /* of the later gap, against the tolerance used here */
+    int tile[2];        /* whose edges face each other here: indices into the earlier inspection's tiles */
+    sw_side side[2];    /* and which edges, as these tiles lie in the earlier inspection */
 } sw_seam_change;
 
 /* One edge, as the tile lies in the earlier inspection. Places run from its north or west end there. Every ± is 95 %.
@@ -37,16 +40,19 @@ typedef struct sw_edge_change {
     double taken_mm, taken_u95_mm; /* what came off there, or at the nearest place seen well (15 mm at most), or, for an
                                       edge not planned, where most did; NaN when not seen */
     double taken_at_mm;
+    bool sure; /* taken_mm is no error: of an edge not planned with all places of all tiles looked at together */
     double together_mm, together_u95_mm;   /* what came off there and, straight across the tile, off the opposite edge:
                                               known even where nothing tells the two apart; NaN when not seen */
     double together_planned_mm;            /* what the plan wanted off these two places; 0 without a plan */
     double most_over_mm, most_over_u95_mm; /* most by which more came off than planned within 20 mm, anywhere; 0 when
                                               nowhere, or without a plan */
     double most_over_at_mm;
-    bool too_much;      /* most_over_mm is more than its ± */
-    bool not_enough;    /* at the deepest planned place less came off than planned, by more than the ±, off this edge,
-                       or off it and the opposite one together */
-    bool together_over; /* off it and the opposite one together more came off than planned, by more than the ± */
+    /* What is said here is wrong in no more than 5 % of tables, all places of all tiles looked at together, so it takes
+     * more than one figure's ±. */
+    bool too_much;      /* more came off than planned */
+    bool not_enough;    /* at the deepest planned place less came off than planned, off this edge, or off it and the
+                       opposite one together; never after a stop */
+    bool together_over; /* off it and the opposite one together more came off than planned */
 } sw_edge_change;
 
 /* Free with sw_recheck_free. */
@@ -55,9 +61,9 @@ typedef struct sw_recheck {
     bool planned;          /* a plan was given */
     sw_seam_change *seams; /* worst first */
     size_t seam_count;
-    sw_edge_change *edges; /* edges planned for, and those off which something came by more than the ± (of the edge,
-                              or of it and the opposite one together); planned ones first, of them too much before not
-                              enough; each by most_over or taken */
+    sw_edge_change *edges; /* edges planned for, and those off which something surely came (off the edge, or off it and
+                              the opposite one together); planned ones first, of them too much before not enough; each
+                              by most_over or taken */
     size_t edge_count;
     sw_place *places; /* which of the earlier inspection's tiles lies at each place of the later one */
     size_t place_count;

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "inspection/names.h"
+#include "recheck/sure.h"
 #include "recheck/work.h"
 
 /* Where so much is missing on the mean from a tile's unplanned places, as a multiple of what the two photos' errors
@@ -15,8 +16,9 @@ static const double END_U_MM = 0.1;
 /* Where the deepest planned place lies in them, it is looked at this far further in at most, mm. */
 static const double SEEN_NEAR_MM = 15;
 
+/* sure_mm: more than errors make of it anywhere in the table, in 95 % of tables. */
 typedef struct taken {
-    double mm, u95_mm;
+    double mm, u95_mm, sure_mm;
     sw_outline_known known;
 } taken;
 
@@ -26,9 +28,11 @@ static taken taken_at(const sw_work *w, int side, double u_mm)
     double half = w->was.half_mm, middle = sw_fit_middle(&w->fit, side, u_mm, half);
     double moved = sw_fit_middle(&w->larger, side, u_mm, half) - middle + w->scale_mm;
     t.mm = sw_work_missing(w, side, u_mm, &t.known) - middle;
-    double u = hypot(hypot(moved, w->shape_mm[side]), hypot(w->shift_mm[side], w->shift_mm[(side + 2) % 4]));
+    double shape = sw_work_shape(w, side, u_mm);
+    double u = hypot(hypot(moved, shape), hypot(w->shift_mm[side], w->shift_mm[(side + 2) % 4]));
     u = hypot(u, t.known == SW_OUTLINE_END ? END_U_MM : 0);
     t.u95_mm = hypot(2 * u, sw_fit_range(&w->fit, side, u_mm, half));
+    t.sure_mm = w->c->sure_anywhere / 2 * t.u95_mm;
     return t;
 }
 
@@ -40,15 +44,17 @@ static void take_together(const sw_work *w, int side, double u_mm, sw_edge_chang
     double at = sw_work_at(w, side, u_mm), opposite_at = sw_work_at(w, across, -u_mm);
     double most = sw_work_planned(w, side, at) + sw_work_planned(w, across, opposite_at);
     e->together_mm = sw_work_missing(w, side, u_mm, &known[0]) + sw_work_missing(w, across, -u_mm, &known[1]);
-    e->together_u95_mm = 2 * hypot(hypot(2 * w->scale_mm, hypot(w->shape_mm[side], w->shape_mm[across])),
-                                   hypot(w->shift_mm[side], w->shift_mm[across]));
+    e->together_u95_mm =
+        2 * hypot(hypot(2 * w->scale_mm, hypot(sw_work_shape(w, side, u_mm), sw_work_shape(w, across, -u_mm))),
+                  hypot(w->shift_mm[side], w->shift_mm[across]));
     if (known[0] == SW_OUTLINE_END || known[1] == SW_OUTLINE_END)
         e->together_u95_mm = hypot(e->together_u95_mm, 2 * M_SQRT2 * END_U_MM);
     e->together_planned_mm = sw_work_planned_at(w, side, at) + sw_work_planned_at(w, across, opposite_at);
     if (!w->c->plan || !isfinite(e->together_mm))
         return;
-    e->together_over = e->together_mm - most > e->together_u95_mm;
-    e->not_enough |= e->planned && e->together_planned_mm - e->together_mm > e->together_u95_mm;
+    e->together_over = e->together_mm - most > w->c->sure_anywhere / 2 * e->together_u95_mm;
+    e->not_enough |= !w->c->out->stop && e->planned &&
+                     e->together_planned_mm - e->together_mm > w->c->sure_of_planned / 2 * e->together_u95_mm;
 }
 
 /* ---- one edge ---- */
@@ -65,11 +71,12 @@ static void look_along(const sw_work *w, int side, sw_edge_change *e)
             best = e->taken_mm = t.mm;
             e->taken_u95_mm = t.u95_mm;
             e->taken_at_mm = at;
+            e->sure = t.mm > t.sure_mm;
         }
         /* The margin of a planned stretch is no place to tell too much from: a hand does not stop sharp. */
         double over = t.mm - sw_work_planned(w, side, at);
-        if (w->c->plan && over - t.u95_mm > worst) {
-            worst = over - t.u95_mm;
+        if (w->c->plan && over - t.sure_mm > worst) {
+            worst = over - t.sure_mm;
             e->most_over_mm = fmax(0, over);
             e->most_over_u95_mm = t.u95_mm;
             e->most_over_at_mm = at;
@@ -100,7 +107,9 @@ static void look_at_deepest(const sw_work *w, int side, sw_edge_change *e)
     e->taken_mm = t.mm;
     e->taken_u95_mm = t.u95_mm;
     e->taken_at_mm = sw_work_at(w, side, u);
-    e->not_enough = sw_work_planned_at(w, side, e->taken_at_mm) - t.mm > t.u95_mm;
+    e->sure = t.mm > t.u95_mm; /* the plan chose the place, and no other is looked at */
+    e->not_enough =
+        !w->c->out->stop && sw_work_planned_at(w, side, e->taken_at_mm) - t.mm > w->c->sure_of_planned / 2 * t.u95_mm;
 }
 
 /* How much there is to say of an edge. */
@@ -119,9 +128,9 @@ static worth compare_edge(const sw_comparing *c, const sw_work *w, int side, sw_
     look_along(w, side, e);
     if (isfinite(e->taken_at_mm))
         take_together(w, side, sw_outline_u(&w->was, (sw_side)side, e->taken_at_mm), e);
-    if (e->planned || e->taken_mm > e->taken_u95_mm || e->too_much || e->together_over)
+    if (e->planned || e->too_much || e->together_over || (!c->plan && e->sure))
         return SOMETHING;
-    return !c->plan && e->together_mm > e->together_u95_mm ? IN_PAIR : NOTHING;
+    return !c->plan && e->together_mm > c->sure_anywhere / 2 * e->together_u95_mm ? IN_PAIR : NOTHING;
 }
 
 /* Of a pair that nothing tells apart the north or east edge stands for both; where one edge is known, what came off
@@ -159,7 +168,7 @@ static size_t gather_places(const sw_work *w, bool planned, sw_fit_place *places
             double u = k * SW_OUTLINE_PITCH_MM, missing = sw_work_missing(w, s, u, &known);
             bool free = !planned || w->plan[s]; /* a block that sands a stretch touches the rest of the edge, too */
             if (known >= SW_OUTLINE_BRIDGED && isfinite(missing))
-                places[count++] = (sw_fit_place){s, u, missing, free};
+                places[count++] = (sw_fit_place){s, u, missing, sw_work_shape(w, s, u), free};
         }
     return count;
 }
@@ -167,10 +176,10 @@ static size_t gather_places(const sw_work *w, bool planned, sw_fit_place *places
 /* Fits as it is, and as it would be if the later scale were off. */
 static sw_status fit_places(sw_work *w, sw_fit_place *places, size_t count, sw_error *err)
 {
-    sw_status status = sw_fit_outline(places, count, w->was.half_mm, w->shape_mm, &w->fit, err);
+    sw_status status = sw_fit_outline(places, count, w->was.half_mm, &w->fit, err);
     for (size_t i = 0; i < count; i++)
         places[i].missing_mm -= w->scale_mm;
-    return status ? status : sw_fit_outline(places, count, w->was.half_mm, w->shape_mm, &w->larger, err);
+    return status ? status : sw_fit_outline(places, count, w->was.half_mm, &w->larger, err);
 }
 
 static sw_status fit_tile(sw_comparing *c, sw_work *w, sw_error *err)
@@ -202,6 +211,23 @@ static sw_status compare_tile(sw_comparing *c, sw_work *w, sw_error *err)
     return SW_OK;
 }
 
+/* How sure is sure, with so many places and so many planned edges looked at. */
+static void set_bounds(sw_comparing *c, const sw_work *works, size_t count)
+{
+    size_t tiles = 0, planned = 0;
+    double length_mm = 0;
+    for (size_t i = 0; i < count; i++) {
+        tiles += works[i].measured;
+        length_mm += works[i].measured ? 8 * works[i].was.half_mm : 0;
+        for (int s = 0; s < 4; s++)
+            planned += works[i].plan[s] != NULL;
+    }
+    /* Half of the 5 % is for what is too much, half for what is not enough: twice as many chances. Planned edges are
+     * looked at alone and with the opposite one. */
+    c->sure_anywhere = sw_sure_along(2 * length_mm, 2 * 4 * tiles, SW_TOGETHER_MM);
+    c->sure_of_planned = sw_sure_of(2 * 2 * planned);
+}
+
 sw_status sw_recheck_edges(sw_comparing *c, sw_error *err)
 {
     size_t count = c->out->place_count, begun = 0;
@@ -216,6 +242,7 @@ sw_status sw_recheck_edges(sw_comparing *c, sw_error *err)
     }
     if (!status && c->plan)
         status = sw_ruler_take(works, count, err);
+    set_bounds(c, works, begun);
     for (size_t i = 0; !status && i < count; i++)
         status = compare_tile(c, &works[i], err);
     for (size_t i = 0; i < begun; i++)

@@ -7,9 +7,6 @@
 
 /* An outline's middle is fitted, so it cannot lie further off than this, mm. */
 static const double MOTION_MOST_MM = 60;
-/* Over this length the errors of an outline's places go together, mm: light in the gaps moves them slowly, noise faster
- * (22 mm, SW_INDEPENDENT_MM). Found on made photos. */
-static const double TOGETHER_MM = 60;
 /* A motion fits when it costs no more than this above the best one. Cost is minus the log-likelihood of Laplace's
  * distribution, so 2 is twice the standard deviation (95 %) of a normal one. */
 static const double SLACK = 2;
@@ -33,14 +30,13 @@ static void motion_terms(int side, double u_mm, double half_mm, double factor[MO
     factor[2] = -u_mm / half_mm;
 }
 
-static double cost_of(const sw_fit_place *place, const double shape_mm[4])
+static double cost_of(const sw_fit_place *place)
 {
-    double spread = shape_mm[place->side] / M_SQRT2; /* Laplace's scale with that standard deviation */
-    return 2 * SW_OUTLINE_PITCH_MM / TOGETHER_MM / spread;
+    double spread = place->shape_mm / M_SQRT2; /* Laplace's scale with that standard deviation */
+    return 2 * SW_OUTLINE_PITCH_MM / SW_TOGETHER_MM / spread;
 }
 
-static sw_status set_up(programme *p, const sw_fit_place *places, size_t count, double half_mm,
-                        const double shape_mm[4], sw_error *err)
+static sw_status set_up(programme *p, const sw_fit_place *places, size_t count, double half_mm, sw_error *err)
 {
     sw_lp_term *limit = calloc(2 * count + 1, sizeof *limit);
     size_t limits = 0;
@@ -53,7 +49,7 @@ static sw_status set_up(programme *p, const sw_fit_place *places, size_t count, 
     for (int k = 0; k < MOTIONS; k++)
         sw_lp_column(p->lp, -MOTION_MOST_MM, MOTION_MOST_MM, 0);
     for (size_t i = 0; i < count; i++) {
-        double cost = cost_of(&places[i], shape_mm), factor[MOTIONS];
+        double cost = cost_of(&places[i]), factor[MOTIONS];
         int off = sw_lp_column(p->lp, 0, INFINITY, places[i].free ? 0 : cost);
         int grown = sw_lp_column(p->lp, 0, INFINITY, cost);
         motion_terms(places[i].side, places[i].u_mm, half_mm, factor);
@@ -109,13 +105,12 @@ static double astray(const programme *p, const sw_fit_place *places)
     return held ? sum / held : 0;
 }
 
-sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, const double shape_mm[4],
-                         sw_fit *fit, sw_error *err)
+sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, sw_fit *fit, sw_error *err)
 {
     programme p = {0};
     if (!held(places, count))
         return SW_NOT_FOUND;
-    sw_status status = set_up(&p, places, count, half_mm, shape_mm, err);
+    sw_status status = set_up(&p, places, count, half_mm, err);
     if (!status)
         status = sw_lp_solve(p.lp, err);
     if (!status) {

@@ -20,6 +20,7 @@ typedef struct sw_fit_place {
     int side;
     double u_mm;
     double missing_mm; /* before less after, each from its own middle */
+    double shape_mm;   /* its standard uncertainty against its neighbours' */
     bool free;         /* something may have come off here; else nothing should have */
 } sw_fit_place;
 
@@ -31,10 +32,12 @@ typedef struct sw_fit {
                          none */
 } sw_fit;
 
-/* shape_mm[s]: standard uncertainty of one place's `missing` on side s against its neighbours'. SW_NOT_FOUND when the
- * places are too few to hold the outline. */
-sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, const double shape_mm[4],
-                         sw_fit *fit, sw_error *err);
+/* Over this length the errors of an outline's places go together, mm: light in the gaps moves them slowly, noise faster
+ * (22 mm, SW_INDEPENDENT_MM). Found on made photos. */
+static const double SW_TOGETHER_MM = 60;
+
+/* SW_NOT_FOUND when the places are too few to hold the outline. */
+sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, sw_fit *fit, sw_error *err);
 
 /* middle and range at u. */
 double sw_fit_middle(const sw_fit *fit, int side, double u_mm, double half_mm);

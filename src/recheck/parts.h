@@ -12,10 +12,12 @@ typedef struct sw_comparing {
     sw_layout own;       /* made here when none was given */
     const sw_place *places;
     sw_recheck *out;
-    int unseen;  /* tiles of which an outline is missing */
-    int unsplit; /* pairs of opposite edges that nothing tells apart */
-    int astray;  /* tiles where material is missing all over that the plan leaves alone */
-    int grown;   /* tiles that are larger afterwards by more than the ± */
+    int unseen;             /* tiles of which an outline is missing */
+    int unsplit;            /* pairs of opposite edges that nothing tells apart */
+    int astray;             /* tiles where material is missing all over that the plan leaves alone */
+    int grown;              /* tiles that are larger afterwards by more than the ± */
+    double sure_anywhere;   /* standard uncertainties that an error exceeds somewhere in 5 % of tables */
+    double sure_of_planned; /* the same of the planned edges' deepest places only */
     char unseen_name[8];
     int unsplit_tile; /* the first of these pairs */
     sw_side unsplit_side;
@@ -23,6 +25,9 @@ typedef struct sw_comparing {
 
 /* Fills out->edges, in no order yet. SW_BAD_INPUT: a tile's size differs by more than sanding explains. */
 sw_status sw_recheck_edges(sw_comparing *c, sw_error *err);
+
+/* Sets pushed_apart of all seams. */
+void sw_recheck_apart(sw_comparing *c);
 
 /* Fills out->notes and out->next from everything else. */
 sw_status sw_recheck_say(sw_comparing *c, sw_error *err);

@@ -89,6 +89,7 @@ static sw_status compare_seams(sw_comparing *c, sw_error *err)
         out->within += change->verdict == SW_WITHIN;
     }
     out->stop = !out->over;
+    sw_recheck_apart(c);
     qsort(out->seams, out->seam_count, sizeof *out->seams, worse_first);
     return SW_OK;
 }

@@ -86,7 +86,7 @@ static sw_status warn_of_edges(sw_comparing *c)
     sw_notes *notes = &c->out->notes;
     char list[LIST_ROOM];
     sw_status status = SW_OK;
-    if (2 * (size_t)c->astray > c->out->place_count)
+    if (!c->out->stop && 2 * (size_t)c->astray > c->out->place_count)
         status = sw_note_add(
             notes, SW_NOTE_OTHER_PLAN,
             "Much is missing where the plan takes nothing, on %d of %zu tiles: is this the plan that was carried out?",
@@ -108,7 +108,7 @@ static sw_status warn_of_edges(sw_comparing *c)
                 notes, SW_NOTE_TOO_MUCH_OFF,
                 "More than planned came off these and their opposite edges together: %s. Take nothing more off either.",
                 list));
-    if (!status && list_edges(c, is_not_seen, list))
+    if (!status && !c->out->stop && list_edges(c, is_not_seen, list))
         status = at_edges(c, is_not_seen,
                           sw_note_add(notes, SW_NOTE_OFF_UNKNOWN, "What came off these could not be seen: %s.", list));
     return status;
@@ -129,9 +129,10 @@ static int list_seams(const sw_comparing *c, bool (*is)(const sw_seam_change *),
     return count;
 }
 
+/* Said only where something is to be done about it. */
 static bool got_worse(const sw_seam_change *s)
 {
-    return s->change_mm > s->change_u95_mm && s->verdict != SW_WITHIN;
+    return s->pushed_apart && s->verdict == SW_OVER;
 }
 
 static bool is_close(const sw_seam_change *s)
@@ -159,10 +160,12 @@ static sw_status warn_of_seams(sw_comparing *c)
     char list[LIST_ROOM];
     sw_status status = SW_OK;
     if (list_seams(c, got_worse, list))
-        status = at_seams(c, got_worse,
-                          sw_note_add(notes, SW_NOTE_SEAM_WIDER,
-                                      "Wider than before: %s. Push the tiles together, then look whether that stays.",
-                                      list));
+        status =
+            at_seams(c, got_worse,
+                     sw_note_add(notes, SW_NOTE_SEAM_WIDER,
+                                 "Wider than before, and the gaps of the same row together, too: %s. Push the tiles "
+                                 "together and photograph again.",
+                                 list));
     if (!status && list_seams(c, is_blind, list))
         status = at_seams(c, is_blind,
                           sw_note_add(notes, SW_NOTE_SEAM_UNSEEN,
@@ -185,13 +188,13 @@ static sw_status warn_of_sizes(sw_comparing *c)
                              "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check "
                              "that each inspection was given its own card's size.",
                              c->grown, a->tile_count);
-    if (!status && c->unseen) {
+    if (!status && !c->out->stop && c->unseen) {
         status = sw_note_add(notes, SW_NOTE_OFF_UNKNOWN,
                              "What came off tile %s%s is not known: it was not measured well enough in both photos.",
                              c->unseen_name, c->unseen > 1 ? " and others" : "");
         sw_note_at(notes, c->unseen_name);
     }
-    if (!status && c->unsplit) {
+    if (!status && !c->out->stop && c->unsplit) {
         char first[EDGE_NAME_ROOM];
         sw_side other = (sw_side)(c->unsplit_side + 2);
         sw_edge_name(c->before, c->unsplit_tile, c->unsplit_side, first);
@@ -199,7 +202,7 @@ static sw_status warn_of_sizes(sw_comparing *c)
                              "%s and %s: what came off the two together is known, but not how much of it off which, as "
                              "nothing on the tile tells them apart.%s%s",
                              first, sw_side_name(other), c->unsplit > 1 ? " The same holds for others." : "",
-                             c->plan ? "" : " A plan (--plan) would help.");
+                             c->plan ? "" : " The plan that was carried out would help (--plan).");
         sw_note_at(notes, first);
         sw_note_at(notes, sw_edge_name(c->before, c->unsplit_tile, other, first));
     }
@@ -256,21 +259,24 @@ static void say_go_on(sw_comparing *c)
     const sw_edge_change *left = most_left(c);
     const sw_seam_change *worst = &out->seams[0];
     const char *seam = c->after->seams[worst->seam].name;
-    if (left)
-        snprintf(out->next, sizeof out->next,
-                 "Go on with %s as planned: %.2f mm came off where %.2f mm should, so up to %.2f mm more, %s. A little "
-                 "at a time; then push the tiles together, photograph again and run recheck.",
-                 sw_edge_name(c->before, left->tile, left->side, name), fmax(0, left->taken_mm), left->planned_mm,
-                 left->planned_mm - fmax(0, left->taken_mm), where(left, left->planned_at_mm, place));
-    else if (got_worse(worst))
+    if (got_worse(worst))
         snprintf(
             out->next, sizeof out->next,
-            "Sand nothing yet. %s gapes more than before: push the tiles together, photograph again and run recheck.",
+            "Push the tiles together and photograph again before any work: %s gapes more than before, and so do the "
+            "gaps of its row together.",
             seam);
+    else if (left)
+        snprintf(
+            out->next, sizeof out->next,
+            "Go on with the plan: %.2f mm came off %s where %.2f mm should, so up to %.2f mm more, %s. A little at a "
+            "time; then push the tiles together, photograph again and inspect with --after.",
+            fmax(0, left->taken_mm), sw_edge_name(c->before, left->tile, left->side, name), left->planned_mm,
+            left->planned_mm - fmax(0, left->taken_mm), where(left, left->planned_at_mm, place));
     else
         snprintf(out->next, sizeof out->next,
-                 "Make a new plan from the later inspection ('seamwright plan') and sand only what it names; %s is the "
-                 "widest seam now.",
+                 "Plan the next round from the later inspection ('seamwright plan') and do its list in this order: "
+                 "square and bevel, worst seam first (%s now); true up; fill. Then push the tiles together, photograph "
+                 "again and inspect with --after.",
                  seam);
 }
 

@@ -3,8 +3,12 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "recheck/closed.h"
+
 /* Nothing should be missing where the plan takes nothing and nothing nearby either, mm. */
 static const double PLANNED_MARGIN_MM = 20;
+/* A bevel that ends at the top edge takes a little of that, too, mm: a hand's doing, no more than what rounds a rim. */
+static const double BEVEL_SLIP_MM = 0.2;
 /* Sanding takes 20 mm off an edge at the very most (the deepest cut a plan may have), and a tile does not grow; beyond
  * this and the ± these are not the same tiles, or a card of another size. */
 static const double SHRUNK_MOST_MM = 40, GROWN_MOST_MM = 2;
@@ -35,13 +39,27 @@ double sw_work_planned(const sw_work *w, int side, double at_mm)
     for (size_t i = 0; plan && i < plan->true_up_count; i++)
         if (fabs(plan->true_up[i].at_mm - at_mm) <= PLANNED_MARGIN_MM)
             most = fmax(most, plan->true_up[i].remove_mm);
-    return fmax(most, sw_work_planned_at(w, side, at_mm));
+    return fmax(w->bevelled[side] ? fmax(most, BEVEL_SLIP_MM) : most, sw_work_planned_at(w, side, at_mm));
+}
+
+/* From the north or west end of a side of a tile with this half side. */
+static double end_distance(int side, double u_mm, double half_mm)
+{
+    double at = half_mm + (side == SW_NORTH || side == SW_EAST ? u_mm : -u_mm);
+    return fmin(fmax(at, 0), 2 * half_mm);
 }
 
 double sw_work_at(const sw_work *w, int side, double u_mm)
 {
-    double at = w->was.half_mm + (side == SW_NORTH || side == SW_EAST ? u_mm : -u_mm);
-    return fmin(fmax(at, 0), 2 * w->was.half_mm);
+    return end_distance(side, u_mm, w->was.half_mm);
+}
+
+double sw_work_shape(const sw_work *w, int side, double u_mm)
+{
+    int turned = (int)sw_side_turned((sw_side)side, w->turns);
+    double was = sw_closed_u_mm(w->c->before, w->seam_was[side], sw_work_at(w, side, u_mm));
+    double is = sw_closed_u_mm(w->c->after, w->seam_is[side], end_distance(turned, u_mm, w->is.half_mm));
+    return hypot(w->shape_mm[side], hypot(was, is));
 }
 
 double sw_work_missing(const sw_work *w, int side, double u_mm, sw_outline_known *known)
@@ -71,16 +89,9 @@ static double half_of(double a, double b, double instead)
 }
 
 /* ± of the light in the seam that an edge lies at. */
-static double light_u95(const sw_inspection *ins, int tile, sw_side side)
+static double light_u95(const sw_seam *seam)
 {
-    for (size_t i = 0; i < ins->seam_count; i++) {
-        const sw_seam *s = &ins->seams[i];
-        bool at = (s->first == tile && side == (s->upright ? SW_EAST : SW_SOUTH)) ||
-                  (s->second == tile && side == (s->upright ? SW_WEST : SW_NORTH));
-        if (at)
-            return isfinite(s->mean_u95_mm) ? s->mean_u95_mm : 2 * SHAPE_UNKNOWN_MM;
-    }
-    return RIM_LIGHT_U95_MM;
+    return !seam ? RIM_LIGHT_U95_MM : isfinite(seam->mean_u95_mm) ? seam->mean_u95_mm : 2 * SHAPE_UNKNOWN_MM;
 }
 
 static void rate(sw_work *w)
@@ -92,8 +103,9 @@ static void rate(sw_work *w)
         const sw_edge *a = &w->before->edges[s], *b = &w->after->edges[turned];
         /* A minimum zone goes wrong by what both of its sides go wrong by together. */
         w->shape_mm[s] = half_of(a->straightness_u95_mm, b->straightness_u95_mm, SHAPE_UNKNOWN_MM) / M_SQRT2;
-        w->shift_mm[s] =
-            half_of(light_u95(w->c->before, w->tile, (sw_side)s), light_u95(w->c->after, w->place, turned), 0);
+        w->seam_was[s] = sw_seam_at(w->c->before, w->tile, (sw_side)s);
+        w->seam_is[s] = sw_seam_at(w->c->after, w->place, turned);
+        w->shift_mm[s] = half_of(light_u95(w->seam_was[s]), light_u95(w->seam_is[s]), 0);
         double length = half_of(a->length_u95_mm / a->length_mm, b->length_u95_mm / b->length_mm, NAN);
         if (isfinite(length)) {
             relative += length;
@@ -121,9 +133,13 @@ sw_status sw_work_begin(sw_comparing *c, int place, sw_work *w, sw_error *err)
     *w = (sw_work){.c = c, .place = place, .tile = c->places[place].tile, .turns = c->places[place].turns};
     w->before = &c->before->tiles[w->tile];
     w->after = &c->after->tiles[place];
-    for (size_t i = 0; c->plan && i < c->plan->edge_count; i++)
-        if (c->plan->edges[i].tile == w->tile && sw_work_deepest(&c->plan->edges[i]))
-            w->plan[c->plan->edges[i].side] = &c->plan->edges[i];
+    for (size_t i = 0; c->plan && i < c->plan->edge_count; i++) {
+        const sw_edge_plan *edge = &c->plan->edges[i];
+        if (edge->tile == w->tile && sw_work_deepest(edge))
+            w->plan[edge->side] = edge;
+        if (edge->tile == w->tile)
+            w->bevelled[edge->side] = edge->bevel_mm > 0;
+    }
     sw_status status = sw_outline_make(w->before, &w->was, err);
     if (!status)
         status = sw_outline_make(w->after, &w->is, err);

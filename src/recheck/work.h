@@ -13,11 +13,13 @@ typedef struct sw_work {
     int turns; /* of the later one */
     const sw_tile *before, *after;
     sw_outline was, is;
-    bool measured;               /* both outlines are known */
-    const sw_edge_plan *plan[4]; /* NULL: nothing planned */
-    double shape_mm[4];          /* standard uncertainties: of the outline's shape along a side, */
-    double shift_mm[4];          /* of the whole side (light in its seam), */
-    double scale_mm;             /* and of the tile's half side (the two scales) */
+    bool measured;                           /* both outlines are known */
+    const sw_edge_plan *plan[4];             /* NULL: nothing planned */
+    double shape_mm[4];                      /* standard uncertainties: of the outline's shape along a side, */
+    double shift_mm[4];                      /* of the whole side (light in its seam), */
+    double scale_mm;                         /* and of the tile's half side (the two scales) */
+    const sw_seam *seam_was[4], *seam_is[4]; /* that a side lay and lies at; NULL: at the table's rim */
+    bool bevelled[4];                        /* the plan bevels its side face */
     double longer;      /* the later scale is taken to be too small by this, relative: its lengths are made longer */
     sw_fit fit, larger; /* larger: if the later scale were off by one standard uncertainty */
 } sw_work;
@@ -36,6 +38,8 @@ const sw_removal *sw_work_deepest(const sw_edge_plan *plan);
 double sw_work_planned_at(const sw_work *w, int side, double at_mm);
 /* Most planned within the margin of a place: a hand does not stop sharp. */
 double sw_work_planned(const sw_work *w, int side, double at_mm);
+/* Standard uncertainty of a place's `missing` against its neighbours': the shape's, and more where a seam is closed. */
+double sw_work_shape(const sw_work *w, int side, double u_mm);
 /* A place's distance from the edge's north or west end; u runs clockwise round the tile. */
 double sw_work_at(const sw_work *w, int side, double u_mm);
 /* Before less after, each from its own middle; NaN where one of them was not seen. */

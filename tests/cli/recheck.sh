@@ -46,7 +46,8 @@ run 1 recheck before.seams after.seams --plan plan.json -t 0.3 -o planned
 prints "planned"
 prints "A1 east    6.00"
 prints "not enough yet"
-prints "Go on with A1 east as planned"
+prints "Next: Go on with the plan: "
+prints "mm came off A1 east where 6.00 mm should"
 prints "is this the plan that was carried out?"
 
 # The same tiles in another order: told by --layout. An inspection against itself: nothing came off.

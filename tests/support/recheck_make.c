@@ -103,8 +103,40 @@ static sw_point laid(const pose *p, sw_point q)
     return (sw_point){p->scale * (p->x + c * q.x - s * q.y), p->scale * (p->y + s * q.x + c * q.y)};
 }
 
+/* ---- seams that are closed for a stretch ---- */
+
+enum { SEAMS = 4, STATIONS = 60 };
+static const double CLOSED_LENGTH = 75, CLOSED_GAP = 0.02;
+
+/* The seams by their first tile: A1-B1, A1-A2, B1-B2, A2-B2. */
+static const struct {
+    int first, upright;
+} SEAM[SEAMS] = {{0, 1}, {0, 0}, {1, 0}, {2, 1}};
+
+/* How far the closed stretch of a seam is read to the east or south, 0 off it. */
+static double closed_shift(const made_photo *photo, int seam, double at, int *closed)
+{
+    uint64_t state = photo->seed * 7919u + (unsigned)seam * 104729u + 5;
+    double shift = photo->closed_mm * deviate(&state),
+           from = (2 * HALF - CLOSED_LENGTH) * fabs(fmod(deviate(&state), 1));
+    *closed = photo->closed_mm > 0 && at >= from && at <= from + CLOSED_LENGTH;
+    return *closed ? shift : 0;
+}
+
+/* The same as what it adds to a rim's distance from its tile's middle. */
+static double closed_error(const made_photo *photo, int tile, int faces, double at)
+{
+    int closed, upright = faces == SW_EAST || faces == SW_WEST, later = faces == SW_WEST || faces == SW_NORTH;
+    for (int k = 0; k < SEAMS; k++) {
+        int second = SEAM[k].first + (SEAM[k].upright ? 1 : MADE_COLUMNS);
+        if (SEAM[k].upright == upright && tile == (later ? second : SEAM[k].first))
+            return (later ? -1 : 1) * closed_shift(photo, k, at, &closed);
+    }
+    return 0;
+}
+
 /* Side `faces` of the photo shows side `side` of the tile. */
-static void fill_edge(const made_photo *photo, int tile, int side, int faces, const pose *p, uint64_t *state,
+static void fill_edge(const made_photo *photo, int place, int tile, int side, int faces, const pose *p, uint64_t *state,
                       sw_edge *edge)
 {
     wander w = make_wander(state);
@@ -116,7 +148,7 @@ static void fill_edge(const made_photo *photo, int tile, int side, int faces, co
         double u = (faces == SW_NORTH || faces == SW_EAST ? 1 : -1) * (k - (POINTS - 1) / 2) * 2 * HALF / (POINTS - 1);
         double h = HALF + shape_at(tile, side, u) -
                    made_taken(photo->cuts, photo->cut_count, tile, (sw_side)side, at_of(side, u)) + shift +
-                   photo->noise_mm * wander_at(&w, u);
+                   photo->noise_mm * wander_at(&w, u) + closed_error(photo, place, faces, at_of(faces, u));
         edge->points[k] =
             (sw_rim_point){.at_mm = at_of(faces, u), .mm = laid(p, local(faces, u, h)), .state = SW_STATION_OK};
     }
@@ -134,7 +166,7 @@ static void fill_tile(const made_photo *photo, int index, uint64_t *state, sw_ti
     pose p = {to->column * PITCH + 0.3 * deviate(state), -to->row * PITCH + 0.3 * deviate(state),
               0.001 * deviate(state), photo->scale};
     for (int s = 0; s < 4; s++)
-        fill_edge(photo, place.tile, s, (s + place.turns) & 3, &p, state, &to->edges[(s + place.turns) & 3]);
+        fill_edge(photo, index, place.tile, s, (s + place.turns) & 3, &p, state, &to->edges[(s + place.turns) & 3]);
     for (int c = 0; c < 4; c++) { /* where two rims' ends meet, near enough for a start */
         const sw_edge *e = &to->edges[c];
         to->corners[c].mm = e->points[c == SW_NORTH || c == SW_EAST ? 0 : POINTS - 1].mm;
@@ -145,11 +177,20 @@ static void fill_tile(const made_photo *photo, int index, uint64_t *state, sw_ti
     sw_square_fit(to);
 }
 
-static void fill_seam(sw_inspection *ins, int first, int upright, double gap_mm)
+static void fill_seam(const made_photo *photo, sw_inspection *ins)
 {
+    int k = (int)ins->seam_count, first = SEAM[k].first, upright = SEAM[k].upright, closed;
+    double gap_mm = photo->gap_mm;
     sw_seam *seam = &ins->seams[ins->seam_count++];
     *seam = (sw_seam){
         .upright = upright, .first = first, .second = first + (upright ? 1 : MADE_COLUMNS), .length_mm = 2 * HALF};
+    seam->stations = get(STATIONS, sizeof *seam->stations);
+    seam->station_count = STATIONS;
+    for (int i = 0; i < STATIONS; i++) {
+        double at = (i + 0.5) * 2 * HALF / STATIONS;
+        closed_shift(photo, k, at, &closed);
+        seam->stations[i] = (sw_station){.at_mm = at, .gap_mm = closed ? CLOSED_GAP : gap_mm};
+    }
     snprintf(seam->name, sizeof seam->name, "%.7s-%.7s", ins->tiles[seam->first].name, ins->tiles[seam->second].name);
     seam->max_mm = gap_mm;
     seam->mean_mm = seam->min_mm = gap_mm / 2;
@@ -169,11 +210,9 @@ void made_inspection(const made_photo *photo, sw_inspection *ins)
     ins->tile_count = MADE_TILES;
     for (int i = 0; i < MADE_TILES; i++)
         fill_tile(photo, i, &state, &ins->tiles[i]);
-    ins->seams = get(4, sizeof *ins->seams);
-    fill_seam(ins, 0, 1, photo->gap_mm);
-    fill_seam(ins, 0, 0, photo->gap_mm);
-    fill_seam(ins, 1, 0, photo->gap_mm);
-    fill_seam(ins, 2, 1, photo->gap_mm);
+    ins->seams = get(SEAMS, sizeof *ins->seams);
+    for (int k = 0; k < SEAMS; k++)
+        fill_seam(photo, ins);
     sw_tops_unknown(ins);
 }
 

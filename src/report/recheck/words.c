@@ -93,10 +93,9 @@ const char *sw_recheck_remark(const sw_recheck *recheck, const sw_edge_change *e
         return "not seen";
     if (edge->not_enough)
         return "not enough yet";
-    int sure = edge->taken_mm > edge->taken_u95_mm;
     if (edge->planned)
-        return sure ? "as planned" : "as planned, as far as can be told";
-    if (!sure)
+        return recheck->stop && !edge->sure ? "" : edge->sure ? "as planned" : "as planned, as far as can be told";
+    if (!edge->sure)
         return "off the two together; how much of it here is not known";
     return recheck->planned ? "not planned" : "";
 }
