@@ -1,12 +1,14 @@
 /* reason.c - a seam's line of advice: what to do, and the sentence with the reason. */
 #include "plan/reason.h"
 
+#include <ctype.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "inspection/names.h"
 #include "maths/guard.h"
+#include "plan/cause.h"
 
 /* What comes off less than this is nothing, mm: under what a hand can sand on purpose. */
 static const double NOTHING_MM = 0.03;
@@ -40,17 +42,35 @@ static void name_edge(const sw_seam *seam, int rim, sw_advice *a)
 
 static void say_sand(const sw_whole *w, const sw_seam *seam, const sw_cut *other, sw_advice *a)
 {
-    char name[EDGE_NAME_ROOM], more[80] = "";
+    char name[EDGE_NAME_ROOM], more[80] = "", cause[120];
     const sw_inspection *ins = w->ins;
     a->action = SW_TRUE_UP;
     if (other->deepest_mm > 0)
         snprintf(more, sizeof more, " (and up to %.2f mm off %s %s)", other->deepest_mm,
                  ins->tiles[other->rim ? seam->second : seam->first].name,
                  sw_side_name(sw_joint_side(seam, other->rim)));
+    sw_cause_say(ins, &w->closing, (size_t)a->seam, cause, sizeof cause);
+    if (!cause[0])
+        snprintf(cause, sizeof cause, "held open");
     snprintf(a->reason, sizeof a->reason,
-             "Pushed together, the tiles touch along %s between %.0f and %.0f mm and stay open elsewhere; with up to "
-             "%.2f mm off there%s this seam can close.",
-             sw_edge_name(ins, a->tile, a->side, name), a->from_mm, a->to_mm, a->remove_mm, more);
+             "%c%s: pushed together, the tiles touch along %s between %.0f and %.0f mm; with up to %.2f mm off there%s "
+             "this seam can close.",
+             toupper((unsigned char)cause[0]), cause + 1, sw_edge_name(ins, a->tile, a->side, name), a->from_mm,
+             a->to_mm, a->remove_mm, more);
+}
+
+/* Whatever is to come off the top edges comes after the bases (order.h), so it is no figure of this advice. */
+static void say_lean(const sw_whole *w, const sw_seam *seam, int index, sw_advice *a)
+{
+    char first[EDGE_NAME_ROOM], second[EDGE_NAME_ROOM];
+    bool cuts = w->closing.up.cuts[2 * index].deepest_mm > 0 || w->closing.up.cuts[2 * index + 1].deepest_mm > 0;
+    a->action = SW_CHECK;
+    snprintf(
+        a->reason, sizeof a->reason,
+        "Open along its whole length: the top edges could touch, yet they stay %.1f mm apart. If they do when pushed, "
+        "hold a try square to %s and %s and sand the base of the one that leans%s.",
+        w->standoff_mm[index], sw_edge_name(w->ins, seam->first, sw_joint_side(seam, 0), first),
+        sw_edge_name(w->ins, seam->second, sw_joint_side(seam, 1), second), cuts ? "; then true up by the plan" : "");
 }
 
 static void advise_over(const sw_whole *w, int index, sw_advice *a)
@@ -59,6 +79,10 @@ static void advise_over(const sw_whole *w, int index, sw_advice *a)
     const sw_cut *cuts = w->planned ? &w->closing.up.cuts[2 * index] : NULL;
     int rim = cuts && cuts[1].area_mm2 > cuts[0].area_mm2;
     name_edge(seam, rim, a);
+    if (w->planned && w->standoff_mm[index] > 0) {
+        say_lean(w, seam, index, a);
+        return;
+    }
     if (cuts && cuts[rim].deepest_mm > 0) {
         find_stretch(&cuts[rim], a);
         say_sand(w, seam, &cuts[!rim], a);
@@ -70,19 +94,12 @@ static void advise_over(const sw_whole *w, int index, sw_advice *a)
         snprintf(
             a->reason, sizeof a->reason,
             "The seam is open, but too little was seen to say why; move what hides the seams and photograph again.");
-    else if (w->standoff_mm[index] > 0)
-        snprintf(a->reason, sizeof a->reason,
-                 "The top edges could touch, yet they stay %.1f mm apart all along: push the tiles together; if the "
-                 "gap stays, hold a try square to both side faces, one leans.",
-                 w->standoff_mm[index]);
     else if (w->pushed.max_mm[index] <= limit)
         snprintf(a->reason, sizeof a->reason,
-                 "Push the tiles together: that alone can close this seam to about %.2f mm. Sand nothing for it.",
-                 w->pushed.max_mm[index]);
+                 "Pushing alone can close this seam to about %.2f mm. Sand nothing for it.", w->pushed.max_mm[index]);
     else
         snprintf(a->reason, sizeof a->reason,
-                 "Nothing is to be sanded here: this seam closes when the edges to be trued up are done and the tiles "
-                 "are pushed together.");
+                 "Nothing is to be sanded here: this seam closes when the others are done and the tiles are pushed.");
 }
 
 void sw_reason_seam(const sw_whole *w, int index, sw_advice *a)

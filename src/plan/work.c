@@ -9,63 +9,10 @@
 #include <string.h>
 
 #include "inspection/names.h"
+#include "plan/cause.h"
 #include "plan/making.h"
 #include "plan/removal_words.h"
 #include "push/lp.h"
-
-/* Less than this off is nothing, mm. */
-static const double NOTHING_MM = 0.03;
-/* A stretch to sand that begins or ends this near an end of the seam reaches it, in parts of its length; one that leaves
- * out less than this is all along. */
-static const double AT_END = 0.12, ALL_ALONG = 0.85;
-enum { PLACES = 41 };
-
-/* Where something comes off a seam's two edges together. */
-typedef struct where {
-    bool north, south; /* at the seam's north or west end; at the other */
-    bool middle, all_along;
-    double most_at_mm;
-} where;
-
-static where look_where(const sw_making *m, size_t j)
-{
-    where w = {0};
-    double length = m->all->seams[j].length_mm, most = 0, sum = 0;
-    for (int k = 0; k < PLACES; k++) {
-        double share = (double)k / (PLACES - 1), off = sw_true_up_off(&m->closing.up, (int)j, share * length);
-        if (off <= NOTHING_MM)
-            continue;
-        sum++;
-        w.north |= share <= AT_END;
-        w.south |= share >= 1 - AT_END;
-        w.middle |= share > 1.0 / 3 && share < 2.0 / 3;
-        if (off > most) {
-            most = off;
-            w.most_at_mm = share * length;
-        }
-    }
-    w.all_along = sum >= ALL_ALONG * PLACES;
-    return w;
-}
-
-/* "held open at its north end" */
-static void say_cause(const sw_making *m, size_t j, bool cuts, sw_work_line *line)
-{
-    static const char *const ends[2][2] = {{"west", "east"}, {"north", "south"}};
-    const sw_seam *seam = &m->all->seams[j];
-    const char *open = m->closing.bevel[j] ? "open along its whole length" : "";
-    char held[80] = "";
-    where w = look_where(m, j);
-    if (cuts && w.all_along)
-        snprintf(held, sizeof held, "its edges stand proud all along");
-    else if (cuts && w.north && w.south)
-        snprintf(held, sizeof held, "held open at its ends");
-    else if (cuts && (w.north || w.south))
-        snprintf(held, sizeof held, "held open at its %s end", ends[seam->upright][w.south]);
-    else if (cuts)
-        snprintf(held, sizeof held, "held open by a bump at %.0f mm", w.most_at_mm);
-    snprintf(line->cause, sizeof line->cause, "%s%s%s", open, open[0] && held[0] ? ", and " : "", held);
-}
 
 static void put(sw_work_line *line, const char *more)
 {
@@ -135,11 +82,8 @@ static bool find_edges(const sw_making *m, size_t j, sw_work_line *line)
 
 static void make_line(const sw_making *m, size_t j, sw_work_line *line)
 {
-    bool cuts = false;
-    for (int k = 0; k < line->edge_count; k++)
-        cuts |= m->plan->edges[line->edges[k]].true_up_count > 0;
     line->seam = (int)j;
-    say_cause(m, j, cuts, line);
+    sw_cause_say(m->all, &m->closing, j, line->cause, sizeof line->cause);
     say_bevels(m, j, line);
     say_cuts(m, line);
 }

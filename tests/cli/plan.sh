@@ -51,6 +51,15 @@ for word in table.seams table.seams/ table.seams/inspection.json; do
     [ "$(ls table.seams | tr '\n' ' ')" = "edges.csv inspection.json plan.html plan.json seams.csv strips.pdf " ] ||
         fail "plan $word: table.seams holds $(ls table.seams | tr '\n' ' ')"
 done
+lines=$(grep -o '"rank": ' table.seams/plan.json | wc -l)
+over=$(sed -n '/^ "seams": /,/^ "ranking": /p' table.seams/inspection.json | grep -c '^ *"verdict": "over"')
+[ "$lines" -ge 1 ] && [ "$lines" -le "$over" ] || fail "$lines lines of work for $over seams over"
+[ "$(grep -c '^ *[0-9][0-9]*\. ' "$results/out")" -eq "$lines" ] || fail "the text has not $lines lines of work"
+[ "$(grep -c '^<li><p class="lead">' table.seams/plan.html)" -eq "$lines" ] || fail "plan.html has not $lines lines of work"
+prints "Order of work: push; photograph; square and bevel (worst seam first); true up; fill; photograph again."
+prints "How good is good enough:"
+promised=$(sed -n '/^ "forecast": /,/^ \]/p' table.seams/plan.json | grep -c '"verdict": "within"')
+grep -qE "^Carried out and pushed: ($promised of|every)" "$results/out" || fail "$promised seams are promised in plan.json"
 grep -q '"format": "seamwright-plan"' table.seams/plan.json || fail "plan.json is no plan"
 grep -q '"tolerance_mm": 0.5' table.seams/plan.json || fail "plan.json: not the inspection's tolerance"
 pdfinfo table.seams/strips.pdf | grep -q "(A4)" || fail "strips.pdf is not on A4"
@@ -82,7 +91,7 @@ for layout in "" "--layout=A1 B1 C1 / A2 B2 C2 / A3 B3 C3"; do
     status=$?
     fits=$(sed -n 's/^ "fits": \(.*\),/\1/p' any$count/plan.json)
     [ "$status $fits" = "0 true" ] || [ "$status $fits" = "1 false" ] || fail "any: exit status $status, but fits: $fits"
-    prints "common square"
+    prints "Common square"
 done
 cmp -s any1/plan.json any2/plan.json || fail "the layout as it lies changed the plan for any"
 grep -q '"common_tile_mm": [23]' any1/plan.json || fail "any: no common square in plan.json"

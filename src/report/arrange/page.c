@@ -160,6 +160,7 @@ sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_ins
         sw_words_answers(&sheet, arrangement->answers, arrangement->answer_count, first);
         sw_sheet_put(&sheet, "</p>\n");
     }
+    sw_page_order(&sheet);
     sw_page_mind(&sheet, &arrangement->notes);
     sw_sheet_put(&sheet, "</main>\n<footer>");
     sw_page_foot(&sheet, "All figures are also in arrange.json");

@@ -39,6 +39,8 @@ void sw_page_figure_mm(sw_sheet *sheet, double value, double u95, const char *mm
 void sw_page_figure_cell(sw_sheet *sheet, double value, double u95);
 /* Sentences to keep in mind, as a list; nothing when there are none. */
 void sw_page_mind(sw_sheet *sheet, const sw_notes *notes);
+/* The one order of work, a sentence a step. */
+void sw_page_order(sw_sheet *sheet);
 /* All cautions, as a section of their own. */
 void sw_page_safety(sw_sheet *sheet);
 /* The short line of cautions beside a next action that sands. */

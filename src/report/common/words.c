@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "inspection/order.h"
 #include "report/common/words.h"
 
 typedef struct place {
@@ -175,17 +176,24 @@ void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_ad
         sw_sheet_put(sheet, ": take off %.2f mm at most", advice->remove_mm);
 }
 
+void sw_words_begin(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    if (sw_inspection_verdict(inspection) == SW_OVER)
+        sw_sheet_put(sheet, "%s; then begin with the worst seam: ", sw_order_begin);
+}
+
 void sw_words_next(sw_sheet *sheet, const sw_inspection *inspection)
 {
     const sw_advice *first = sw_first_advice(inspection);
     if (first) {
+        sw_words_begin(sheet, inspection);
         sw_words_deed(sheet, inspection, first);
         sw_sheet_put(sheet, ".%s%s", first->reason[0] ? " " : "", first->reason);
         return;
     }
     switch (sw_inspection_verdict(inspection)) {
     case SW_OVER:
-        sw_sheet_put(sheet, "push the tiles together, take a new photo and measure again before any sanding.");
+        sw_sheet_put(sheet, "%s; sand nothing before that.", sw_order_begin);
         break;
     case SW_TOO_CLOSE:
         sw_sheet_put(sheet,

@@ -59,6 +59,10 @@ const sw_tile *sw_higher_tile(const sw_inspection *inspection, const sw_seam *se
 void sw_words_answers(sw_sheet *sheet, const sw_lean_answer *answers, size_t count, const sw_inspection *first);
 /* What is to be done with one edge, without the reason: "true up A1 east: take off at most ...". */
 void sw_words_deed(sw_sheet *sheet, const sw_inspection *inspection, const sw_advice *advice);
+/* The one order of work: "Order of work: push; photograph; ..." */
+void sw_words_order(sw_sheet *sheet);
+/* While a seam is over: how the next step begins, the rest being what to do at the worst. Else nothing. */
+void sw_words_begin(sw_sheet *sheet, const sw_inspection *inspection);
 /* The one next step, with its reason. */
 void sw_words_next(sw_sheet *sheet, const sw_inspection *inspection);
 

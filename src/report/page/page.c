@@ -40,6 +40,7 @@ static void put_next(sw_sheet *sheet, const sw_inspection *inspection)
     sw_sheet deed;
     sw_sheet_start(&deed);
     if (first) {
+        sw_words_begin(&deed, inspection);
         sw_words_deed(&deed, inspection, first);
         sw_sheet_put(&deed, ".");
     } else {
@@ -138,6 +139,13 @@ static void put_since(sw_sheet *sheet, const sw_inspection *inspection, const sw
     sw_recheck_page_changes(sheet, since->recheck, since->before, inspection);
 }
 
+static void put_work(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    sw_page_edges(sheet, inspection);
+    if (sw_inspection_verdict(inspection) == SW_OVER)
+        sw_page_order(sheet);
+}
+
 sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path, sw_error *err)
 {
     return sw_report_page_after(inspection, NULL, overlay_png, path, err);
@@ -156,7 +164,7 @@ sw_status sw_report_page_after(const sw_inspection *inspection, const sw_compari
     if (since)
         put_since(&sheet, inspection, since);
     if (!since || !since->recheck->stop) /* after a stop no edge is to be worked on */
-        sw_page_edges(&sheet, inspection);
+        put_work(&sheet, inspection);
     sw_status status = put_overlay(&sheet, inspection, overlay_png, err);
     if (order)
         sw_page_seams(&sheet, inspection, order);

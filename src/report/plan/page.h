@@ -8,6 +8,10 @@
 /* What the page needs besides sw_page_style. */
 extern const char sw_plan_page_style[];
 
+/* One line a seam: the main thing. Nothing when there is nothing to do. */
+void sw_plan_page_work(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first);
+/* What other limits would cost. */
+void sw_plan_page_limits(sw_sheet *sheet, const sw_plan *plan);
 /* A card for each edge: what, why, and what comes off drawn along the edge. */
 void sw_plan_page_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first);
 /* The picture of what comes off one edge, along to scale, across many times larger. */

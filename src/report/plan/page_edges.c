@@ -155,8 +155,8 @@ static void put_edge(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_sheet_put(sheet, "<section class=\"card\" id=\"edge-%zu\"><h3>%zu. %s: %s</h3>\n<p class=\"lead\">", index + 1,
                  index + 1, name,
                  !sw_plan_bevels(edge)        ? "true up"
-                 : edge->lean == SW_LEAN_OPEN ? "true up, then check for lean"
-                 : sw_plan_sands(edge)        ? "true up and bevel"
+                 : edge->lean == SW_LEAN_OPEN ? "check for lean, then true up"
+                 : sw_plan_sands(edge)        ? "bevel and true up"
                                               : "bevel");
     sw_sheet_start(&plain);
     sw_plan_words_edge(&plain, edge);
@@ -201,11 +201,9 @@ static void put_checks(sw_sheet *sheet, const sw_plan *plan, const sw_inspection
 
 void sw_plan_page_edges(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first)
 {
-    sw_sheet_put(sheet, "<h2>Edges to work on</h2>\n");
-    if (!plan->edge_count) {
-        sw_sheet_put(sheet, "<p>None.</p>\n");
+    if (!plan->edge_count)
         return;
-    }
+    sw_sheet_put(sheet, "<h2>Edge by edge</h2>\n");
     sw_sheet_put(sheet, "<p>A gap closes where the tiles touch, not where they gape. ");
     if (sw_plan_deepest(plan) > 0)
         sw_sheet_put(sheet, "Orange is what comes off the top edge, seen from above; the figures are mm, and between "

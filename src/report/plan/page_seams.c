@@ -3,6 +3,9 @@
 
 #include "report/plan/page.h"
 
+/* A best case that is better by less is not worth a word, mm. */
+static const double SHOWS_MM = 0.05;
+
 /* A cell that a phone shows with its name before it, and not at all when there is nothing to say. */
 static void put_cell(sw_sheet *sheet, const char *name, double mm, const char *missing)
 {
@@ -26,6 +29,18 @@ static bool is_upright(const sw_inspection *first, size_t index)
     return index < first->seam_count && first->seams[index].upright;
 }
 
+/* "0.49 ± 0.09 mm", and what it is at best where that differs. */
+static void put_forecast(sw_sheet *sheet, const sw_seam_plan *seam)
+{
+    sw_sheet_put(sheet, "<td class=\"figure\" data-name=\"Promised\">");
+    sw_page_figure_mm(sheet, seam->forecast_mm, seam->forecast_u95_mm, "&nbsp;mm");
+    sw_sheet_put(sheet, "</td><td data-name=\"Verdict\">%s",
+                 isfinite(seam->forecast_mm) ? sw_verdict_name(seam->forecast) : "not seen");
+    if (seam->forecast_mm - seam->best_mm >= SHOWS_MM)
+        sw_sheet_put(sheet, "; %.2f&nbsp;mm if no face leans that may", seam->best_mm);
+    sw_sheet_put(sheet, "</td>");
+}
+
 static void put_seam(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *first, size_t index)
 {
     const sw_seam_plan *seam = &plan->seams[index];
@@ -36,7 +51,7 @@ static void put_seam(sw_sheet *sheet, const sw_plan *plan, const sw_inspection *
     sw_page_figure_mm(sheet, seam->max_now_mm, seam->max_now_u95_mm, "&nbsp;mm");
     sw_sheet_put(sheet, "</td>");
     put_cell(sheet, "Only pushed", seam->max_pushed_mm, "not known");
-    put_cell(sheet, "After", seam->max_after_mm, "not known");
+    put_forecast(sheet, seam);
     sw_sheet_put(sheet, "<td class=\"figure%s\" data-name=\"Stand-off\">",
                  seam->standoff_mm >= SW_PLAN_NOTHING_MM ? "" : " none");
     if (seam->standoff_mm >= SW_PLAN_NOTHING_MM)
@@ -50,17 +65,20 @@ void sw_plan_page_seams(sw_sheet *sheet, const sw_plan *plan, const sw_inspectio
 {
     if (!plan->seam_count)
         return;
-    sw_sheet_put(sheet,
-                 "<h2>Seams: now, pushed, and after</h2>\n<p>Widest gap of each seam, chips left out; the limit is "
-                 "%.2f mm. <b>Only pushed</b>: if you sand nothing and push the tiles together. <b>After</b>: %s "
-                 "<b>Stand-off</b>: how far the tops stay apart though pushed tight, because a side face "
-                 "leans.</p>\n<table class=\"ranked seamplan\">\n"
-                 "<thead><tr><th scope=\"col\">Seam</th><th scope=\"col\">Now</th><th scope=\"col\">Only "
-                 "pushed</th><th scope=\"col\">After</th><th scope=\"col\">Stand-off</th><th scope=\"col\">Touches, "
-                 "when pushed, at</th></tr></thead>\n<tbody>\n",
-                 plan->tolerance_mm,
-                 plan->purpose == SW_PLAN_ANY ? "the widest that any two edges of the set can leave, once sanded."
-                                              : "once sanded and pushed together.");
+    sw_sheet_put(
+        sheet,
+        "<h2>Seams: now, and as promised</h2>\n<p>Widest gap of each seam, chips left out; the limit is "
+        "%.2f&nbsp;mm. <b>Only pushed</b>: if you sand nothing and push the tiles together. <b>Promised</b>: %s "
+        "<b>Stand-off</b>: how far the tops stay apart though pushed tight, because a side face "
+        "leans.</p>\n<table class=\"ranked seamplan\">\n"
+        "<thead><tr><th scope=\"col\">Seam</th><th scope=\"col\">Now</th><th scope=\"col\">Only "
+        "pushed</th><th scope=\"col\">Promised</th><th scope=\"col\">Verdict</th><th "
+        "scope=\"col\">Stand-off</th><th scope=\"col\">Touches, when pushed, at</th></tr></thead>\n<tbody>\n",
+        plan->tolerance_mm,
+        plan->purpose == SW_PLAN_ANY
+            ? "the widest that any two edges of the set can leave, once sanded."
+            : "once all work is done and the tiles are pushed; the ± holds the photo's own, and "
+              "how tiles may come to lie.");
     for (size_t i = 0; i < plan->seam_count; i++)
         put_seam(sheet, plan, first, i);
     sw_sheet_put(sheet, "</tbody></table>\n");

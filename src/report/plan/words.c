@@ -2,6 +2,11 @@
 
 #include <math.h>
 
+#include "report/common/words.h"
+
+/* A widest gap that comes down by less does not show in tenths, mm. */
+static const double SHOWS_MM = 0.05;
+
 const char sw_plan_words_try_square[] =
     "Lay the tile on a flat board with its face up, stand a try square on the board and push its blade against the "
     "side face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does "
@@ -66,15 +71,8 @@ double sw_plan_deepest(const sw_plan *plan)
 
 sw_verdict sw_plan_seam_verdict(const sw_plan *plan, const sw_seam_plan *seam)
 {
-    sw_plan alone = *plan; /* a plan of this seam only, so that the verdict is always the plan's own */
-    alone.purpose = SW_PLAN_LAYOUT;
-    alone.seams = (sw_seam_plan *)seam;
-    alone.seam_count = 1;
-    if (!isfinite(seam->max_after_mm))
-        return SW_TOO_CLOSE;
-    if (seam->max_after_mm < plan->tolerance_mm + SW_PLAN_NOTHING_MM) /* shows as the tolerance, or less */
-        return SW_WITHIN;
-    return sw_plan_fits(&alone) ? SW_TOO_CLOSE : SW_OVER;
+    (void)plan;
+    return seam->forecast;
 }
 
 int sw_plan_decimals(double remove_mm)
@@ -82,7 +80,7 @@ int sw_plan_decimals(double remove_mm)
     return remove_mm < 0.1 - SW_PLAN_NOTHING_MM ? 2 : 1;
 }
 
-/* "Sand 4 edges, at most 1.25 mm deep, and bevel 2: " */
+/* "true up 4 edges, at most 1.25 mm deep, bevel 2, hold a try square to 6" */
 static void put_deeds(sw_sheet *sheet, const sw_plan *plan)
 {
     size_t sand = 0, bevel = 0, open = 0;
@@ -91,40 +89,64 @@ static void put_deeds(sw_sheet *sheet, const sw_plan *plan)
         if (sw_plan_bevels(&plan->edges[i]))
             *(plan->edges[i].lean == SW_LEAN_OPEN ? &open : &bevel) += 1;
     }
-    if (sand)
-        sw_sheet_put(sheet, "Sand %zu edge%s, at most %.2f mm deep", sand, sand == 1 ? "" : "s", sw_plan_deepest(plan));
-    if (bevel)
-        sw_sheet_put(sheet, "%s %zu", sand ? ", bevel" : "Bevel", bevel);
-    if (bevel && !sand)
-        sw_sheet_put(sheet, " edge%s", bevel == 1 ? "" : "s");
     if (open)
-        sw_sheet_put(sheet, "%s %zu that may lean", sand || bevel ? ", check" : "Check", open);
-    sw_sheet_put(sheet, ": ");
+        sw_sheet_put(sheet, "hold a try square to %zu face%s", open, open == 1 ? "" : "s");
+    if (bevel)
+        sw_sheet_put(sheet, "%sbevel %zu face%s", open ? ", " : "", bevel, bevel == 1 ? "" : "s");
+    if (sand)
+        sw_sheet_put(sheet, "%strue up %zu edge%s, at most %.2f mm deep", open || bevel ? ", " : "", sand,
+                     sand == 1 ? "" : "s", sw_plan_deepest(plan));
 }
 
-/* "every seam will be within 0.50 mm" or how many will not, and the worst of them. */
-static void put_outcome(sw_sheet *sheet, const sw_plan *plan)
+/* How the seams will be; unseen ones count apart. */
+typedef struct outcome {
+    size_t within, close, over, blind;
+    const sw_seam_plan *worst; /* of the most serious kind there is but within */
+} outcome;
+
+static int gravity(const sw_seam_plan *seam)
 {
-    size_t over = 0, blind = 0, close = 0;
-    const sw_seam_plan *worst = NULL;
+    return seam->forecast == SW_OVER ? 2 : seam->forecast == SW_TOO_CLOSE ? 1 : 0;
+}
+
+static outcome look_outcome(const sw_plan *plan)
+{
+    outcome all = {0};
     for (size_t i = 0; i < plan->seam_count; i++) {
         const sw_seam_plan *seam = &plan->seams[i];
-        sw_verdict verdict = sw_plan_seam_verdict(plan, seam);
-        over += verdict == SW_OVER;
-        blind += !isfinite(seam->max_after_mm);
-        close += verdict == SW_TOO_CLOSE && isfinite(seam->max_after_mm);
-        if (verdict == SW_OVER && (!worst || seam->max_after_mm > worst->max_after_mm))
-            worst = seam;
+        if (!isfinite(seam->forecast_mm)) {
+            all.blind++;
+            continue;
+        }
+        *(seam->forecast == SW_WITHIN ? &all.within : seam->forecast == SW_OVER ? &all.over : &all.close) += 1;
+        if (!all.worst || gravity(seam) > gravity(all.worst) ||
+            (gravity(seam) == gravity(all.worst) && seam->forecast_mm > all.worst->forecast_mm))
+            all.worst = seam;
     }
-    if (worst)
-        sw_sheet_put(sheet, "%zu of %zu seams will still be over %.2f mm, the worst is %s with %.2f mm", over,
-                     plan->seam_count, plan->tolerance_mm, worst->name, worst->max_after_mm);
-    else
-        sw_sheet_put(sheet, "every seam%s will be within %.2f mm%s", blind ? " that was seen" : "", plan->tolerance_mm,
-                     close ? " as far as the photo can tell" : "");
-    if (blind)
-        sw_sheet_put(sheet, "; %zu %s not seen, so nobody knows about %s", blind, blind == 1 ? "was" : "were",
-                     blind == 1 ? "it" : "them");
+    return all;
+}
+
+/* "every seam is promised to be within 0.50 mm", or how many are, how many are too close, over, not seen. */
+static void put_outcome(sw_sheet *sheet, const sw_plan *plan)
+{
+    outcome all = look_outcome(plan);
+    if (sw_plan_fits(plan)) {
+        sw_sheet_put(sheet, "every seam is promised to be within %.2f mm", plan->tolerance_mm);
+        return;
+    }
+    sw_sheet_put(sheet, "%zu of %zu seams %s promised to be within %.2f mm", all.within, plan->seam_count,
+                 all.within == 1 ? "is" : "are", plan->tolerance_mm);
+    if (all.close)
+        sw_sheet_put(sheet, ", %zu %s too close to promise", all.close, all.close == 1 ? "is" : "are");
+    if (all.over)
+        sw_sheet_put(sheet, ", %zu will stay over", all.over);
+    if (all.blind)
+        sw_sheet_put(sheet, ", %zu %s not seen", all.blind, all.blind == 1 ? "was" : "were");
+    if (all.over || all.close) {
+        sw_sheet_put(sheet, "; the worst is %s with ", all.worst->name);
+        sw_words_figure(sheet, all.worst->forecast_mm, all.worst->forecast_u95_mm);
+        sw_sheet_put(sheet, " mm");
+    }
 }
 
 static void put_any_outcome(sw_sheet *sheet, const sw_plan *plan)
@@ -136,19 +158,65 @@ static void put_any_outcome(sw_sheet *sheet, const sw_plan *plan)
         sw_sheet_put(sheet, "the tiles will not fit in every arrangement within %.2f mm", plan->tolerance_mm);
 }
 
+void sw_plan_words_work(sw_sheet *sheet, const sw_plan *plan)
+{
+    size_t seams = 0;
+    if (!plan->edge_count)
+        return;
+    for (size_t i = 0; i < plan->work_count; i++)
+        seams += plan->work[i].seam >= 0;
+    sw_sheet_put(sheet, "Work");
+    if (seams)
+        sw_sheet_put(sheet, " at %zu seam%s", seams, seams == 1 ? "" : "s");
+    sw_sheet_put(sheet, ": ");
+    put_deeds(sheet, plan);
+    sw_sheet_put(sheet, ".");
+}
+
 void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan)
 {
-    if (plan->edge_count)
-        put_deeds(sheet, plan);
-    else
-        sw_sheet_put(sheet, "Nothing to sand: ");
+    sw_sheet_put(sheet, "%s", plan->edge_count ? "Carried out and pushed: " : "Nothing to sand. Pushed: ");
     if (plan->purpose == SW_PLAN_ANY)
         put_any_outcome(sheet, plan);
     else
         put_outcome(sheet, plan);
-    if (!plan->edge_count && plan->purpose != SW_PLAN_ANY)
-        sw_sheet_put(sheet, " once the tiles are pushed together");
     sw_sheet_put(sheet, ".");
+}
+
+const char *sw_plan_work_name(const sw_inspection *first, const sw_work_line *line)
+{
+    return line->seam >= 0 && (size_t)line->seam < first->seam_count ? first->seams[line->seam].name : "Chips";
+}
+
+void sw_plan_words_worth(sw_sheet *sheet, const sw_work_line *line)
+{
+    double from_mm = line->widest_from_mm, to_mm = line->widest_to_mm;
+    if (line->seam < 0)
+        return;
+    if (from_mm - to_mm < SHOWS_MM)
+        sw_sheet_put(sheet, "widest gap of the table still %.1f mm until more is done", to_mm);
+    else
+        sw_sheet_put(sheet, "widest gap of the table %.1f -> %.1f mm", from_mm, to_mm);
+}
+
+bool sw_plan_own_limit(const sw_plan *plan, const sw_limit_cost *cost)
+{
+    return fabs(cost->limit_mm - plan->tolerance_mm) < SW_PLAN_NOTHING_MM;
+}
+
+bool sw_plan_words_chips(sw_sheet *sheet, const char *before, const sw_plan *plan)
+{
+    size_t count = 0;
+    for (size_t i = 0; i < plan->cannot.count; i++) {
+        const sw_note *note = &plan->cannot.list[i];
+        if (note->kind == SW_NOTE_CHIP && note->place_count)
+            sw_sheet_put(sheet, "%s%s%s", count ? "" : before,
+                         count ? ", " : "Chips, to be filled and never sanded out: ", note->places[0]);
+        count += note->kind == SW_NOTE_CHIP && note->place_count;
+    }
+    if (count)
+        sw_sheet_put(sheet, ".");
+    return count > 0;
 }
 
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge)

@@ -3,6 +3,7 @@
 #define SW_REPORT_PLAN_WORDS_H
 
 #include "report/common/sheet.h"
+#include "seamwright/inspection.h"
 #include "seamwright/plan.h"
 
 /* Less than this shows as 0.00 mm and is nothing to take off. */
@@ -27,13 +28,24 @@ bool sw_plan_bevels(const sw_edge_plan *edge); /* something comes off its base *
 bool sw_plan_any_sanding(const sw_plan *plan);
 /* Largest deepest_mm of all edges, 0 when none is to be sanded. */
 double sw_plan_deepest(const sw_plan *plan);
-/* The verdict on one seam once the plan is carried out: SW_TOO_CLOSE when it was not seen, or will be over by less than
- * the photo can tell. */
+/* The verdict on one seam once the plan is carried out: its forecast's. */
 sw_verdict sw_plan_seam_verdict(const sw_plan *plan, const sw_seam_plan *seam);
 /* Decimals that show an amount: one, two when it is under 0.1 mm. */
 int sw_plan_decimals(double remove_mm);
 
-/* What the plan comes to, one sentence. */
+/* The name of a line's seam, "Chips" for the line of chips. */
+const char *sw_plan_work_name(const sw_inspection *first, const sw_work_line *line);
+/* "widest gap of the table 2.6 -> 1.9 mm", "widest gap of the table still 2.6 mm until more is done", without a stop; nothing for
+ * chips, which count in no gap. */
+void sw_plan_words_worth(sw_sheet *sheet, const sw_work_line *line);
+/* Whether another limit's cost is that of the plan's own limit. */
+bool sw_plan_own_limit(const sw_plan *plan, const sw_limit_cost *cost);
+/* "Chips, to be filled and never sanded out: A1 east, C2 west." behind `before`. Nothing, and false, when there are none. */
+bool sw_plan_words_chips(sw_sheet *sheet, const char *before, const sw_plan *plan);
+
+/* "Work at 10 seams: hold a try square to 18 faces, true up 9 edges, at most 1.07 mm deep."; nothing where there is none. */
+void sw_plan_words_work(sw_sheet *sheet, const sw_plan *plan);
+/* What the plan promises, one sentence. */
 void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan);
 /* "Take off at most 1.25 mm of the top edge. Also bevel 0.80 mm (1.0 degrees) at the base, ..." */
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);

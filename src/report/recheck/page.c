@@ -203,8 +203,10 @@ sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection 
     if (before->round_count)
         sw_recheck_page_rounds(&sheet, recheck, before);
     sw_recheck_page_changes(&sheet, recheck, before, after);
-    if (!recheck->stop)
+    if (!recheck->stop) {
+        sw_page_order(&sheet);
         sw_page_safety(&sheet);
+    }
     sw_sheet_put(&sheet, "</main>\n<footer>");
     sw_page_foot(&sheet, "Every ± is 95&nbsp;%. All figures are also in recheck.json");
     return sw_sheet_save(&sheet, path, err);

@@ -69,6 +69,8 @@ static void verdict_first_then_one_next_step(void **state)
         "294&nbsp;mm from its north end; 2 more are too close to call.</h1>",
         "Not seen: 34&nbsp;% of A2-A3, all of B2-B3.",
         "<h2>Next</h2>",
+        "Push the tiles together and photograph, if this photo was not of pushed tiles; then begin with the worst "
+        "seam: "
         "true up B2 east, 20 to 150&nbsp;mm from its north end: take off 0.62&nbsp;mm at most.",
         "FFP3 or P3 mask, eye protection",
         "move it &amp; take the photo again",
@@ -78,6 +80,7 @@ static void verdict_first_then_one_next_step(void **state)
         "2. C3 west",
         "5. A3 east",
         "Leave as they are: A1 east, A2 east.",
+        "<h2>Order of work</h2>",
         "<h2>The table from straight above</h2>",
         "<h2>Every seam against the limit</h2>",
         "<h2>Every tile&#39;s outline</h2>",
