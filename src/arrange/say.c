@@ -9,6 +9,7 @@
 #include "arrange/pairs.h"
 #include "inspection/names.h"
 #include "inspection/notes.h"
+#include "inspection/order.h"
 #include "push/openings.h"
 #include "seamwright/seam.h"
 
@@ -182,7 +183,8 @@ void sw_arrange_say_next(const sw_inspection *first, sw_arrangement *arrangement
     else if (arrangement->ask_tile >= 0)
         say_ask(first, arrangement);
     else if (!arrangement->better)
-        snprintf(next, room, "Leave the tiles as they lie, and make a plan of what to sand (seamwright plan).");
+        snprintf(next, room, "Leave the tiles as they lie. %s; then make a plan of what to sand (seamwright plan).",
+                 sw_order_begin);
     else
         snprintf(
             next, room, "Lay the tiles as in the picture, push them together, then photograph and inspect again%s.",
