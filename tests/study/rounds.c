@@ -18,6 +18,8 @@ static const double AREA_MOST = 1.25;
 /* Between knots of the least removal, mm: as a plan's, and finer than a sanding block follows. */
 static const double KNOT_MM = 25, FINE_KNOT_MM = 10;
 
+/* Shares of less are not told, mm2. */
+static const double LITTLE_MM2 = 1;
 /* What the judge may leave of overlaps before it says so, mm. */
 static const double OVERLAP_MM = 0.01;
 
@@ -32,6 +34,12 @@ enum { TABLE_COUNT = sizeof TABLES / sizeof *TABLES };
 
 static const char *const WAYS[] = {"ordinary", "from a corner"};
 
+/* What might have come off instead, mm2; see rounds.h. */
+typedef struct leasts {
+    double limit, finer, came, knowing;
+    int knowing_over;
+} leasts;
+
 /* What is added up over tables. */
 typedef struct sums {
     int tables, seams, over[ROUNDS_PLANS], by[ROUNDS_PLANS];
@@ -39,13 +47,14 @@ typedef struct sums {
     int forecasts[ROUNDS_CARRIED], held[ROUNDS_CARRIED], within[ROUNDS_CARRIED], untrue[ROUNDS_CARRIED],
         untrue_by[ROUNDS_CARRIED], below[ROUNDS_CARRIED];
     int fits[ROUNDS_PLANS], lines[ROUNDS_PLANS], asked_over[ROUNDS_PLANS], lines_within[ROUNDS_PLANS],
-        small[ROUNDS_PLANS], third_asks, more_lines, unsolved;
+        small[ROUNDS_PLANS], third_asks, more_lines, listed, unsolved;
     double slowest;
-    double area, least, finer;
+    double area;
+    leasts least;
 } sums;
 
 typedef struct wishes {
-    int from, to, seams, quiet, answers, apart;
+    int from, to, seams, quiet, answers, apart, knowing;
 } wishes;
 
 static made_quality quality_of(int k)
@@ -70,7 +79,8 @@ static void add_round(const rounds_loop *loop, int round, sums *s)
     s->lines_within[round] += p->lines_within;
     s->small[round] += p->small;
     s->slowest = fmax(s->slowest, p->seconds);
-    s->more_lines += p->lines > p->over;
+    s->more_lines += p->listed && p->lines > p->over;
+    s->listed += p->listed;
     for (int j = 0; round < ROUNDS_CARRIED && j < loop->seam_count; j++) {
         const rounds_seam *seam = &p->seams[j];
         double off = seam->came_mm - seam->forecast_mm;
@@ -85,7 +95,7 @@ static void add_round(const rounds_loop *loop, int round, sums *s)
     }
 }
 
-static void add_loop(const rounds_loop *loop, double least, double finer, sums *s)
+static void add_loop(const rounds_loop *loop, const leasts *least, sums *s)
 {
     s->tables++;
     s->seams += loop->seam_count;
@@ -98,8 +108,11 @@ static void add_loop(const rounds_loop *loop, double least, double finer, sums *
     s->third_asks += loop->plans[ROUNDS_PLANS - 1].true_ups + loop->plans[ROUNDS_PLANS - 1].bevels > 0;
     s->unsolved += loop->gave_up;
     s->area += rounds_area(loop);
-    s->least += least;
-    s->finer += finer;
+    s->least.limit += least->limit;
+    s->least.finer += least->finer;
+    s->least.came += least->came;
+    s->least.knowing += least->knowing;
+    s->least.knowing_over += least->knowing_over;
 }
 
 static void print_share(const char *what, double part, double whole)
@@ -107,6 +120,26 @@ static void print_share(const char *what, double part, double whole)
     printf("%s %.0f of %.0f", what, part, whole);
     if (whole > 0)
         printf(" (%.1f %%)", 100 * part / whole);
+}
+
+static void print_area(const char *what, double area, double least)
+{
+    printf("; %s %.0f", what, least);
+    if (least >= LITTLE_MM2)
+        printf(" (%+.0f %%)", 100 * (area / least - 1));
+}
+
+static void print_areas(double area, const leasts *least)
+{
+    printf("    off %.0f mm2", area);
+    print_area("least so that all can lie within", area, least->limit);
+    print_area("by finer knots", area, least->finer);
+    print_area("so that all can lie as they came", area, least->came);
+    if (least->knowing > 0) {
+        print_area("by one who knows the outlines", area, least->knowing);
+        printf(", %d seams over then", least->knowing_over);
+    }
+    puts("");
 }
 
 /* One way of pushing, of one table or of all. */
@@ -127,10 +160,8 @@ static void print_sums(const sums *s)
                s->asked_over[r], s->lines_within[r], s->small[r], ROUNDS_SMALL_MM);
     printf("    slowest plan %.2f s of processor time", s->slowest);
     printf(s->unsolved ? "; %d pushes THAT THE JUDGE DID NOT SOLVE\n" : "\n", s->unsolved);
-    printf("    third plan asks something: %d of %d tables; off %.0f mm2, least %.0f (%+.0f %%), by finer knots %.0f "
-           "(%+.0f %%)\n",
-           s->third_asks, s->tables, s->area, s->least, 100 * (s->area / s->least - 1), s->finer,
-           100 * (s->area / s->finer - 1));
+    printf("    third plan asks something: %d of %d tables\n", s->third_asks, s->tables);
+    print_areas(s->area, &s->least);
 }
 
 static void print_plans(const rounds_loop *loop)
@@ -189,9 +220,13 @@ static void study_table(int k, const wishes *w, sums all[ROUNDS_WAYS])
     for (int way = 0; way < ROUNDS_WAYS; way++) {
         rounds_rules rules = {(rounds_way)way, LIMIT_MM, made_as_photos, TABLES[k].seed, w->answers, w->apart};
         rounds_run(&table, &rules, &loop[way]);
-        double least = rounds_least(&loop[way], KNOT_MM), finer = rounds_least(&loop[way], FINE_KNOT_MM);
-        add_loop(&loop[way], least, finer, &one[way]);
-        add_loop(&loop[way], least, finer, &all[way]);
+        leasts least = {.limit = rounds_least(&loop[way], ROUNDS_LIMIT, KNOT_MM),
+                        .finer = rounds_least(&loop[way], ROUNDS_LIMIT, FINE_KNOT_MM),
+                        .came = rounds_least(&loop[way], ROUNDS_CAME, KNOT_MM)};
+        if (w->knowing)
+            least.knowing = rounds_knowing(&loop[way], (rounds_way)way, BY_MM, &least.knowing_over);
+        add_loop(&loop[way], &least, &one[way]);
+        add_loop(&loop[way], &least, &all[way]);
     }
     if (!w->quiet)
         print_table(k, loop, one, w);
@@ -217,8 +252,10 @@ static int hold_against(const sums *s)
     missed += say("after two rounds, none", s->by[2] == 0, s->by[2], " seams");
     missed += say("a third plan that asks something, none", s->third_asks == 0, s->third_asks, " tables");
     missed += say("forecasts that hold, 90 to 99 %", holds >= HOLDS_LEAST && holds <= HOLDS_MOST, 100 * holds, " %");
-    missed += say("area over the least for the same outcome, at most 25 %", s->area <= AREA_MOST * s->least,
-                  100 * (s->area / s->least - 1), " %");
+    missed += say("area over the least for the same outcome, at most 25 %", s->area <= AREA_MOST * s->least.limit,
+                  100 * (s->area / s->least.limit - 1), " %");
+    if (!s->listed)
+        return missed + say("plans have a list of work", 0, s->listed, " plans");
     missed += say("plans with more lines than seams over, none", s->more_lines == 0, s->more_lines, " plans");
     missed += say("lines at seams that are within, none", !(s->lines_within[0] + s->lines_within[1]),
                   s->lines_within[0] + s->lines_within[1], " lines");
@@ -227,10 +264,10 @@ static int hold_against(const sums *s)
 
 static int usage(void)
 {
-    fprintf(
-        stderr,
-        "usage: study_rounds [--tables FROM-TO] [--seams] [--quiet] [--answers] [--no-corners]   (tables 1 to %d)\n",
-        TABLE_COUNT);
+    fprintf(stderr,
+            "usage: study_rounds [--tables FROM-TO] [--seams] [--quiet] [--answers] [--knowing] [--no-corners]   "
+            "(tables 1 to %d)\n",
+            TABLE_COUNT);
     return 2;
 }
 
@@ -244,6 +281,8 @@ static int read_wishes(int argc, char **argv, wishes *w)
             w->quiet = 1;
         else if (!strcmp(argv[i], "--answers"))
             w->answers = 1;
+        else if (!strcmp(argv[i], "--knowing"))
+            w->knowing = 1;
         else if (!strcmp(argv[i], "--no-corners"))
             w->apart = 0;
         else if (!strcmp(argv[i], "--tables") && i + 1 < argc) {

@@ -57,7 +57,8 @@ static void keep_apart(judge_lp *lp, const judge_stations *all, const judge_rule
         judge_lp_row(lp, terms, column, factor, all->list[i].open);
     }
     judge_corners_apart(lp, all, rules, 0, NULL);
-    judge_no_steps(lp, all, rules, 0);
+    if (!all->only) /* one tile is held by its two neighbours, and by nothing where it must slip along them */
+        judge_no_steps(lp, all, rules, 0);
 }
 
 /* Columns behind the motions: each seam's widest gap, then the table's. most: of the table's, INFINITY to find it. */
@@ -177,35 +178,59 @@ judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules
     return end;
 }
 
-/* Puts a tile's north-west corner where its neighbours to the west and north want it, turned as it is. */
+/* Puts a tile's north-west corner to those of its neighbours to the west and north, wherever it lay. */
+static void put_near(made_table *table, int i)
+{
+    made_tile *tile = &table->tiles[i];
+    sw_point mine = made_corner(tile, SW_NW), west = mine, north = mine;
+    if (i % table->columns)
+        west = north = made_corner(&tile[-1], SW_NE);
+    if (i >= table->columns)
+        north = made_corner(&tile[-table->columns], SW_SW);
+    tile->x_mm += (i % table->columns ? west : north).x - mine.x;
+    tile->y_mm += north.y - mine.y;
+}
+
+/* A tile of the first row or column lies flush with its one neighbour, which does not hold it along their seam. */
 static void put_flush(made_table *table, int i)
 {
     made_tile *tile = &table->tiles[i];
-    int west = i % table->columns > 0, north = i >= table->columns;
-    sw_point mine = made_corner(tile, SW_NW), x = mine, y = mine;
-    if (west)
-        x = y = made_corner(&tile[-1], SW_NE);
-    if (north)
-        y = made_corner(&tile[-table->columns], SW_SW);
-    if (!west)
-        x = y;
-    tile->x_mm += x.x - mine.x;
-    tile->y_mm += y.y - mine.y;
+    sw_point mine = made_corner(tile, SW_NW);
+    if (i < table->columns)
+        tile->y_mm += made_corner(&tile[-1], SW_NE).y - mine.y;
+    else if (i % table->columns == 0)
+        tile->x_mm += made_corner(&tile[-table->columns], SW_SW).x - mine.x;
+}
+
+/* The tile's north-east corner would lie under the tile diagonally above, and its west neighbour leaves it no way but
+ * south. Where less is gained by that, the tile above is tapped aside instead, and those east of it with it. */
+static void tap_aside(made_table *table, int tile, judge_corners *corners)
+{
+    for (int i = 0; i < corners->count; i++) {
+        judge_corner *k = &corners->list[i];
+        double slope[6];
+        if (k->lower != tile || k->east > 0 || k->way != JUDGE_BY_X)
+            continue;
+        double by = fmax(0, judge_corner_reach(table, k, slope));
+        k->way = JUDGE_NO_WAY;
+        for (int t = k->upper; t / table->columns == k->upper / table->columns; t++)
+            table->tiles[t].x_mm += by;
+    }
 }
 
 static judge_end push_one(made_table *table, int tile, const judge_rules *rules, const pressed *hard)
 {
     judge_corners corners = judge_corners_of(table);
     judge_end end = JUDGE_SOLVED;
-    put_flush(table, tile);
+    put_near(table, tile);
     for (int round = 0; !end && round < JUDGE_ROUNDS; round++) {
         double x[5];
-        if (round < JUDGE_CHOOSING)
+        if (round < JUDGE_CHOOSING) {
+            put_flush(table, tile); /* a turn moved its corner */
             judge_corners_choose(table, &corners);
-        for (int k = 0; k < corners.count; k++) /* its west neighbour leaves it no way but south */
-            if (corners.list[k].way && corners.list[k].lower == tile && corners.list[k].east < 0 &&
-                tile % table->columns)
-                corners.list[k].way = JUDGE_BY_Y;
+        }
+        if (rules->corners && tile % table->columns)
+            tap_aside(table, tile, &corners);
         judge_stations all = judge_look_around(table, rules, tile);
         all.corners = &corners;
         end = push_sum(&all, rules, hard, JUDGE_REACH_MM[round], x);

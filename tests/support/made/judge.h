@@ -53,8 +53,9 @@ void judge_look(const made_table *table, const judge_rules *rules, judge_settled
 judge_end judge_settle(const made_table *table, judge_aim aim, const judge_rules *rules, judge_settled *settled);
 
 /* Pushes from the north-west corner: row after row, each tile in turn against the ones to its west and north, which stay
- * (least sum of these seams' mean gaps, turned as need be; no overlap, corners too if so ruled). A tile of the first row
- * or column, which nothing holds along its one seam, lies flush with its neighbour. */
+ * (least sum of these seams' mean gaps, turned as need be; no overlap). A tile of the first row or column, which nothing
+ * holds along its one seam, lies flush with its neighbour. Corners, if so ruled: a tile gives way, or taps aside the one
+ * it would lie under. */
 judge_end judge_from_corner(const made_table *table, const judge_rules *rules, judge_settled *settled);
 
 /* Least removal. Free with judge_removal_free. */

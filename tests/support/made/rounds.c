@@ -14,6 +14,13 @@ static const double SQUARE_MM = 0.1;
 /* Of a cut: less is rounding, mm. */
 static const double NOTHING_MM = 1e-9;
 
+/* Stations of the least removal. */
+static const double STEPS_MM[] = {2, 1.5};
+enum { STEP_COUNT = sizeof STEPS_MM / sizeof *STEPS_MM };
+/* One who knows the outlines: how often tried; part of what is over by which a seam's limit is tightened; the tightest. */
+enum { KNOWING_ROUNDS = 8 };
+static const double TIGHTEN = 0.8, TIGHTEST_MM = 0.02;
+
 const judge_rules rounds_judging = {.end_mm = 5, .step_mm = 1, .knot_mm = 25, .leans = 1, .corners = 1};
 
 /* ---- carrying out ---- */
@@ -146,6 +153,7 @@ static void take_work(const sw_inspection *ins, const sw_plan *plan, rounds_plan
         if (!plan->work_count)
             add_line(seam_at(ins, edge), out);
     }
+    out->listed = plan->work_count > 0;
     for (size_t k = 0; k < plan->work_count; k++)
         add_line(plan->work[k].seam, out);
 }
@@ -211,6 +219,7 @@ void rounds_run(const made_table *laid, const rounds_rules *rules, rounds_loop *
                           .rows = laid->rows,
                           .seam_count = made_seams(laid, NULL),
                           .tolerance_mm = rules->tolerance_mm,
+                          .seed = rules->seed,
                           .corners = rules->corners,
                           .from = made_copy(laid)};
     made_table table = made_copy(laid);
@@ -250,25 +259,82 @@ double rounds_area(const rounds_loop *loop)
     return area;
 }
 
-double rounds_least(const rounds_loop *loop, double knot_mm)
+/* The first outlines with the leans that were left, as the tiles lay at last. */
+static made_table bevelled(const rounds_loop *loop)
 {
-    judge_rules judging = rounds_judging;
-    double allow[JUDGE_SEAMS];
-    judge_removal least;
     made_table table = made_copy(&loop->to);
     for (int i = 0; i < table.columns * table.rows; i++)
         for (int s = 0; s < 4; s++)
             memcpy(table.tiles[i].edges[s].dev, loop->from.tiles[i].edges[s].dev, sizeof table.tiles[i].edges[s].dev);
-    for (int j = 0; j < loop->seam_count; j++)
-        allow[j] = fmax(0, loop->plans[ROUNDS_CARRIED - 1].seams[j].came_mm - loop->tolerance_mm);
-    judging.allow_mm = allow;
+    return table;
+}
+
+/* allow_mm: of each seam beyond the limit. */
+static judge_end least_removal(const made_table *table, const rounds_loop *loop, const double *allow_mm, double knot_mm,
+                               judge_removal *least)
+{
+    judge_rules judging = rounds_judging;
+    judge_end end = JUDGE_GAVE_UP;
+    judging.allow_mm = allow_mm;
     judging.corners = loop->corners;
-    judging.step_mm = 2; /* half the rows: areas hardly change */
     judging.knot_mm = knot_mm;
-    judge_end end = judge_least_removal(&table, loop->tolerance_mm, &judging, &least);
+    /* Half the rows or fewer: areas hardly change. Where rounding keeps a solve from its end, other rows do not. */
+    for (int k = 0; k < STEP_COUNT && end == JUDGE_GAVE_UP; k++) {
+        if (k)
+            judge_removal_free(least);
+        judging.step_mm = STEPS_MM[k];
+        end = judge_least_removal(table, loop->tolerance_mm, &judging, least);
+    }
+    return end;
+}
+
+double rounds_least(const rounds_loop *loop, rounds_keeps keeps, double knot_mm)
+{
+    double allow[JUDGE_SEAMS];
+    judge_removal least;
+    made_table table = bevelled(loop);
+    for (int j = 0; j < loop->seam_count; j++) {
+        allow[j] = loop->plans[ROUNDS_CARRIED - 1].seams[j].came_mm - loop->tolerance_mm;
+        if (keeps == ROUNDS_LIMIT)
+            allow[j] = fmax(0, allow[j]);
+    }
+    judge_end end = least_removal(&table, loop, allow, knot_mm, &least);
     double area = end == JUDGE_SOLVED ? least.area_mm2 : NAN;
     judge_removal_free(&least);
     made_free(&table);
+    return area;
+}
+
+double rounds_knowing(const rounds_loop *loop, rounds_way way, double by_mm, int *over)
+{
+    double allow[JUDGE_SEAMS] = {0}, area = NAN;
+    made_table from = bevelled(loop);
+    rounds_rules rules = {.way = way, .corners = loop->corners};
+    *over = loop->seam_count;
+    for (int k = 0; k < KNOWING_ROUNDS && *over; k++) {
+        double came_mm[JUDGE_SEAMS];
+        judge_removal least;
+        rounds_loop unused = {0};
+        made_table table = made_copy(&from);
+        int here = 0;
+        if (least_removal(&from, loop, allow, rounds_judging.knot_mm, &least) == JUDGE_SOLVED) {
+            judge_carry_out(&least, &table);
+            push(&rules, loop->seed * 16u + ROUNDS_CARRIED - 1, &table, &unused, came_mm);
+            for (int j = 0; j < loop->seam_count; j++) {
+                double beyond = came_mm[j] - loop->tolerance_mm;
+                here += beyond > by_mm;
+                if (beyond > 0)
+                    allow[j] = fmax(allow[j] - TIGHTEN * beyond, TIGHTEST_MM - loop->tolerance_mm);
+            }
+            if (here < *over) {
+                *over = here;
+                area = least.area_mm2;
+            }
+        }
+        judge_removal_free(&least);
+        made_free(&table);
+    }
+    made_free(&from);
     return area;
 }
 

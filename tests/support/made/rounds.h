@@ -43,6 +43,7 @@ typedef struct rounds_plan {
     int chip_lines;   /* of work on chips */
     int lines_within; /* at seams that are within as inspected */
     int small;        /* true-ups and bevels of less than ROUNDS_SMALL_MM */
+    int listed;       /* 1: the plan has a work list */
     int true_ups, bevels, fits;
     double asked_mm2, deepest_mm;
     double seconds; /* processor time of sw_plan_make */
@@ -55,11 +56,12 @@ extern const double ROUNDS_SMALL_MM;
 typedef struct rounds_loop {
     int columns, rows, seam_count;
     double tolerance_mm;
+    uint32_t seed;
+    int corners;
     double first_mm[JUDGE_SEAMS]; /* true widest gaps as the table lay at first */
     rounds_plan plans[ROUNDS_PLANS];
     double overlap_mm; /* deepest true overlap after any push; at corners, if these are kept apart */
-    int corners;
-    int gave_up; /* pushes that the judge did not solve */
+    int gave_up;       /* pushes that the judge did not solve */
     made_table from, to;
 } rounds_loop;
 
@@ -71,10 +73,21 @@ made_table rounds_table(int columns, int rows, const made_quality *quality, uint
 void rounds_run(const made_table *laid, const rounds_rules *rules, rounds_loop *loop);
 void rounds_free(rounds_loop *loop);
 
-/* Area that came off in all rounds, and the least that brings every seam to the limit, or to what truly came out where
- * that is wider, from the first true outlines, faces being bevelled as they were. NaN where the judge found none. */
+/* Area that came off in all rounds. */
 double rounds_area(const rounds_loop *loop);
-double rounds_least(const rounds_loop *loop, double knot_mm);
+
+/* The least area that must come off the first true outlines, faces being bevelled as they were, so that there is a way
+ * to lie in which every seam keeps ... NaN where the judge found none. */
+typedef enum rounds_keeps {
+    ROUNDS_LIMIT = 0, /* to the limit, or to what truly came out where that is wider */
+    ROUNDS_CAME       /* to what truly came out */
+} rounds_keeps;
+double rounds_least(const rounds_loop *loop, rounds_keeps keeps, double knot_mm);
+
+/* What someone takes off who knows the true outlines and how the tiles will be pushed: the least for the limit, pushed;
+ * then every seam's own limit tightened by most of what it came out over; and again. over: seams that are over by more
+ * than by_mm all the same. The hand that pushes is one of the loop's. */
+double rounds_knowing(const rounds_loop *loop, rounds_way way, double by_mm, int *over);
 
 /* Seams wider than the limit by more than so much, after so many rounds (0: as first pushed); the widest. */
 int rounds_over(const rounds_loop *loop, int rounds, double by_mm);
