@@ -6,8 +6,11 @@ solve, as there are some hundred columns at most.
 import numpy as np
 
 ROUNDS = 100    # far more than the 15 to 30 that are needed
-EXACT = 1e-9    # relative error, of rows, prices and costs, at which a solution is taken
+# Relative errors at which a solution is taken: of rows; of the two costs against each other; of prices, which lose more digits
+# to the normal equations and do no harm to the solution.
+EXACT, COSTED, PRICED = 1e-9, 1e-7, 1e-6
 NEARLY = 100.0  # where rounding keeps it from that: so many times as far off will do
+DEEP = 0.1      # slack * price is not driven below this share of what COSTED asks: beyond it only rounding grows
 STEP = 0.995    # of the way to the nearest bound
 
 
@@ -36,11 +39,11 @@ def solve(cost, a, most):
     for _ in range(ROUNDS):
         rows, prices = a @ x + slack - most, cost + a.T @ price
         value, other = float(cost @ x), -float(most @ price)
-        off = max(np.abs(rows).max() / (1 + np.abs(most).max()), np.abs(prices).max() / (1 + np.abs(cost).max()),
-                  abs(value - other) / (1 + abs(value)))
+        off = max(np.abs(rows).max() / (1 + np.abs(most).max()) / EXACT, np.abs(prices).max() / (1 + np.abs(cost).max()) / PRICED,
+                  abs(value - other) / (1 + abs(value)) / COSTED)
         if off < least:
             best, least = x, off
-        if off <= EXACT or not np.isfinite(off):
+        if off <= 1 or not np.isfinite(off):
             break
         weight = price / slack
         normal = a.T @ (weight[:, None] * a)
@@ -54,9 +57,10 @@ def solve(cost, a, most):
         _, ds, dy = steps(-slack * price)
         mean = float(slack @ price) / len(most)
         ahead = float((slack + room(slack, ds) * ds) @ (price + room(price, dy) * dy)) / len(most)
-        dx, ds, dy = steps((ahead / mean) ** 3 * mean - slack * price - ds * dy)
+        centre = max((ahead / mean) ** 3 * mean, DEEP * COSTED * (1 + abs(value)) / len(most))
+        dx, ds, dy = steps(centre - slack * price - ds * dy)
         part, part_y = room(slack, ds), room(price, dy)
         x, slack, price = x + part * dx, slack + part * ds, price + part_y * dy
-    if not least <= EXACT * NEARLY:
+    if not least <= NEARLY:
         raise ValueError("no solution found")
     return best

@@ -43,7 +43,8 @@ class Column:
 def seams_of(tiles):
     """(first, second, upright) of every seam."""
     at = {(t.column, t.row): t for t in tiles.values()}
-    return [(tile, at[c + dc, r + dr], bool(dc)) for (c, r), tile in at.items() for dc, dr in ((1, 0), (0, 1)) if (c + dc, r + dr) in at]
+    return [(tile, at[c + dc, r + dr], bool(dc)) for (c, r), tile in at.items()
+            for dc, dr in ((1, 0), (0, 1)) if (c + dc, r + dr) in at]
 
 
 def openings(first, second, upright):

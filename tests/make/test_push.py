@@ -117,6 +117,11 @@ class Push(unittest.TestCase):
             self.assertGreater(tried, 10)
             self.assertLess(better, 0.005)
 
+    def test_many_tables_are_solved(self):
+        for seed in range(142, 148):
+            _, tiles = built(seed=seed, columns=4, rows=3, lay="push")
+            self.assertLessEqual(push.overlap(tiles, HEIGHT_MM), 0.001)
+
     def test_the_default_is_as_it_was(self):
         with open(os.path.join(SAMPLES, "weir.truth.json")) as file:
             truth = json.load(file)
