@@ -29,18 +29,22 @@ static bool runs_off(const sw_photo *photo, const sw_scale *scale, const sw_evid
     return sw_fit_side(e, across, SW_SLIP_MM, low, high).share > 0.6 + 0.5 * beside;
 }
 
-/* Counts lines that run off the photo on each side: west, east, north, south; most of a side's lines make it cut off.
- */
+/* Counts lines that run off the photo on each side: west, east, north, south. A side is cut off where most of its lines
+ * do, or both rims of the table: seams that are nearly closed hardly show. */
 const char *sw_cut_side(const sw_photo *photo, const sw_scale *scale, const sw_search *s, const sw_block *b)
 {
-    int off[4] = {0};
-    for (int r = 0; r <= b->rows; r++) {
-        off[0] += runs_off(photo, scale, &s->level, false, (sw_point){b->x[0], b->y[r]}, -1, s->pitch);
-        off[1] += runs_off(photo, scale, &s->level, false, (sw_point){b->x[b->columns], b->y[r]}, 1, s->pitch);
-    }
-    for (int c = 0; c <= b->columns; c++) {
-        off[2] += runs_off(photo, scale, &s->upright, true, (sw_point){b->x[c], b->y[0]}, 1, s->pitch);
-        off[3] += runs_off(photo, scale, &s->upright, true, (sw_point){b->x[c], b->y[b->rows]}, -1, s->pitch);
+    int off[4] = {0}, rims[4] = {0};
+    for (int side = 0; side < 4; side++) {
+        bool along = side < 2, far = side % 2;
+        int last = along ? b->rows : b->columns;
+        for (int k = 0; k <= last; k++) {
+            sw_point end =
+                along ? (sw_point){b->x[far ? b->columns : 0], b->y[k]} : (sw_point){b->x[k], b->y[far ? b->rows : 0]};
+            double d = side == 1 || side == 2 ? 1 : -1;
+            int runs = runs_off(photo, scale, along ? &s->level : &s->upright, !along, end, d, s->pitch);
+            off[side] += runs;
+            rims[side] += runs && (k == 0 || k == last);
+        }
     }
     static const char *const names[] = {"left", "right", "top", "bottom"};
     const double x[2] = {b->x[0], b->x[b->columns]}, y[2] = {b->y[0], b->y[b->rows]};
@@ -51,7 +55,7 @@ const char *sw_cut_side(const sw_photo *photo, const sw_scale *scale, const sw_s
             return names[2 + i];
     }
     for (int i = 0; i < 4; i++)
-        if (off[i] * 2 > (i < 2 ? b->rows : b->columns) + 1)
+        if (off[i] * 2 > (i < 2 ? b->rows : b->columns) + 1 || rims[i] == 2)
             return names[i];
     return NULL;
 }
