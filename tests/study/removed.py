@@ -21,7 +21,6 @@ import numpy as np
 sys.path.insert(0, os.path.join(os.path.dirname(os.path.abspath(__file__)), "..", "..", "samples", "make"))
 import recipe  # noqa: E402
 import table  # noqa: E402
-import tiles as shapes  # noqa: E402
 
 LETTER = {"north": "N", "east": "E", "south": "S", "west": "W"}
 ACROSS = {"N": "S", "S": "N", "E": "W", "W": "E"}
@@ -38,36 +37,26 @@ def depth(cut, share):
     return cut.get("even", 0) + cut.get("wedge", 0) * (1 - share) + cut.get("bow", 0) * 4 * share * (1 - share)
 
 
-def make_cuts(tiles, cuts):
-    for name, cut in cuts.items():
-        tile, side = name.split()
-        edge, letter = tiles[tile].edges[LETTER[side]], LETTER[side]
-        share = 0.5 + (edge.u if letter in "NS" else -edge.u) / tiles[tile].side_mm
-        edge.dev = edge.dev - depth(cut, share)
-        tiles[tile].shape_changed()
+def edges_of(cuts):
+    """The cuts as the edges of a plan, linear between places 25 mm apart, as plans have them."""
+    return [{"edge": name, "true_up": [{"at_mm": 25.0 * k, "remove_mm": round(float(depth(cut, k / 12)), 4)} for k in range(13)],
+             "bevel_mm": 0.0, "bevel_deg": 0.0, "why": "made up"} for name, cut in cuts.items()]
 
 
 def photo(recipe_path, cuts_path, out):
-    opt, cuts = recipe.complete(read(recipe_path)), read(cuts_path)
-    shapes.sand = lambda rng, tiles, *_: make_cuts(tiles, cuts)
-    table.make({**opt, "sand": [0, 0]}, out)
+    table.make(recipe.complete({**read(recipe_path), "sand": [], "carried_out": [edges_of(read(cuts_path))]}), out)
 
 
 def plan(cuts_path, out):
-    edges = [{"edge": name, "true_up": [{"at_mm": 25.0 * k, "remove_mm": round(float(depth(cut, k / 12)), 4)} for k in range(13)],
-              "bevel_mm": 0.0, "bevel_deg": 0.0, "why": "made up"} for name, cut in read(cuts_path).items()]
     with open(out, "w") as file:
-        json.dump({"format": "seamwright-plan", "format_version": 1, "for": "layout", "tolerance_mm": 0.5, "edges": edges, "seams": [],
-                   "common_tile_mm": None, "removed_total_mm2": 0.0, "cannot": []}, file, indent=1)
+        json.dump({"format": "seamwright-plan", "format_version": 1, "for": "layout", "tolerance_mm": 0.5,
+                   "edges": edges_of(read(cuts_path)), "seams": [], "common_tile_mm": None, "removed_total_mm2": 0.0, "cannot": []},
+                  file, indent=1)
 
 
 def tiles_of(path, before_path):
     given = read(path)
-    if "seed" in given:
-        return table.build_tiles(recipe.complete(given))
-    tiles = table.build_tiles(recipe.complete(read(before_path)))
-    make_cuts(tiles, given)
-    return tiles
+    return table.build_tiles(recipe.complete(given if "seed" in given else {**read(before_path), "carried_out": [edges_of(given)]}))
 
 
 def removed(before, after, side, at):
