@@ -110,21 +110,21 @@ planned() {
     what="seamwright plan $*"
     [ $status -le 1 ] || fail "$what: exit status $status"
 }
-planned table.seams --lean "B1 east = 1.9" --lean "c1 west=Square"
-prints "Used what a try square said: B1 east leans 1.9 mm, C1 west is square."
-both='{"edge":"B1east","lean_mm":1.9},{"edge":"C1west","lean_mm":0.0}'
+planned table.seams --lean "B1 east = 1.6" --lean "c1 west=Square"
+prints "Used what a try square said: B1 east leans 1.6 mm, C1 west is square."
+both='{"edge":"B1east","lean_mm":1.6},{"edge":"C1west","lean_mm":0.0}'
 [ "$(answers table.seams)" = "$both" ] || fail "$what: answers $(answers table.seams)"
-grep -q "Used what a try square said: B1 east leans 1.9 mm, C1 west is square." table.seams/plan.html ||
+grep -q "Used what a try square said: B1 east leans 1.6 mm, C1 west is square." table.seams/plan.html ||
     fail "$what: plan.html does not say which answers were used"
 planned table.seams -o elsewhere -t 1 # elsewhere has a plan without answers
 [ "$(answers elsewhere)" = "" ] || fail "$what: answers $(answers elsewhere)"
 planned table.seams -o anew
 [ "$(answers anew)" = "$both" ] || fail "$what: answers $(answers anew)"
-planned table.seams --lean "B1 east=1.7"
-[ "$(answers table.seams)" = '{"edge":"B1east","lean_mm":1.7},{"edge":"C1west","lean_mm":0.0}' ] ||
+planned table.seams --lean "B1 east=1.4"
+[ "$(answers table.seams)" = '{"edge":"B1east","lean_mm":1.4},{"edge":"C1west","lean_mm":0.0}' ] ||
     fail "$what: answers $(answers table.seams)"
 planned table.seams --lean "C1 north=20, A3 west=9" # what no seam tells of, at the rim; neither is nor can be checked
-prints "C1 north leans 20.0 mm, A3 west leans 9.0 mm, B1 east leans 1.7 mm, C1 west is square."
+prints "C1 north leans 20.0 mm, A3 west leans 9.0 mm, B1 east leans 1.4 mm, C1 west is square."
 planned table.seams --lean none --lean "A1 east=9"
 prints "A1 east: a try square said 9.0 mm, but the seam there is at most"
 [ "$(answers table.seams)" = "" ] || fail "$what: answers $(answers table.seams)"

@@ -3,13 +3,13 @@
 . "$2/tests/cli/tools/check.sh"
 
 run 1 inspect "$source/samples/valley-north.jpg" --step 2 --no-pictures -o before.seams
-run 0 inspect "$source/samples/valley-north-sanded.jpg" --step 2 --no-pictures -o after.seams
+run 1 inspect "$source/samples/valley-north-sanded.jpg" --step 2 --no-pictures -o after.seams
 
-# 0.42 to 0.43 mm are left (samples/valley-north-sanded.truth.json has 0.43 as the widest): too close to 0.45 to call,
-# within 0.5 and 0.8, over 0.3.
+# 0.41, 0.42 and 0.50 mm are left (the widest in samples/valley-north-sanded.truth.json): too close to 0.45 to call, one also to
+# 0.5; within 0.8, over 0.3.
 run 1 recheck before.seams after.seams -t 0.45
 says_nothing
-prints "Too close to call: no seam is surely over 0.45 mm (before: 10)"
+prints "Too close to call: no seam is surely over 0.45 mm (before: 8)"
 prints "Next: Stop here"
 prints "Do not sand on these"
 prints "Report: after.seams/recheck.html"
@@ -18,22 +18,21 @@ prints "Within: every seam is within 0.80 mm"
 prints "Stop here: every seam is within 0.80 mm. Take nothing more off any edge."
 ! grep -q "FFP3" "$results/out" || fail "$what: cautions for sanding where nothing is to be sanded"
 run 1 recheck before.seams/inspection.json after.seams/inspection.json --tolerance=0.3
-prints "still open by more than 0.30 mm (before: 12)"
+prints "still open by more than 0.30 mm (before: 8)"
 prints "FFP3"
 [ -s after.seams/inspection.json ] && [ -s after.seams/seams.csv ] || fail "$what: took away what lay there"
 
 # Elsewhere, a folder that is made; twice over.
-run 0 recheck before.seams after.seams -o new
-run 0 recheck before.seams after.seams -o new/
+run 1 recheck before.seams after.seams -o new
+run 1 recheck before.seams after.seams -o new/
 [ "$(ls -A new | tr '\n' ' ')" = "recheck.html recheck.json " ] || fail "$what: new holds $(ls -A new)"
 grep -q '"format": "seamwright-recheck"' new/recheck.json || fail "$what: no recheck.json"
 [ "$(grep -c "http" new/recheck.html)" -eq 0 ] || fail "$what: the page wants the network"
 grep -q "Before and after" new/recheck.html || fail "$what: no pictures in the page"
 
-# Off every tile came what its sides lost, to within the stated +-: 1.64 to 0.83 mm off two opposite edges. The true mean
-# over all pairs reported is 1.34 mm (tests/study/removed.py score).
+# Off A2 came what its east side lost: the true figure, 20 to 40 mm from its south end, is 1.1 mm (tests/study/removed.py score).
 mean=$(sed -n 's/.*"with_opposite_mm": \([0-9.]*\).*/\1/p' new/recheck.json | awk '{ s += $1 } END { printf "%.2f", s / NR }')
-awk -v m="$mean" 'BEGIN { exit !(m > 1.15 && m < 1.6) }' || fail "$what: $mean mm came off opposite edges on the mean"
+awk -v m="$mean" 'BEGIN { exit !(m > 0.9 && m < 1.4) }' || fail "$what: $mean mm came off opposite edges on the mean"
 
 # With a plan: edges planned, and what came of it.
 cat >plan.json <<'END'
@@ -48,12 +47,12 @@ prints "A1 east    6.00"
 prints "not enough yet"
 prints "Next: Go on with the plan: "
 prints "mm came off A1 east where 6.00 mm should"
-prints "is this the plan that was carried out?"
+prints "Not in the plan, yet something came off: A2 east"
 
 # The same tiles in another order: told by --layout. An inspection against itself: nothing came off.
 run 1 recheck before.seams before.seams -o same
 prints "Nothing came off any edge"
-run 0 recheck before.seams after.seams -o moved --layout "A1 B1 C1 / A2 B2 C2 / A3 B3 C3"
+run 1 recheck before.seams after.seams -o moved --layout "A1 B1 C1 / A2 B2 C2 / A3 B3 C3"
 run 1 recheck before.seams before.seams -o moved --layout "C1 B1 A1 / A2 B2h C2 / A3 B3 C3"
 prints "new"
 

@@ -24,6 +24,10 @@ static const double END_MM = 5;
 enum { EVERY = 2 };
 /* Motions are limited to this, mm; turns count as mm at TURN_MM from a tile's middle. */
 static const double REACH_MM = 40, TURN_MM = 100;
+/* A try square shows a lean from here on, mm at the base. */
+static const double SHOWS_MM = 0.1;
+/* Pushed towards a corner: of two seams the one a tile farther off weighs so much of the nearer. */
+static const double FALLS = 0.5;
 enum { TERMS_MOST = 9, MOTIONS = 3 };
 /* See truth_square. */
 static const double UNDER_LINE = 4.0 / 3;
@@ -89,7 +93,8 @@ static void read_seam(const json_t *truth, const sw_inspection *ins, const sw_se
     s->lean_mm = 0;
     for (int k = 0; k < 2; k++) {
         s->start[k] = item(json, "start", (size_t)k);
-        s->lean_mm += lean_of(tiles, ins->tiles[s->tile[k]].name, s->side[k], t->height_mm);
+        s->face_mm[k] = lean_of(tiles, ins->tiles[s->tile[k]].name, s->side[k], t->height_mm);
+        s->lean_mm += s->face_mm[k];
     }
     s->length_mm = number_of(json, "length");
     s->least_mm = INFINITY;
@@ -226,6 +231,66 @@ double truth_push(const plan_truth *t, const sw_plan *plan, int bases)
     assert_int_equal(judge_lp_solve(lp, x, NULL), JUDGE_SOLVED);
     judge_lp_free(lp);
     return x[motions];
+}
+
+/* How far the bases keep a seam's tops apart once those faces are bevelled that truly lean. */
+static double apart_after(const sw_plan *plan, const truth_seam *s)
+{
+    double apart = fmin(s->lean_mm, s->least_mm);
+    for (int k = 0; k < 2; k++) {
+        const sw_edge_plan *edge = edge_of(plan, s->tile[k], s->side[k]);
+        if (edge && s->face_mm[k] > SHOWS_MM)
+            apart -= fmin(edge->bevel_mm, s->face_mm[k]);
+    }
+    return fmax(0, apart);
+}
+
+/* What a seam's mean gap weighs: counted in tiles from the corner that all are pushed to. */
+static double weight_of(const plan_truth *t, const truth_seam *s, truth_way way)
+{
+    double sign = way == TRUTH_NW ? 1 : -1, nearest = INFINITY, here = 0;
+    if (way == TRUTH_INWARD)
+        return 1;
+    for (int i = 0; i < t->tile_count; i++)
+        nearest = fmin(nearest, sign * (t->x_mm[i] - t->y_mm[i]));
+    for (int k = 0; k < 2; k++)
+        here += sign * (t->x_mm[s->tile[k]] - t->y_mm[s->tile[k]]) / 2;
+    return pow(FALLS, (here - nearest) / t->tile_mm);
+}
+
+void truth_press(const plan_truth *t, const sw_plan *plan, truth_way way, double after_mm[TRUTH_SEAMS])
+{
+    int motions = MOTIONS * (t->tile_count - 1), column[TERMS_MOST];
+    double factor[TERMS_MOST], x[MOTIONS * TRUTH_TILES], cost[MOTIONS * TRUTH_TILES] = {0};
+    judge_lp *lp = judge_lp_new(motions);
+    for (int j = 0; j < t->seam_count; j++) {
+        const truth_seam *s = &t->seams[j];
+        double apart = apart_after(plan, s), weight = weight_of(t, s, way) / s->count;
+        for (int i = 0; i < s->count; i++) {
+            int n = motion_terms(t, s, s->at[i], 0, column, factor);
+            row_at_least(lp, n, column, factor, apart - s->gap[i] - off_at(plan, s, s->at[i]));
+            for (int k = 0; k < n; k++)
+                cost[column[k]] += weight * factor[k];
+        }
+    }
+    for (int m = 0; m < motions; m++) {
+        judge_lp_box(lp, m, -REACH_MM, REACH_MM);
+        judge_lp_cost(lp, m, cost[m]);
+    }
+    assert_int_equal(judge_lp_solve(lp, x, NULL), JUDGE_SOLVED);
+    judge_lp_free(lp);
+    for (int j = 0; j < t->seam_count; j++) {
+        const truth_seam *s = &t->seams[j];
+        after_mm[j] = 0;
+        for (int i = 0; i < s->count; i++) {
+            double gap = s->gap[i] + off_at(plan, s, s->at[i]);
+            int n = motion_terms(t, s, s->at[i], 0, column, factor);
+            for (int k = 0; k < n; k++)
+                gap += factor[k] * x[column[k]];
+            if (!s->chip[i] && s->at[i] >= END_MM && s->at[i] <= s->length_mm - END_MM)
+                after_mm[j] = fmax(after_mm[j], gap);
+        }
+    }
 }
 
 double truth_least(const plan_truth *t, double tolerance_mm, double knot_mm)

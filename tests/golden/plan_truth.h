@@ -16,9 +16,10 @@ typedef struct truth_seam {
     int tile[2], upright; /* indices into the inspection's tiles */
     sw_side side[2];
     double start[2], length_mm;
-    double lean_mm;   /* of both faces together: how far the tops stay apart when the bases touch */
-    double least_mm;  /* true gap over the whole seam */
-    double widest_mm; /* the same, chips left out, ends too (as an inspection's max_mm) */
+    double lean_mm;    /* of both faces together: how far the tops stay apart when the bases touch */
+    double face_mm[2]; /* of each */
+    double least_mm;   /* true gap over the whole seam */
+    double widest_mm;  /* the same, chips left out, ends too (as an inspection's max_mm) */
     int count;
     double at[TRUTH_STATIONS], gap[TRUTH_STATIONS]; /* chips left out */
     unsigned char chip[TRUTH_STATIONS];
@@ -40,6 +41,15 @@ void truth_read(const char *folder, const char *name, const sw_inspection *inspe
  * apart as if they were whole. bases 1: side faces keep the tops apart as well, as far as they did in the photo, unless
  * the plan bevels the seam. Returns the widest gap. */
 double truth_push(const plan_truth *truth, const sw_plan *plan, int bases);
+
+typedef enum truth_way { TRUTH_INWARD = 0, TRUTH_NW, TRUTH_SE } truth_way;
+
+/* Carries the plan out (NULL: nothing) as a person would, bevels only where the truth leans by more than a try square
+ * shows, and pushes the ordinary way: the seams' mean gaps add up to the least at which neither tops nor bases overlap;
+ * bases as far as they kept the tops apart in the photo. TRUTH_NW, TRUTH_SE: pushed towards that corner, seams weighing
+ * less the farther they lie from it. after_mm: each seam's widest gap then, chips and ends left out. Tiles that meet at
+ * a corner only are not held apart. */
+void truth_press(const plan_truth *truth, const sw_plan *plan, truth_way way, double after_mm[TRUTH_SEAMS]);
 
 /* The least area, mm2, to come off for all seams to close to the tolerance, from the true gaps: one removal profile a
  * seam, linear between knots that lie about knot_mm apart. */
