@@ -17,6 +17,8 @@
 #include "push/lp.h"
 #include "push/tile_outline.h"
 
+/* The aim lies so much further below, mm, for rounding; and by no more than this share of the limit altogether. */
+static const double SPARE_MM = 0.002, GUARD_MOST = 0.5;
 /* No more than one tile, and one more in so many, is left out for being too small. */
 enum { LEFT_OUT_SHARE = 4 };
 
@@ -50,11 +52,21 @@ static void set_free(set *s)
     *s = (set){0};
 }
 
+/* What any two edges may leave between them: as much less than the limit as their gap is not known to, or what is promised
+ * would be too close to call. */
+static double aim(const sw_making *m)
+{
+    double u95 = 0;
+    for (size_t j = 0; j < m->e.count; j++)
+        u95 = isfinite(m->all->seams[j].max_u95_mm) ? fmax(u95, m->all->seams[j].max_u95_mm) : u95;
+    return m->tolerance_mm - fmin(SW_GUARD * u95 + SPARE_MM, GUARD_MOST * m->tolerance_mm);
+}
+
 static sw_status start_tile(const sw_making *m, set *s, size_t t, sw_error *err)
 {
     sw_status status = sw_tile_outline(m->all, m->count, m->layouts, (int)t, &s->outlines[t], err);
     if (!status)
-        status = sw_common_largest(&s->outlines[t], m->tolerance_mm, &s->largest_mm[t], err);
+        status = sw_common_largest(&s->outlines[t], aim(m), &s->largest_mm[t], err);
     if (status || !isfinite(s->largest_mm[t]))
         return status;
     for (int side = 0; side < 4; side++) {
@@ -100,7 +112,7 @@ static sw_status try_square(const sw_making *m, set *s, size_t left_out, size_t 
     for (size_t k = 0; k < s->sized; k++) {
         size_t t = s->by_size[k];
         sw_status status = k < left_out ? SW_NOT_FOUND
-                                        : sw_common_cuts(&s->outlines[t], side, m->tolerance_mm, m->deepest_mm,
+                                        : sw_common_cuts(&s->outlines[t], side, aim(m), m->deepest_mm,
                                                          s->cuts[t], s->below_mm[t], err);
         s->out[t] = status == SW_NOT_FOUND;
         *anew += k >= left_out && s->out[t];

@@ -9,6 +9,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "maths/guard.h"
 #include "push/lp.h"
@@ -20,16 +21,20 @@ static const double TIGHTEN = 0.8;
 static const double SPARE_MM = 0.015;
 /* No seam's own limit is less than this share of what is wanted: tighter, and whole edges would go for a hope. */
 static const double LIMIT_LEAST = 0.2;
-/* And by this share those of the seams beside one that may not be worked at, or where that was in vain. */
+/* Nor by more than this share of the limit at once. */
+static const double STEP_MOST = 0.3;
+/* And by this share those of the seams beside, where other ways to lie are to blame, or the seam itself may not be worked
+ * at, or that was in vain. */
 static const double TIGHTEN_BESIDE = 0.3;
 /* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
 static const double GAIN = 0.1;
-enum { VAIN_MOST = 2 };
+enum { VAIN_MOST = 2, EASINGS = 2 };
 enum { ROUNDS = 7, ROUNDS_ROUGH = 2, ROUNDS_FEW = 3 };
 
 typedef struct closer {
     const sw_gaping *g;
-    double limit_mm, *own_mm; /* wanted; of each joint */
+    double limit_mm, *own_mm;     /* wanted; of each joint */
+    double *before_mm, *trial_mm; /* the own limits of the round before, and some on trial */
     double *last_mm; /* of each joint: what its forecast was over in the last round; infinite when it was not */
     int *vain;       /* of each joint: how often tightening did nothing */
     bool *may;
@@ -63,17 +68,27 @@ static double excess(const closer *c, size_t j)
     return isfinite(f->mm) ? f->mm + SW_GUARD * f->u95_mm + SPARE_MM - c->limit_mm : 0;
 }
 
+/* Whether it can be. */
+static bool tighter(closer *c, size_t j, double by_mm)
+{
+    double own = fmax(LIMIT_LEAST * c->limit_mm, c->own_mm[j] - fmin(by_mm, STEP_MOST * c->limit_mm));
+    bool changed = own < c->own_mm[j];
+    c->own_mm[j] = own;
+    return changed;
+}
+
 /* The angles about a crossing open whichever of its seams they like: what opens one seam is mended at those that share a
  * tile with it. */
-static void tighten_beside(closer *c, size_t j, double by_mm)
+static bool tighten_beside(closer *c, size_t j, double by_mm)
 {
     const sw_joint *joints = c->g->e->joints, *here = &joints[j];
+    bool any = false;
     for (size_t k = 0; k < c->g->e->count; k++) {
         bool beside = joints[k].first == here->first || joints[k].first == here->second ||
                       joints[k].second == here->first || joints[k].second == here->second;
-        if (beside && k != j && c->may[k])
-            c->own_mm[k] = fmax(LIMIT_LEAST * c->limit_mm, c->own_mm[k] - by_mm);
+        any |= beside && k != j && tighter(c, k, by_mm);
     }
+    return any;
 }
 
 /* Whether any seam's limit changed. Where sanding can do no more, or the last times did nothing for a seam, a tighter
@@ -82,30 +97,65 @@ static bool tighten(closer *c, const sw_true_up *up)
 {
     bool any = false;
     for (size_t j = 0; j < c->g->e->count; j++) {
-        double over = excess(c, j), least = LIMIT_LEAST * c->limit_mm;
+        double over = excess(c, j);
         c->vain[j] += over > (1 - GAIN) * c->last_mm[j];
         c->last_mm[j] = over <= 0 ? INFINITY : over;
-        if (over <= 0 || up->excess_mm[j] > SW_HOPELESS_MM || c->own_mm[j] <= least || c->vain[j] > VAIN_MOST)
+        if (over <= 0 || up->excess_mm[j] > SW_HOPELESS_MM || c->vain[j] > VAIN_MOST)
             continue;
-        c->own_mm[j] = fmax(least, c->own_mm[j] - TIGHTEN * over);
-        if (c->vain[j] || !c->may[j])
-            tighten_beside(c, j, TIGHTEN_BESIDE * over);
-        any = true;
+        any |= tighter(c, j, TIGHTEN * over);
+        if (c->vain[j] || !c->may[j] || c->out->forecast[j].push_mm > over / 2)
+            any |= tighten_beside(c, j, TIGHTEN_BESIDE * over);
     }
     if (any)
         sw_cutter_limits(c->g->cutter, c->own_mm);
     return any;
 }
 
+static bool any_excess(const closer *c)
+{
+    for (size_t j = 0; j < c->g->e->count; j++)
+        if (excess(c, j) > 0)
+            return true;
+    return false;
+}
+
+static sw_status try_limits(closer *c, const double *own_mm, sw_error *err)
+{
+    sw_cutter_limits(c->g->cutter, own_mm);
+    sw_status status = sw_cutter_least(c->g->cutter, err);
+    return status ? status : look_ahead(c, sw_cutter_cuts(c->g->cutter), err);
+}
+
+/* The last step may have been too large: half-way limits are tried between those that do and those before, which did
+ * not. */
+static sw_status ease(closer *c, sw_error *err)
+{
+    size_t count = c->g->e->count;
+    sw_status status = SW_OK;
+    bool done = true;
+    for (int k = 0; k < EASINGS && !status; k++) {
+        for (size_t j = 0; j < count; j++)
+            c->trial_mm[j] = (c->own_mm[j] + c->before_mm[j]) / 2;
+        status = try_limits(c, c->trial_mm, err);
+        done = !status && !any_excess(c);
+        memcpy(done ? c->own_mm : c->before_mm, c->trial_mm, count * sizeof *c->own_mm);
+    }
+    return status || done ? status : try_limits(c, c->own_mm, err);
+}
+
 /* Least cuts again and again, each time for tighter limits. */
-static sw_status close_in(closer *c, int rounds, sw_error *err)
+static sw_status close_in(closer *c, sw_effort effort, sw_error *err)
 {
     sw_status status = SW_OK;
+    int rounds = effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH;
     const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
     for (int round = 0; !status; round++) {
         status = sw_cutter_least(c->g->cutter, err);
         if (!status)
             status = look_ahead(c, up, err);
+        if (!status && effort == SW_FULLY && round && !any_excess(c))
+            return ease(c, err);
+        memcpy(c->before_mm, c->own_mm, c->g->e->count * sizeof *c->own_mm);
         if (status || round == rounds || !tighten(c, up))
             break;
     }
@@ -204,7 +254,7 @@ static sw_status cut(closer *c, sw_effort effort, sw_error *err)
     start_limits(c);
     sw_cutter_allow(c->g->cutter, c->may);
     sw_cutter_limits(c->g->cutter, c->own_mm);
-    sw_status status = close_in(c, effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH, err);
+    sw_status status = close_in(c, effort, err);
     if (!status && effort == SW_FULLY)
         status = on_few_edges(c, err);
     return status;
@@ -217,12 +267,16 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
     closer c = {.g = g,
                 .limit_mm = limit_mm,
                 .own_mm = calloc(n, sizeof(double)),
+                .before_mm = calloc(n, sizeof(double)),
+                .trial_mm = calloc(n, sizeof(double)),
                 .last_mm = calloc(n, sizeof(double)),
                 .vain = calloc(n, sizeof(int)),
                 .may = calloc(n, sizeof(bool)),
                 .out = out};
     sw_status status =
-        out->bevel && out->forecast && c.own_mm && c.last_mm && c.vain && c.may ? SW_OK : sw_plan_no_memory(err);
+        out->bevel && out->forecast && c.own_mm && c.before_mm && c.trial_mm && c.last_mm && c.vain && c.may
+            ? SW_OK
+            : sw_plan_no_memory(err);
     if (!status) {
         choose_bevels(&c);
         status = look_ahead(&c, NULL, err);
@@ -234,6 +288,8 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
     if (!status)
         status = sw_cutter_copy(g->cutter, &out->up, err);
     free(c.own_mm);
+    free(c.before_mm);
+    free(c.trial_mm);
     free(c.last_mm);
     free(c.vain);
     free(c.may);

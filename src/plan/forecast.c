@@ -74,11 +74,16 @@ static void judge(const sw_openings *e, const carried *c, const sw_settled ways[
         *f = (sw_forecast){.mm = NAN, .u95_mm = NAN, .best_mm = NAN, .verdict = SW_TOO_CLOSE};
         if (!(e->seen[j] > 0))
             continue;
-        f->mm = ways[0].max_mm[j];
-        for (int w = 1; w < SW_PRESS_WAYS; w++)
-            f->push_mm = fmax(f->push_mm, fabs(ways[w].max_mm[j] - f->mm));
+        double most = ways[0].max_mm[j], fewest = fmin(most, least->max_mm[j]);
+        for (int w = 1; w < SW_PRESS_WAYS; w++) {
+            most = fmax(most, ways[w].max_mm[j]);
+            fewest = fmin(fewest, ways[w].max_mm[j]);
+        }
+        f->mm = (most + fewest) / 2;
+        f->push_mm = (most - fewest) / 2;
         f->best_mm = fmin(f->mm, least->max_mm[j]);
-        f->u95_mm = hypot(u95_at_widest(e, c, &ways[0], j), hypot(f->push_mm, least->max_mm[j] - f->mm));
+        /* What a seam comes to may well be the end of its range: the guard band of a verdict has to hold all of it. */
+        f->u95_mm = hypot(u95_at_widest(e, c, &ways[0], j), f->push_mm / SW_GUARD);
         f->verdict = sw_verdict_of(f->mm, f->u95_mm, tolerance_mm);
     }
 }

@@ -9,9 +9,11 @@
 #include "seamwright/seam.h"
 
 typedef struct sw_forecast {
-    double mm, u95_mm; /* widest gap after an ordinary push, bases holding as much as they may; NaN when not seen */
-    double best_mm;    /* the same with bases holding only what is known of them */
-    double push_mm;    /* part of the ±: other ways in which the tiles may come to lie */
+    double mm,
+        u95_mm;     /* widest gap after a push, the middle of what all ways of pushing and of bases holding make of it;
+                          NaN when not seen */
+    double best_mm; /* after an ordinary push, bases holding only what is known of them */
+    double push_mm; /* part of the ±: half the range of all these ways */
     sw_verdict verdict;
 } sw_forecast;
 
