@@ -23,13 +23,13 @@ static const double SPARE_MM = 0.015;
 static const double LIMIT_LEAST = 0.2;
 /* Nor by more than this share of the limit at once. */
 static const double STEP_MOST = 0.3;
-/* And by this share those of the seams beside, where other ways to lie are to blame, or the seam itself may not be worked
+/* And by this share those of the seams about it, where other ways to lie are to blame, or the seam itself may not be worked
  * at, or that was in vain. */
-static const double TIGHTEN_BESIDE = 0.3;
+static const double TIGHTEN_ABOUT = 0.3;
 /* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
 static const double GAIN = 0.1;
 enum { VAIN_MOST = 2, EASINGS = 2 };
-enum { ROUNDS = 7, ROUNDS_ROUGH = 2, ROUNDS_FEW = 3 };
+enum { ROUNDS = 8, ROUNDS_ROUGH = 2, ROUNDS_FEW = 3 };
 
 typedef struct closer {
     const sw_gaping *g;
@@ -69,24 +69,38 @@ static double excess(const closer *c, size_t j)
 }
 
 /* Whether it can be. */
-static bool tighter(closer *c, size_t j, double by_mm)
+static bool tighter(closer *c, size_t j, double least_mm, double by_mm)
 {
-    double own = fmax(LIMIT_LEAST * c->limit_mm, c->own_mm[j] - fmin(by_mm, STEP_MOST * c->limit_mm));
+    double own = fmax(fmax(LIMIT_LEAST * c->limit_mm, least_mm), c->own_mm[j] - fmin(by_mm, STEP_MOST * c->limit_mm));
     bool changed = own < c->own_mm[j];
-    c->own_mm[j] = own;
+    c->own_mm[j] = fmin(own, c->own_mm[j]);
     return changed;
 }
 
+/* What a seam comes to at its best, whichever way the tiles lie. */
+static double best_of(const closer *c, size_t j)
+{
+    const sw_forecast *f = &c->out->forecast[j];
+    return isfinite(f->mm) ? f->mm - f->push_mm : 0;
+}
+
+static bool is_cut(const sw_true_up *up, size_t j)
+{
+    return up->cuts[2 * j].area_mm2 > 0 || up->cuts[2 * j + 1].area_mm2 > 0;
+}
+
 /* The angles about a crossing open whichever of its seams they like: what opens one seam is mended at those that share a
- * tile with it. */
-static bool tighten_beside(closer *c, size_t j, double by_mm)
+ * tile with it. A wedge costs least to take off where it opens as far as it may, so at first only seams that are not cut
+ * lose of their limits, down to what they come to at their best. */
+static bool tighten_about(closer *c, const sw_true_up *up, size_t j, bool uncut, double by_mm)
 {
     const sw_joint *joints = c->g->e->joints, *here = &joints[j];
     bool any = false;
     for (size_t k = 0; k < c->g->e->count; k++) {
-        bool beside = joints[k].first == here->first || joints[k].first == here->second ||
-                      joints[k].second == here->first || joints[k].second == here->second;
-        any |= beside && k != j && tighter(c, k, by_mm);
+        bool about = joints[k].first == here->first || joints[k].first == here->second ||
+                     joints[k].second == here->first || joints[k].second == here->second;
+        if (about && (!uncut || !is_cut(up, k)))
+            any |= tighter(c, k, uncut ? best_of(c, k) : 0, by_mm);
     }
     return any;
 }
@@ -102,9 +116,14 @@ static bool tighten(closer *c, const sw_true_up *up)
         c->last_mm[j] = over <= 0 ? INFINITY : over;
         if (over <= 0 || up->excess_mm[j] > SW_HOPELESS_MM || c->vain[j] > VAIN_MOST)
             continue;
-        any |= tighter(c, j, TIGHTEN * over);
-        if (c->vain[j] || !c->may[j] || c->out->forecast[j].push_mm > over / 2)
-            any |= tighten_beside(c, j, TIGHTEN_BESIDE * over);
+        bool ways = c->vain[j] || !c->may[j] || c->out->forecast[j].push_mm > over / 2;
+        if (ways && !c->vain[j] && tighten_about(c, up, j, true, TIGHTEN_ABOUT * over)) {
+            any = true;
+            continue;
+        }
+        any |= tighter(c, j, 0, TIGHTEN * over);
+        if (ways)
+            any |= tighten_about(c, up, j, false, TIGHTEN_ABOUT * over);
     }
     if (any)
         sw_cutter_limits(c->g->cutter, c->own_mm);
@@ -164,7 +183,7 @@ static sw_status close_in(closer *c, sw_effort effort, sw_error *err)
 
 static bool is_worked_at(const closer *c, const sw_true_up *up, size_t j)
 {
-    return c->out->bevel[j] || up->cuts[2 * j].area_mm2 > 0 || up->cuts[2 * j + 1].area_mm2 > 0;
+    return c->out->bevel[j] || is_cut(up, j);
 }
 
 /* The seam too close to call at which least comes off; -1 when no more seams are worked at than are over. */
