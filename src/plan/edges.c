@@ -93,7 +93,7 @@ static void say_bevel(const sw_making *m, int joint, int other, sw_side facing, 
 {
     char part[480];
     const char *seam = m->all->seams[joint].name;
-    put(edge->why, sizeof edge->why, edge->true_up_count ? " Then " : "");
+    put(edge->why, sizeof edge->why, edge->true_up_count ? " Before that, " : "");
     if (edge->lean == SW_LEAN_KNOWN)
         snprintf(part, sizeof part,
                  "bevel the side face: %.1f mm off at the base (%.1f degrees), less and less to nothing at the top "

@@ -65,12 +65,12 @@ static void say_lean(const sw_whole *w, const sw_seam *seam, int index, sw_advic
     char first[EDGE_NAME_ROOM], second[EDGE_NAME_ROOM];
     bool cuts = w->closing.up.cuts[2 * index].deepest_mm > 0 || w->closing.up.cuts[2 * index + 1].deepest_mm > 0;
     a->action = SW_CHECK;
-    snprintf(
-        a->reason, sizeof a->reason,
-        "Open along its whole length: the top edges could touch, yet they stay %.1f mm apart. If they do when pushed, "
-        "hold a try square to %s and %s and sand the base of the one that leans%s.",
-        w->standoff_mm[index], sw_edge_name(w->ins, seam->first, sw_joint_side(seam, 0), first),
-        sw_edge_name(w->ins, seam->second, sw_joint_side(seam, 1), second), cuts ? "; then true up by the plan" : "");
+    snprintf(a->reason, sizeof a->reason,
+             "Open along its whole length: the tops stay %.1f mm apart. If so when pushed, hold a try square to %s and "
+             "%s; sand the base of the one that leans%s.",
+             w->standoff_mm[index], sw_edge_name(w->ins, seam->first, sw_joint_side(seam, 0), first),
+             sw_edge_name(w->ins, seam->second, sw_joint_side(seam, 1), second),
+             cuts ? "; then true up by the plan" : "");
 }
 
 static void advise_over(const sw_whole *w, int index, sw_advice *a)

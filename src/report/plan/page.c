@@ -21,6 +21,8 @@ const char sw_plan_page_style[] =
     ".worth{color:var(--soft);font-size:.95rem}\n"
     ".worth::first-letter{text-transform:uppercase}\n"
     ".limits{max-width:640px}\n"
+    ".limits th,.limits td{overflow-wrap:normal}\n"
+    "@media (max-width:420px){.limits th,.limits td{padding:6px}}\n"
     ".limits .own th,.limits .own td{font-weight:700;background:#fff}\n"
     ".checks{margin-top:1rem}\n"
     "summary{cursor:pointer}\n"

@@ -44,11 +44,12 @@ void sw_plan_page_limits(sw_sheet *sheet, const sw_plan *plan)
     for (size_t i = 0; i < plan->by_limit_count; i++) {
         const sw_limit_cost *cost = &plan->by_limit[i];
         bool own = sw_plan_own_limit(plan, cost);
-        sw_sheet_put(sheet,
-                     "<tr%s><th scope=\"row\">%.2f&nbsp;mm%s</th><td>%d</td><td>%d</td><td "
-                     "class=\"figure\">%.0f&nbsp;mm²</td></tr>\n",
-                     own ? " class=\"own\"" : "", cost->limit_mm, own ? " (this plan)" : "", cost->bevels,
-                     cost->true_ups, cost->removed_mm2);
+        sw_sheet_put(
+            sheet,
+            "<tr%s><th scope=\"row\"><span class=\"figure\">%.2f&nbsp;mm</span>%s</th><td>%d</td><td>%d</td><td "
+            "class=\"figure\">%.0f&nbsp;mm²</td></tr>\n",
+            own ? " class=\"own\"" : "", cost->limit_mm, own ? " (this plan)" : "", cost->bevels, cost->true_ups,
+            cost->removed_mm2);
     }
     sw_sheet_put(sheet, "</tbody></table>\n");
 }

@@ -221,12 +221,11 @@ bool sw_plan_words_chips(sw_sheet *sheet, const char *before, const sw_plan *pla
 
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge)
 {
+    bool bevels = sw_plan_bevels(edge);
+    if (bevels)
+        sw_sheet_put(sheet, "%s %.2f mm (%.1f°) at the base, nothing at the top edge.%s",
+                     edge->lean == SW_LEAN_OPEN ? "If it leans: bevel at most" : "Bevel", edge->bevel_mm,
+                     edge->bevel_deg, sw_plan_sands(edge) ? " Then t" : "");
     if (sw_plan_sands(edge))
-        sw_sheet_put(sheet, "Take off at most %.2f mm of the top edge.", edge->deepest_mm);
-    if (sw_plan_bevels(edge))
-        sw_sheet_put(sheet, "%s %.2f mm (%.1f°) at the base, nothing at the top edge.",
-                     !sw_plan_sands(edge)         ? edge->lean == SW_LEAN_OPEN ? "If it leans: bevel at most" : "Bevel"
-                     : edge->lean == SW_LEAN_OPEN ? " If it leans, also bevel at most"
-                                                  : " Also bevel",
-                     edge->bevel_mm, edge->bevel_deg);
+        sw_sheet_put(sheet, "%sake off at most %.2f mm of the top edge.", bevels ? "" : "T", edge->deepest_mm);
 }

@@ -47,7 +47,7 @@ bool sw_plan_words_chips(sw_sheet *sheet, const char *before, const sw_plan *pla
 void sw_plan_words_work(sw_sheet *sheet, const sw_plan *plan);
 /* What the plan promises, one sentence. */
 void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan);
-/* "Take off at most 1.25 mm of the top edge. Also bevel 0.80 mm (1.0 degrees) at the base, ..." */
+/* "Bevel 0.80 mm (1.0°) at the base, nothing at the top edge. Then take off at most 1.25 mm of the top edge." */
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);
 /* How to check with a try square whether a side face leans. */
 extern const char sw_plan_words_try_square[];
