@@ -45,6 +45,8 @@ for word in table.seams table.seams/ table.seams/inspection.json; do
     status=$?
     [ $status -le 1 ] || fail "plan $word: exit status $status"
     says_nothing
+    fits=$(sed -n 's/^ "fits": \(.*\),/\1/p' table.seams/plan.json)
+    [ "$status $fits" = "0 true" ] || [ "$status $fits" = "1 false" ] || fail "exit status $status, but fits: $fits"
     prints "Next: "
     prints "Plan: table.seams/plan.html"
     cmp -s kept.json table.seams/inspection.json || fail "plan $word: the inspection was changed"
