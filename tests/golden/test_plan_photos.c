@@ -21,7 +21,7 @@ enum { SLOW = 1 };
 enum { SLOW = 0 };
 #endif
 
-/* How far seams may come out beyond the tolerance, and beyond what was predicted, mm. */
+/* How far seams may come out beyond the tolerance, mm. */
 static const double BEYOND_MM = 0.1;
 /* Knots of the least removal, mm: as far apart as a sanding block follows; and nearer, for print only. */
 static const double KNOT_MM = 25, FINER_MM = 10;
@@ -30,9 +30,6 @@ static const double STANDOFF_MM = 0.2, LEANS_MM = 0.15;
 
 /* Area by which a plan may miss the least in any case, mm2: 0.05 mm along one edge, half of what a photo can tell. */
 static const double SPARED_MM2 = 15;
-
-/* The tests' solver, mm. */
-static const double SAME_MM = 0.001;
 
 /* What is asked of a photo's plan. */
 typedef struct wanted {
@@ -76,8 +73,8 @@ static void end(photo_plan *p)
 
 /* ---- plans for the layout ---- */
 
-/* Worst true gap after the plan and an ordinary push: as forecast, and not much over the tolerance; no wider where hands
- * push for the least widest gap. At least as much comes off as that push needs, which shares openness as no hand does; what an
+/* Worst true gap after the plan and an ordinary push, and after the push for the least widest gap: not much over the
+ * tolerance. Whether it is as forecast, test_forecast_photos.c asks seam by seam. At least as much comes off as that push needs, which shares openness as no hand does; what an
  * ordinary push needs at least, tests/study/rounds.md works out. */
 static void check_gaps(const char *name, const photo_plan *p)
 {
@@ -98,8 +95,7 @@ static void check_gaps(const char *name, const photo_plan *p)
         print_message(", finer %.1f", truth_least(&p->truth, shared, FINER_MM));
     print_message("\n");
     assert_true(worst <= tolerance + BEYOND_MM);
-    assert_true(held <= worst + SAME_MM);
-    assert_true(fabs(predicted - worst) < BEYOND_MM);
+    assert_true(held <= tolerance + BEYOND_MM);
     assert_true(off >= least - SPARED_MM2);
 }
 
