@@ -163,11 +163,11 @@ static void say_ask(const sw_inspection *first, sw_arrangement *a)
     sw_edge_name(first, a->ask_tile, a->ask_side, name);
     snprintf(
         a->next, sizeof a->next,
-        "Hold a try square to %s first, then arrange again with what it shows: --lean \"%s=square\", or how far "
-        "its base stands proud in mm. At best, as faces may lean, the widest gap can come to %.2f mm; which do lean "
-        "decides. Or %s, push tight, photograph and inspect, and arrange from both inspections with --layout: faces "
-        "that meet others tell.",
-        name, name, a->hope_mm, a->better ? "lay the tiles as in the picture" : "swap some tiles");
+        "If the tiles were pushed tight for the photo, hold a try square to %s first, and arrange again with what it "
+        "shows: --lean \"%s=square\", or how far its base stands proud in mm. At best, as faces may lean, the widest "
+        "gap can come to %.2f mm. Another arrangement, %s, pushed tight, photographed and given with --layout, tells "
+        "too. If they were not pushed tight, push them and photograph again.",
+        name, name, a->hope_mm, a->better ? "like the one found" : "with some tiles swapped");
 }
 
 void sw_arrange_say_next(const sw_inspection *first, sw_arrangement *arrangement)

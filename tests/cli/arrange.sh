@@ -11,7 +11,7 @@ run 1 inspect "$source/samples/ferry-3.jpg" -r 80/48 --step 2 --no-pictures -o t
 run 1 arrange one.seams -o unsure
 says_nothing
 prints " mm at worst ("
-prints "Next: Hold a try square to "
+prints "Next: If the tiles were pushed tight for the photo, hold a try square to "
 grep -q '"try_square": "[AB][12] [nesw]' unsure/arrange.json || fail "$what: no face to hold a try square to"
 
 # It said that all are square, and the plan beside the inspection keeps that.
