@@ -10,14 +10,14 @@
 static const double TOLERANCE_MM = 0.5;
 /* The work is bounded; the clock shall not decide. */
 static const double NO_LIMIT_S = 1e6;
-/* Worst cases are to hold the ordinary push at 95 %, so of ten tables all. Tiles pushed from a corner, one after the other,
+/* Worst cases are to hold the ordinary push at 95 %, so of eight tables all. Tiles pushed from a corner, one after the other,
  * can come to lie wider; how often is told. */
 static const double HOLDS_SHARE = 0.95;
 
 #if defined(__SANITIZE_ADDRESS__)
 enum { TABLES = 2 };
 #else
-enum { TABLES = 10 };
+enum { TABLES = 8 };
 #endif
 enum { FIRST_SEED = 41 };
 
