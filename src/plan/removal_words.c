@@ -124,3 +124,25 @@ void sw_removal_words(const sw_edge_plan *edge, char *text, size_t room)
     }
     put(text, room, n == 1 ? ", nothing beyond" : "; nothing elsewhere");
 }
+
+void sw_removal_words_short(const sw_edge_plan *edge, char *text, size_t room)
+{
+    zone zones[ZONES_MOST];
+    char most[24];
+    int n = edge->true_up_count > 1 ? find_zones(edge, zones) : 0;
+    if (!n) {
+        snprintf(text, room, "nothing off");
+        return;
+    }
+    double end = edge->true_up[edge->true_up_count - 1].at_mm, from = zones[0].from, to = zones[n - 1].to;
+    const char *near = sw_end_name(edge->side, 0), *far = sw_end_name(edge->side, 1);
+    amount(edge->deepest_mm, most, sizeof most);
+    if (from <= 0 && to >= end)
+        snprintf(text, room, "all along, at most %s off", most);
+    else if (from <= 0)
+        snprintf(text, room, "from its %s to %.0f mm, at most %s off", near, to, most);
+    else if (to >= end)
+        snprintf(text, room, "from %.0f mm to its %s, at most %s off", from, far, most);
+    else
+        snprintf(text, room, "%.0f to %.0f mm from its %s, at most %s off", from, to, near, most);
+}

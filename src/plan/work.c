@@ -58,11 +58,12 @@ static void say_cuts(const sw_making *m, sw_work_line *line)
 {
     for (int k = 0; k < line->edge_count; k++) {
         const sw_edge_plan *edge = &m->plan->edges[line->edges[k]];
-        char name[EDGE_NAME_ROOM], what[320], part[400];
+        char name[EDGE_NAME_ROOM], what[120], part[200];
         if (!edge->true_up_count)
             continue;
-        sw_removal_words(edge, what, sizeof what);
-        snprintf(part, sizeof part, "%s: %s.", sw_edge_name(m->all, edge->tile, edge->side, name), what);
+        sw_removal_words_short(edge, what, sizeof what);
+        snprintf(part, sizeof part, "True up %s by its strip, %s.", sw_edge_name(m->all, edge->tile, edge->side, name),
+                 what);
         put(line, part);
     }
 }

@@ -51,7 +51,7 @@ const char sw_page_style[] =
     "th{font-weight:600;background:#ece8dc}\n"
     ".ranked td.deeds{font-weight:650;white-space:nowrap}\n"
     ".ranked th{overflow-wrap:normal}\n"
-    ".ranked td[data-name=Why]{min-width:17em}\n"
+    ".ranked td[data-name=Why]{min-width:8em}\n"
     ".figure{white-space:nowrap}\n"
     ".grid{display:grid;gap:16px;grid-template-columns:repeat(auto-fill,minmax(min(100%,430px),1fr))}\n"
     ".grid.tiles{grid-template-columns:repeat(auto-fill,minmax(min(100%,330px),1fr))}\n"

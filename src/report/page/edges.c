@@ -31,10 +31,10 @@ static void put_row(sw_sheet *sheet, const sw_inspection *inspection, const sw_a
         sw_sheet_put(sheet, "%.2f mm", advice->remove_mm);
     sw_sheet_put(sheet, "</td>");
     put_where(sheet, advice);
-    open_cell(sheet, "figure", "Widest gap", 1);
+    open_cell(sheet, "", "Widest gap", 1);
     sw_page_figure_mm(sheet, advice->worst_gap_mm, advice->u95_mm, " mm");
     if (seam[0])
-        sw_sheet_put(sheet, " in <a href=\"#seam-%s\">%s</a>", seam, seam);
+        sw_sheet_put(sheet, " in <a href=\"#seam-%s\"><span class=\"figure\">%s</span></a>", seam, seam);
     sw_sheet_put(sheet, "</td>");
     open_cell(sheet, "", "Why", advice->reason[0] != 0);
     sw_page_text(sheet, advice->reason);

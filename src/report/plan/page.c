@@ -27,6 +27,8 @@ const char sw_plan_page_style[] =
     ".checks{margin-top:1rem}\n"
     "summary{cursor:pointer}\n"
     ".seamplan .sign{margin-right:.3em}\n"
+    "@media (min-width:701px) and (max-width:860px){.seamplan{font-size:.8rem}.seamplan th,.seamplan td{padding:6px "
+    "5px}}\n"
     "@media print{.work>li{break-inside:avoid}.grid.sanding{grid-template-columns:1fr "
     "1fr}.above{max-width:150mm;margin:0 auto}}\n";
 

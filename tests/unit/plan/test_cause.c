@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "plan/cause.h"
+#include "plan/removal_words.h"
 
 enum { KNOTS = 13 };
 static const double LENGTH_MM = 300;
@@ -53,9 +54,35 @@ static void leaning_faces_come_first(void **state)
     expect_cause(NORTH, NONE, true, true, "open along its whole length, and held open at its north end");
 }
 
+/* So much comes off a west or north edge, in hundredths of a mm at KNOTS places. */
+static void expect_short(const int hundredths[KNOTS], sw_side side, const char *words)
+{
+    sw_removal places[KNOTS];
+    sw_edge_plan edge = {.side = side, .length_mm = LENGTH_MM, .true_up = places, .true_up_count = KNOTS};
+    char text[120];
+    for (int k = 0; k < KNOTS; k++) {
+        places[k] = (sw_removal){k * LENGTH_MM / (KNOTS - 1), hundredths[k] / 100.0};
+        edge.deepest_mm = fmax(edge.deepest_mm, places[k].remove_mm);
+    }
+    sw_removal_words_short(&edge, text, sizeof text);
+    assert_string_equal(text, words);
+}
+
+/* A stretch ends where less than 0.03 mm comes off, between two places in proportion: 0.10 to 0 over 25 mm is 17.5 mm. */
+static void a_line_names_the_stretch(void **state)
+{
+    (void)state;
+    expect_short(NONE, SW_WEST, "nothing off");
+    expect_short(ALONG, SW_WEST, "all along, at most 0.3 mm off");
+    expect_short(NORTH, SW_WEST, "from its north end to 192 mm, at most 0.8 mm off");
+    expect_short(SOUTH, SW_NORTH, "from 229 mm to its east end, at most 0.6 mm off");
+    expect_short(BUMP, SW_NORTH, "79 to 171 mm from its west end, at most 0.5 mm off");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(ends_bumps_and_whole_lengths),
-                                       cmocka_unit_test(leaning_faces_come_first)};
+                                       cmocka_unit_test(leaning_faces_come_first),
+                                       cmocka_unit_test(a_line_names_the_stretch)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
