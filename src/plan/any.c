@@ -112,8 +112,8 @@ static sw_status try_square(const sw_making *m, set *s, size_t left_out, size_t 
     for (size_t k = 0; k < s->sized; k++) {
         size_t t = s->by_size[k];
         sw_status status = k < left_out ? SW_NOT_FOUND
-                                        : sw_common_cuts(&s->outlines[t], side, aim(m), m->deepest_mm,
-                                                         s->cuts[t], s->below_mm[t], err);
+                                        : sw_common_cuts(&s->outlines[t], side, aim(m), m->deepest_mm, s->cuts[t],
+                                                         s->below_mm[t], err);
         s->out[t] = status == SW_NOT_FOUND;
         *anew += k >= left_out && s->out[t];
         if (status && status != SW_NOT_FOUND)

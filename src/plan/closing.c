@@ -225,6 +225,10 @@ static sw_status on_few_edges(closer *c, sw_error *err)
 {
     const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
     sw_status status = sw_cutter_few(c->g->cutter, err);
+    if (status == SW_NOT_FOUND) { /* the solver's rounding: what it found last is no answer to the same again */
+        sw_cutter_allow(c->g->cutter, c->may);
+        status = sw_cutter_least(c->g->cutter, err);
+    }
     for (int round = 0; !status; round++) {
         status = trim(c, err);
         if (!status)
