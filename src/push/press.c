@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "maths/hull.h"
@@ -12,6 +13,9 @@
 /* What a mm of motion (of a turn, at SW_MOTION_RADIUS_MM) costs in mm of gap where tiles keep still: ways that differ by
  * less are equal to hands. Common practice, no source. */
 static const double STILL_COST = 0.03;
+
+/* Uneven hands press harder or less hard by up to this share. Common practice, no source. */
+static const double UNEVEN = 0.3;
 
 typedef struct pressing {
     const sw_point *centres;
@@ -62,12 +66,26 @@ static double beyond(const pressing *p, size_t j, sw_press_way way)
     return pitch > 0 ? fmax(1, (far - here) / pitch + 0.5) : 1;
 }
 
+/* 1 less or more up to UNEVEN, by chance that depends on the joint and the way only (Knuth's multiplicative hash). */
+static double uneven(size_t j, sw_press_way way)
+{
+    uint32_t hash = (uint32_t)(j * SW_PRESS_WAYS + way + 1) * 2654435761u;
+    return 1 + UNEVEN * ((hash >> 16) / 32767.5 - 1);
+}
+
+static double weight_of(const pressing *p, size_t j, sw_press_way way)
+{
+    if (way <= SW_PRESS_STILL)
+        return 1;
+    return way >= SW_PRESS_UNEVEN ? uneven(j, way) : beyond(p, j, way);
+}
+
 static void set_costs(pressing *p, sw_press_way way)
 {
     for (size_t k = 0; k < 3 * p->tiles; k++)
         p->cost[k] = 0;
     for (size_t j = 0; j < p->count; j++) {
-        double weight = way <= SW_PRESS_STILL ? 1 : beyond(p, j, way);
+        double weight = weight_of(p, j, way);
         for (int k = 0; k < 6; k++) {
             int tile = k < 3 ? p->joints[j].first : p->joints[j].second;
             p->cost[3 * tile + k % 3] += weight * p->slopes[6 * j + (size_t)k] / (k % 3 == 2 ? SW_MOTION_RADIUS_MM : 1);

@@ -20,7 +20,8 @@ typedef enum sw_press_way {
     SW_PRESS_NE,
     SW_PRESS_SE,
     SW_PRESS_SW,
-    SW_PRESS_WAYS
+    SW_PRESS_UNEVEN, /* inward, but not equally hard everywhere: four times, each time otherwise */
+    SW_PRESS_WAYS = SW_PRESS_UNEVEN + 4
 } sw_press_way;
 
 /* Pushes in the first `count` ways of sw_press_way, each from where the tiles lie. Tile 0 stays; every tile must hang on
