@@ -9,8 +9,8 @@
 static const double CLOSED_PX = 0.36, FADES_PX = 0.12;
 /* Of an inspection that does not say how fine its photo was: as those. */
 static const double USUAL_PX_PER_MM = 2.4;
-/* The nearest place with a figure tells, up to so far away, mm. */
-static const double NEAR_MM = 10;
+/* Rims are smoothed over some 22 mm, so what is read wrong spreads to half of that, mm. */
+static const double SPREADS_MM = 11;
 
 const sw_seam *sw_seam_at(const sw_inspection *ins, int tile, sw_side side)
 {
@@ -22,28 +22,24 @@ const sw_seam *sw_seam_at(const sw_inspection *ins, int tile, sw_side side)
     return NULL;
 }
 
-/* Gap at the station nearest to a place that has one; NaN when there is none near. Stations are evenly spaced. */
-static double gap_near(const sw_seam *seam, double at_mm)
+/* Least gap near a place; NaN when none was seen there. Stations are evenly spaced. */
+static double least_near(const sw_seam *seam, double at_mm)
 {
     const sw_station *s = seam->stations;
-    if (seam->station_count < 2)
+    double least = NAN;
+    if (seam->station_count < 2 || !(s[1].at_mm > s[0].at_mm))
         return NAN;
     double pitch_mm = s[1].at_mm - s[0].at_mm, last = (double)seam->station_count - 1;
-    if (!(pitch_mm > 0))
-        return NAN;
-    long at = lround(fmin(fmax((at_mm - s[0].at_mm) / pitch_mm, 0), last));
-    for (long off = 0; (double)off * pitch_mm <= NEAR_MM; off++)
-        for (int way = -1; way <= 1; way += 2) {
-            long k = at + way * off;
-            if (k >= 0 && k <= (long)last && isfinite(s[k].gap_mm))
-                return s[k].gap_mm;
-        }
-    return NAN;
+    double from = ceil((at_mm - SPREADS_MM - s[0].at_mm) / pitch_mm),
+           to = floor((at_mm + SPREADS_MM - s[0].at_mm) / pitch_mm);
+    for (size_t k = (size_t)fmax(0, from); k <= (size_t)fmax(0, fmin(to, last)); k++)
+        least = fmin(least, s[k].gap_mm); /* fmin leaves out what is not a number */
+    return least;
 }
 
 double sw_closed_u_mm(const sw_inspection *ins, const sw_seam *seam, double at_mm)
 {
     double px_per_mm = ins->scale.px_per_mm > 0 ? ins->scale.px_per_mm : USUAL_PX_PER_MM;
-    double gap_mm = seam ? gap_near(seam, at_mm) : NAN;
+    double gap_mm = seam ? least_near(seam, at_mm) : NAN;
     return isfinite(gap_mm) ? CLOSED_PX / px_per_mm * exp(-gap_mm * px_per_mm / FADES_PX) : 0;
 }

@@ -15,8 +15,12 @@
 /* The seam that an edge lies at, NULL at the table's rim. */
 const sw_seam *sw_seam_at(const sw_inspection *ins, int tile, sw_side side);
 
+/* From here on the line may be followed anywhere between the two tiles: the error is no longer a normal one (1 mm was
+ * seen), and nothing is concluded from such a place. mm; a gap of 0.03 mm at 2.4 px per mm. */
+static const double SW_CLOSED_UNTOLD_MM = 0.08;
+
 /* Standard uncertainty that this adds to a rim's place, at_mm from the seam's north or west end; 0 without a seam, and
- * where nothing near was seen. */
+ * where nothing near was seen. By the least gap near, as what is read wrong spreads. */
 double sw_closed_u_mm(const sw_inspection *ins, const sw_seam *seam, double at_mm);
 
 #endif

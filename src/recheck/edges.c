@@ -52,8 +52,9 @@ static void take_together(const sw_work *w, int side, double u_mm, sw_edge_chang
     e->together_planned_mm = sw_work_planned_at(w, side, at) + sw_work_planned_at(w, across, opposite_at);
     if (!w->c->plan || !isfinite(e->together_mm))
         return;
-    e->together_over = e->together_mm - most > w->c->sure_anywhere / 2 * e->together_u95_mm;
-    e->not_enough |= !w->c->out->stop && e->planned &&
+    bool told = sw_work_told(w, side, u_mm) && sw_work_told(w, across, -u_mm);
+    e->together_over = told && e->together_mm - most > w->c->sure_anywhere / 2 * e->together_u95_mm;
+    e->not_enough |= told && !w->c->out->stop && e->planned &&
                      e->together_planned_mm - e->together_mm > w->c->sure_of_planned / 2 * e->together_u95_mm;
 }
 
@@ -65,7 +66,7 @@ static void look_along(const sw_work *w, int side, sw_edge_change *e)
     for (int k = -w->was.reach; k <= w->was.reach; k++) {
         double u = k * SW_OUTLINE_PITCH_MM, at = sw_work_at(w, side, u);
         taken t = taken_at(w, side, u);
-        if (!isfinite(t.mm) || t.known < SW_OUTLINE_BRIDGED)
+        if (!isfinite(t.mm) || t.known < SW_OUTLINE_BRIDGED || !sw_work_told(w, side, u))
             continue;
         if (!e->planned && t.mm > best) {
             best = e->taken_mm = t.mm;
@@ -85,13 +86,14 @@ static void look_along(const sw_work *w, int side, sw_edge_change *e)
     }
 }
 
-/* The place nearest to u, towards the middle, that was seen well; u itself when there is none near. */
+/* The place nearest to u, towards the middle, that was seen well and tells something; u itself when none is near. */
 static double seen_near(const sw_work *w, int side, double u_mm)
 {
     double u = fmin(fmax(u_mm, -w->was.half_mm), w->was.half_mm), inward = u > 0 ? -1 : 1;
     for (double step = 0; step <= SEEN_NEAR_MM; step++) {
         sw_outline_known known;
-        if (isfinite(sw_work_missing(w, side, u + inward * step, &known)) && known >= SW_OUTLINE_BRIDGED)
+        if (isfinite(sw_work_missing(w, side, u + inward * step, &known)) && known >= SW_OUTLINE_BRIDGED &&
+            sw_work_told(w, side, u + inward * step))
             return u + inward * step;
     }
     return u;
@@ -108,8 +110,8 @@ static void look_at_deepest(const sw_work *w, int side, sw_edge_change *e)
     e->taken_u95_mm = t.u95_mm;
     e->taken_at_mm = sw_work_at(w, side, u);
     e->sure = t.mm > t.u95_mm; /* the plan chose the place, and no other is looked at */
-    e->not_enough =
-        !w->c->out->stop && sw_work_planned_at(w, side, e->taken_at_mm) - t.mm > w->c->sure_of_planned / 2 * t.u95_mm;
+    e->not_enough = sw_work_told(w, side, u) && !w->c->out->stop &&
+                    sw_work_planned_at(w, side, e->taken_at_mm) - t.mm > w->c->sure_of_planned / 2 * t.u95_mm;
 }
 
 /* How much there is to say of an edge. */

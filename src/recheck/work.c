@@ -54,12 +54,26 @@ double sw_work_at(const sw_work *w, int side, double u_mm)
     return end_distance(side, u_mm, w->was.half_mm);
 }
 
-double sw_work_shape(const sw_work *w, int side, double u_mm)
+/* What a closed seam adds in the two photos. */
+static void closed_at(const sw_work *w, int side, double u_mm, double *was_mm, double *is_mm)
 {
     int turned = (int)sw_side_turned((sw_side)side, w->turns);
-    double was = sw_closed_u_mm(w->c->before, w->seam_was[side], sw_work_at(w, side, u_mm));
-    double is = sw_closed_u_mm(w->c->after, w->seam_is[side], end_distance(turned, u_mm, w->is.half_mm));
+    *was_mm = sw_closed_u_mm(w->c->before, w->seam_was[side], sw_work_at(w, side, u_mm));
+    *is_mm = sw_closed_u_mm(w->c->after, w->seam_is[side], end_distance(turned, u_mm, w->is.half_mm));
+}
+
+double sw_work_shape(const sw_work *w, int side, double u_mm)
+{
+    double was, is;
+    closed_at(w, side, u_mm, &was, &is);
     return hypot(w->shape_mm[side], hypot(was, is));
+}
+
+bool sw_work_told(const sw_work *w, int side, double u_mm)
+{
+    double was, is;
+    closed_at(w, side, u_mm, &was, &is);
+    return fmax(was, is) < SW_CLOSED_UNTOLD_MM;
 }
 
 double sw_work_missing(const sw_work *w, int side, double u_mm, sw_outline_known *known)

@@ -40,6 +40,8 @@ double sw_work_planned_at(const sw_work *w, int side, double at_mm);
 double sw_work_planned(const sw_work *w, int side, double at_mm);
 /* Standard uncertainty of a place's `missing` against its neighbours': the shape's, and more where a seam is closed. */
 double sw_work_shape(const sw_work *w, int side, double u_mm);
+/* Whether something may be concluded from a place: not where its seam was or is closed. */
+bool sw_work_told(const sw_work *w, int side, double u_mm);
 /* A place's distance from the edge's north or west end; u runs clockwise round the tile. */
 double sw_work_at(const sw_work *w, int side, double u_mm);
 /* Before less after, each from its own middle; NaN where one of them was not seen. */

@@ -106,7 +106,7 @@ static sw_point laid(const pose *p, sw_point q)
 /* ---- seams that are closed for a stretch ---- */
 
 enum { SEAMS = 4, STATIONS = 60 };
-static const double CLOSED_LENGTH = 75, CLOSED_GAP = 0.02;
+static const double CLOSED_LENGTH = 75;
 
 /* The seams by their first tile: A1-B1, A1-A2, B1-B2, A2-B2. */
 static const struct {
@@ -189,7 +189,7 @@ static void fill_seam(const made_photo *photo, sw_inspection *ins)
     for (int i = 0; i < STATIONS; i++) {
         double at = (i + 0.5) * 2 * HALF / STATIONS;
         closed_shift(photo, k, at, &closed);
-        seam->stations[i] = (sw_station){.at_mm = at, .gap_mm = closed ? CLOSED_GAP : gap_mm};
+        seam->stations[i] = (sw_station){.at_mm = at, .gap_mm = closed ? photo->closed_gap_mm : gap_mm};
     }
     snprintf(seam->name, sizeof seam->name, "%.7s-%.7s", ins->tiles[seam->first].name, ins->tiles[seam->second].name);
     seam->max_mm = gap_mm;

@@ -22,6 +22,7 @@ typedef struct made_photo {
     double shift_mm;        /* of a whole rim, standard deviation */
     unsigned seed;          /* of noise, and of how the tiles lie */
     double gap_mm;          /* widest gap of every seam */
+    double closed_gap_mm;   /* of the stretch below */
     double
         closed_mm; /* 0: nowhere closed. Else every seam is closed over a quarter of its length, and there its two rims
                          are read too far to the same side, by a normal deviate of this standard deviation */
