@@ -133,9 +133,9 @@ static void print_areas(double area, const leasts *least)
 {
     printf("    off %.0f mm2", area);
     print_area("least so that all can lie within", area, least->limit);
-    print_area("by finer knots", area, least->finer);
     print_area("so that all can lie as they came", area, least->came);
     if (least->knowing > 0) {
+        print_area("within by finer knots", area, least->finer);
         print_area("by one who knows the outlines", area, least->knowing);
         printf(", %d seams over then", least->knowing_over);
     }
@@ -221,10 +221,11 @@ static void study_table(int k, const wishes *w, sums all[ROUNDS_WAYS])
         rounds_rules rules = {(rounds_way)way, LIMIT_MM, made_as_photos, TABLES[k].seed, w->answers, w->apart};
         rounds_run(&table, &rules, &loop[way]);
         leasts least = {.limit = rounds_least(&loop[way], ROUNDS_LIMIT, KNOT_MM),
-                        .finer = rounds_least(&loop[way], ROUNDS_LIMIT, FINE_KNOT_MM),
                         .came = rounds_least(&loop[way], ROUNDS_CAME, KNOT_MM)};
-        if (w->knowing)
+        if (w->knowing) {
+            least.finer = rounds_least(&loop[way], ROUNDS_LIMIT, FINE_KNOT_MM);
             least.knowing = rounds_knowing(&loop[way], (rounds_way)way, BY_MM, &least.knowing_over);
+        }
         add_loop(&loop[way], &least, &one[way]);
         add_loop(&loop[way], &least, &all[way]);
     }
