@@ -29,10 +29,11 @@ static const double TIGHTEN_ABOUT = 0.3;
 /* Tightening a seam's limit was in vain when its forecast came down by less than this share of what it was over. */
 static const double GAIN = 0.1;
 enum { VAIN_MOST = 2, EASINGS = 2 };
-enum { ROUNDS = 8, ROUNDS_ROUGH = 2, ROUNDS_FEW = 3 };
+enum { ROUNDS = 8, ROUNDS_ROUGH = 1, ROUNDS_FEW = 3 };
 
 typedef struct closer {
     const sw_gaping *g;
+    sw_effort effort;
     double limit_mm, *own_mm;     /* wanted; of each joint */
     double *before_mm, *trial_mm; /* the own limits of the round before, and some on trial */
     double *last_mm; /* of each joint: what its forecast was over in the last round; infinite when it was not */
@@ -57,7 +58,7 @@ static bool is_over(const closer *c, size_t j)
 
 static sw_status look_ahead(closer *c, const sw_true_up *up, sw_error *err)
 {
-    sw_done done = {up, c->out->bevel, c->g->hold_mm, c->g->standoff_mm};
+    sw_done done = {up, c->out->bevel, c->g->hold_mm, c->g->standoff_mm, c->effort == SW_ROUGHLY};
     return sw_forecast_make(c->g->e, &done, c->limit_mm, c->out->forecast, err);
 }
 
@@ -163,16 +164,16 @@ static sw_status ease(closer *c, sw_error *err)
 }
 
 /* Least cuts again and again, each time for tighter limits. */
-static sw_status close_in(closer *c, sw_effort effort, sw_error *err)
+static sw_status close_in(closer *c, sw_error *err)
 {
     sw_status status = SW_OK;
-    int rounds = effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH;
+    int rounds = c->effort == SW_FULLY ? ROUNDS : ROUNDS_ROUGH;
     const sw_true_up *up = sw_cutter_cuts(c->g->cutter);
     for (int round = 0; !status; round++) {
         status = sw_cutter_least(c->g->cutter, err);
         if (!status)
             status = look_ahead(c, up, err);
-        if (!status && effort == SW_FULLY && round && !any_excess(c))
+        if (!status && c->effort == SW_FULLY && round && !any_excess(c))
             return ease(c, err);
         memcpy(c->before_mm, c->own_mm, c->g->e->count * sizeof *c->own_mm);
         if (status || round == rounds || !tighten(c, up))
@@ -272,13 +273,13 @@ static void start_limits(closer *c)
     }
 }
 
-static sw_status cut(closer *c, sw_effort effort, sw_error *err)
+static sw_status cut(closer *c, sw_error *err)
 {
     start_limits(c);
     sw_cutter_allow(c->g->cutter, c->may);
     sw_cutter_limits(c->g->cutter, c->own_mm);
-    sw_status status = close_in(c, effort, err);
-    if (!status && effort == SW_FULLY)
+    sw_status status = close_in(c, err);
+    if (!status && c->effort == SW_FULLY)
         status = on_few_edges(c, err);
     return status;
 }
@@ -288,6 +289,7 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
     size_t n = g->e->count + 1;
     *out = (sw_closing){.bevel = calloc(n, sizeof(bool)), .forecast = calloc(n, sizeof *out->forecast)};
     closer c = {.g = g,
+                .effort = effort,
                 .limit_mm = limit_mm,
                 .own_mm = calloc(n, sizeof(double)),
                 .before_mm = calloc(n, sizeof(double)),
@@ -305,7 +307,7 @@ sw_status sw_closing_find(const sw_gaping *g, double limit_mm, sw_effort effort,
         status = look_ahead(&c, NULL, err);
     }
     if (!status && must_cut(&c))
-        status = cut(&c, effort, err);
+        status = cut(&c, err);
     else
         sw_cutter_nothing(g->cutter);
     if (!status)

@@ -66,7 +66,7 @@ static double u95_at_widest(const sw_openings *e, const carried *c, const sw_set
     return M_SQRT2 * u95;
 }
 
-static void judge(const sw_openings *e, const carried *c, const sw_settled ways[SW_PRESS_WAYS], const sw_settled *least,
+static void judge(const sw_openings *e, const carried *c, const sw_settled *ways, int count, const sw_settled *least,
                   double tolerance_mm, sw_forecast *forecast)
 {
     for (size_t j = 0; j < e->count; j++) {
@@ -75,7 +75,7 @@ static void judge(const sw_openings *e, const carried *c, const sw_settled ways[
         if (!(e->seen[j] > 0))
             continue;
         double most = ways[0].max_mm[j], fewest = fmin(most, least->max_mm[j]);
-        for (int w = 1; w < SW_PRESS_WAYS; w++) {
+        for (int w = 1; w < count; w++) {
             most = fmax(most, ways[w].max_mm[j]);
             fewest = fmin(fewest, ways[w].max_mm[j]);
         }
@@ -93,17 +93,18 @@ sw_status sw_forecast_make(const sw_openings *e, const sw_done *done, double tol
 {
     carried c = {0};
     sw_settled ways[SW_PRESS_WAYS] = {{0}}, least = {0};
+    int count = done->rough ? SW_PRESS_UNEVEN : SW_PRESS_WAYS;
     sw_status status = carry_out(e, done, &c) ? SW_OK : sw_plan_no_memory(err);
     if (!status) {
         set_floors(e, done, done->hold_mm, &c);
-        status = sw_press(e->centres, e->tiles, c.joints, e->count, SW_PRESS_WAYS, ways, err);
+        status = sw_press(e->centres, e->tiles, c.joints, e->count, (size_t)count, ways, err);
     }
     if (!status) {
         set_floors(e, done, done->standoff_mm, &c);
         status = sw_press(e->centres, e->tiles, c.joints, e->count, 1, &least, err);
     }
     if (!status)
-        judge(e, &c, ways, &least, tolerance_mm, forecast);
+        judge(e, &c, ways, count, &least, tolerance_mm, forecast);
     for (int w = 0; w < SW_PRESS_WAYS; w++)
         sw_settled_free(&ways[w]);
     sw_settled_free(&least);

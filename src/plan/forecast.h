@@ -23,6 +23,7 @@ typedef struct sw_done {
     const sw_true_up *up;
     const bool *bevel;
     const double *hold_mm, *standoff_mm;
+    bool rough; /* fewer ways of pushing are looked at */
 } sw_done;
 
 /* forecast: one a joint. */

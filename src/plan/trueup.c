@@ -21,8 +21,6 @@
 
 #include "push/motion.h"
 
-/* Distance of knots, mm: a sanding block bridges it. From the design notes. */
-static const double KNOT_MM = 25;
 /* One mm of excess costs as much as this many mm2 of sanding: more than a whole set of edges taken down to the deepest
  * cut. */
 static const double EXCESS_COST = 1e6;
@@ -37,7 +35,7 @@ static const double PROUD_SHARE = 0.15, PROUD_MM = 0.5;
 static const double DROPPED_COST = 1e3;
 /* Excesses found once may come out by so much larger the next time, mm: rounding of the solver. */
 static const double EXCESS_SLACK_MM = 1e-5;
-enum { ROUNDS = 3 };
+enum { ROUNDS = 3, NO_ROW = -1 };
 /* When so many edges in turn could not be given up, those with more to take off cannot either. */
 enum { VAIN_MOST = 6 };
 
@@ -48,47 +46,11 @@ struct sw_cutter {
     sw_lp *lp;
     double deepest;
     int motion, *first_knot, *excess; /* columns */
-    int **upper, **lower;             /* rows of each joint's points */
+    int **upper, **lower;             /* rows of each joint's points; NO_ROW for none */
     int area_row;
     bool *may; /* of each edge: something may come off it */
 };
 typedef struct sw_cutter model;
-
-void sw_true_up_free(sw_true_up *up)
-{
-    for (size_t c = 0; up->cuts && c < up->count; c++)
-        free(up->cuts[c].remove_mm);
-    free(up->cuts);
-    free(up->excess_mm);
-    *up = (sw_true_up){0};
-}
-
-int sw_cut_knots(double length_mm)
-{
-    return (int)fmax(2, floor(length_mm / KNOT_MM + 0.5) + 1);
-}
-
-/* The knot before a place on the edge and how far on to the next one it lies, 0 to 1. */
-static int knot_at(const sw_cut *cut, double at_mm, double *on)
-{
-    double k = fmin(fmax(at_mm / cut->length_mm, 0), 1) * (cut->knots - 1);
-    int before = (int)fmin(floor(k), cut->knots - 2);
-    *on = k - before;
-    return before;
-}
-
-double sw_cut_at(const sw_cut *cut, double at_mm)
-{
-    double on;
-    int k = knot_at(cut, at_mm, &on);
-    return (1 - on) * cut->remove_mm[k] + on * cut->remove_mm[k + 1];
-}
-
-double sw_true_up_off(const sw_true_up *up, int joint, double at_mm)
-{
-    const sw_cut *a = &up->cuts[2 * joint], *b = a + 1;
-    return sw_cut_at(a, at_mm + a->from_mm) + sw_cut_at(b, at_mm + b->from_mm);
-}
 
 /* Length of edge that a knot speaks for. */
 static double knot_mm(const sw_cut *cut, int k)
@@ -109,7 +71,7 @@ static int start_cut(const model *m, int joint, int rim, sw_cut *cut)
     const sw_joint *j = &m->e->joints[joint];
     *cut = (sw_cut){.joint = joint, .rim = rim};
     double length = edge_of(m, cut)->length_mm;
-    cut->length_mm = isfinite(length) && length > KNOT_MM ? length : fmax(seam->length_mm, KNOT_MM);
+    cut->length_mm = isfinite(length) && length > SW_KNOT_MM ? length : fmax(seam->length_mm, SW_KNOT_MM);
     /* The edge begins at its north or west corner. */
     sw_corner_name begin = seam->upright ? (rim ? SW_NW : SW_NE) : (rim ? SW_NW : SW_SW);
     sw_point c = tile->corners[begin].mm;
@@ -127,11 +89,39 @@ static int cut_terms(const model *m, int joint, double at_mm, sw_lp_term *terms)
     for (int rim = 0; rim < 2; rim++) {
         const sw_cut *cut = &m->up->cuts[2 * joint + rim];
         double on;
-        int k = knot_at(cut, at_mm + cut->from_mm, &on), column = m->first_knot[2 * joint + rim] + k;
+        int k = sw_cut_knot_at(cut, at_mm + cut->from_mm, &on), column = m->first_knot[2 * joint + rim] + k;
         terms[count++] = (sw_lp_term){column, 1 - on};
         terms[count++] = (sw_lp_term){column + 1, on};
     }
     return count;
+}
+
+/* The nearest point of the same kind before (way -1) or after (1) point i; NULL when there is none. */
+static const sw_joint_point *next_alike(const sw_joint *j, size_t i, int way, bool apart)
+{
+    for (size_t k = i + (size_t)way; k < j->point_count; k += (size_t)way) /* below 0 it wraps, beyond the end too */
+        if (apart ? j->points[k].apart : j->points[k].limits)
+            return &j->points[k];
+    return NULL;
+}
+
+/* Between two knots of both edges all that a row adds up is straight, so a point that lies behind the straight line of
+ * its neighbours there (above it where tiles are kept apart, below it where gaps are limited) says nothing new. */
+static bool says_nothing(const model *m, int joint, size_t i, bool apart)
+{
+    const sw_joint *j = &m->e->joints[joint];
+    const sw_joint_point *here = &j->points[i], *a = next_alike(j, i, -1, apart), *b = next_alike(j, i, 1, apart);
+    if (!a || !b || !(b->at_mm > a->at_mm))
+        return false;
+    for (int rim = 0; rim < 2; rim++) {
+        const sw_cut *cut = &m->up->cuts[2 * joint + rim];
+        double on;
+        if (sw_cut_knot_at(cut, a->at_mm + cut->from_mm, &on) != sw_cut_knot_at(cut, b->at_mm + cut->from_mm, &on) ||
+            on <= 0)
+            return false;
+    }
+    double line = a->gap_mm + (b->gap_mm - a->gap_mm) * (here->at_mm - a->at_mm) / (b->at_mm - a->at_mm);
+    return apart ? here->gap_mm >= line : here->gap_mm <= line;
 }
 
 static int add_joint(model *m, int joint)
@@ -144,12 +134,13 @@ static int add_joint(model *m, int joint)
         return -1;
     for (size_t i = 0; i < j->point_count; i++) {
         const sw_joint_point *p = &j->points[i];
+        m->upper[joint][i] = m->lower[joint][i] = NO_ROW;
         int count = sw_motion_terms(j, p->at_mm, m->e->centres, m->motion, terms);
         count += cut_terms(m, joint, p->at_mm, terms + count);
-        if (p->apart)
+        if (p->apart && !says_nothing(m, joint, i, true))
             m->lower[joint][i] = sw_lp_row(m->lp, j->floor_mm - p->gap_mm, INFINITY, terms, (size_t)count);
         terms[count++] = (sw_lp_term){m->excess[joint], -1};
-        if (p->limits)
+        if (p->limits && !says_nothing(m, joint, i, false))
             m->upper[joint][i] = sw_lp_row(m->lp, -INFINITY, INFINITY, terms, (size_t)count);
     }
     return 0;
@@ -192,9 +183,9 @@ void sw_cutter_limits(sw_cutter *m, const double *limit_mm)
     for (size_t j = 0; j < m->e->count; j++)
         for (size_t i = 0; i < m->e->joints[j].point_count; i++) {
             const sw_joint_point *p = &m->e->joints[j].points[i];
-            if (p->limits)
+            if (m->upper[j][i] != NO_ROW)
                 sw_lp_set_row(m->lp, m->upper[j][i], -INFINITY, limit_mm[j] - p->gap_mm);
-            if (p->apart)
+            if (m->lower[j][i] != NO_ROW)
                 sw_lp_set_row(m->lp, m->lower[j][i], m->e->joints[j].floor_mm - p->gap_mm, INFINITY);
         }
 }
@@ -405,23 +396,7 @@ const sw_true_up *sw_cutter_cuts(const sw_cutter *m)
 
 sw_status sw_cutter_copy(const sw_cutter *m, sw_true_up *up, sw_error *err)
 {
-    size_t count = m->up->count;
-    *up = (sw_true_up){calloc(count + 1, sizeof(sw_cut)), count, calloc(count / 2 + 1, sizeof(double))};
-    bool room = up->cuts && up->excess_mm;
-    for (size_t c = 0; c < count && room; c++) {
-        const sw_cut *from = &m->up->cuts[c];
-        up->cuts[c] = *from;
-        up->cuts[c].remove_mm = malloc((size_t)from->knots * sizeof(double));
-        room = up->cuts[c].remove_mm != NULL;
-        if (room)
-            memcpy(up->cuts[c].remove_mm, from->remove_mm, (size_t)from->knots * sizeof(double));
-    }
-    if (room) {
-        memcpy(up->excess_mm, m->up->excess_mm, count / 2 * sizeof(double));
-        return SW_OK;
-    }
-    sw_true_up_free(up);
-    return sw_plan_no_memory(err);
+    return sw_true_up_copy(m->up, up) ? SW_OK : sw_plan_no_memory(err);
 }
 
 void sw_cutter_nothing(sw_cutter *m)

@@ -25,9 +25,16 @@ typedef struct sw_true_up {
 } sw_true_up;
 
 void sw_true_up_free(sw_true_up *up);
+/* A copy, to be freed too. False when memory is out. */
+bool sw_true_up_copy(const sw_true_up *from, sw_true_up *up);
+
+/* Distance of knots, mm: a sanding block bridges it. From the design notes. */
+static const double SW_KNOT_MM = 25;
 
 /* Knots on an edge that long, and what comes off at a place on it. */
 int sw_cut_knots(double length_mm);
+/* The knot before a place on the edge, and how far on to the next one it lies, 0 to 1. */
+int sw_cut_knot_at(const sw_cut *cut, double at_mm, double *on);
 double sw_cut_at(const sw_cut *cut, double at_mm);
 
 /* What comes off both edges of a joint at a place of the joint. */

@@ -133,7 +133,7 @@ static void partly_free(partly *p)
 
 static sw_status widest(const sw_making *m, const partly *p, double *max_mm, double *mm, sw_error *err)
 {
-    sw_done done = {&p->up, p->bevel, m->hold_mm, m->standoff_mm};
+    sw_done done = {&p->up, p->bevel, m->hold_mm, m->standoff_mm, true};
     sw_status status = sw_forecast_widest(&m->e, &done, max_mm, err);
     *mm = 0;
     for (size_t j = 0; !status && j < m->e.count; j++)
