@@ -145,8 +145,9 @@ SW_API void sw_plan_free(sw_plan *plan);
  * count 1; layouts[0] must be sw_layout_as_is). Further inspections tell edges that lean from edges that do not. With
  * SW_PLAN_ANY the tiles' outlines are the mean over all inspections.
  *
- * Method: linear programmes (see src/plan/); non-negative least squares and bounds for leans. Time grows with the number
- * of seams to the power 1.9 or so: 3 x 3 tiles 0.1 s, 6 x 6 one second, 12 x 12 a quarter of a minute.
+ * Method: linear programmes (see src/plan/): the least cuts, ordinary pushes that judge them, tighter limits, in turn;
+ * non-negative least squares and bounds for leans. Time grows with the number of seams to the power 1.6 to 2: 3 x 3 tiles
+ * 0.2 s, 6 x 6 some 2.5 s of processor time.
  * SW_BAD_INPUT: options outside their ranges, or an inspection with no seam that was seen. */
 SW_API sw_status sw_plan_make(const sw_inspection *inspections, size_t count, const sw_layout *layouts,
                               const sw_plan_options *options, sw_plan *plan, sw_error *err);
