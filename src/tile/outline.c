@@ -219,6 +219,18 @@ static double corner_u(const rim_rating *r)
     return r->count > 0 ? 1.5 * r->sum / r->count : 0.2; /* extended beyond its own places: half as much again */
 }
 
+/* By place: near an end, where only one of two rims is found, neighbours can come to lie the other way round. */
+static void sort_points(sw_edge *edge)
+{
+    for (size_t i = 1; i < edge->point_count; i++) {
+        sw_rim_point point = edge->points[i];
+        size_t k = i;
+        for (; k > 0 && edge->points[k - 1].at_mm > point.at_mm; k--)
+            edge->points[k] = edge->points[k - 1];
+        edge->points[k] = point;
+    }
+}
+
 static sw_status fill_points(const draft *d, int side, const sw_tile *tile, sw_edge *edge)
 {
     const sw_track *t = d->track[side];
@@ -244,6 +256,7 @@ static sw_status fill_points(const draft *d, int side, const sw_tile *tile, sw_e
         out->mm = good ? sw_track_mm(t, i, d->rim[side]) : (sw_point){NAN, NAN};
         out->proud_mm = NAN;
     }
+    sort_points(edge);
     edge->seen = all > 0 ? seen / all : 0;
     return SW_OK;
 }

@@ -148,10 +148,28 @@ static void a_raised_tile_pays_for_the_cameras_height(void **state)
     }
 }
 
+/* Places that a track has the other way round come to stand in their order: files are refused otherwise. */
+static void places_of_an_edge_rise(void **state)
+{
+    (void)state;
+    sw_tracks tracks;
+    sw_inspection ins;
+    lay(&tracks);
+    tracks.upright[1].points[22].at_mm = 21.56;
+    tracks.upright[1].points[23].at_mm = 21.48;
+    measure(&tracks, &ins);
+    const sw_edge *edge = &ins.tiles[0].edges[SW_EAST];
+    assert_true(edge->point_count > SIDE - 2);
+    for (size_t i = 1; i < edge->point_count; i++)
+        assert_true(edge->points[i].at_mm > edge->points[i - 1].at_mm);
+    sw_inspection_free(&ins);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(either_end_is_left_out), cmocka_unit_test(ends_of_edges_are_left_out),
-        cmocka_unit_test(a_hidden_half_is_paid_for), cmocka_unit_test(a_raised_tile_pays_for_the_cameras_height)};
+        cmocka_unit_test(a_hidden_half_is_paid_for), cmocka_unit_test(places_of_an_edge_rise),
+        cmocka_unit_test(a_raised_tile_pays_for_the_cameras_height)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
