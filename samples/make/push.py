@@ -18,6 +18,7 @@ REACH_MM = (20.0, 5.0, 1.0, 0.3, 0.1, 0.05, 0.02, 0.01)
 # (slopes are 0.002) and is not done; closing a seam gains 1.
 EASE = 0.01
 STATION_MM = 0.5    # along a seam
+GAIN_MM = 0.05      # of a total of some mm; which of two ways comes about that close less than that apart is chance
 CORNER_MM = 0.002   # tiles that meet at a corner only are kept apart from this overlap on
 
 
@@ -157,14 +158,38 @@ def step(tiles, seams, corners, column, reach_mm, height_mm):
         pose[0], pose[1], pose[2] = pose[0] + x[k], pose[1] + x[k + 1], pose[2] + x[k + 2] / ARM_MM
 
 
-def push(tiles, tile_height_mm):
-    """Pushes tiles that lie about where they belong."""
-    column, seams, corners = Column(tiles), seams_of(tiles), Corners(tiles, tile_height_mm)
-    if not column.movable:
-        return
-    for reach_mm in REACH_MM:
+def settle(tiles, corners, reaches_mm):
+    column, seams = Column(tiles), seams_of(tiles)
+    for reach_mm in reaches_mm:
         corners.choose()
-        step(tiles, seams, corners, column, reach_mm, tile_height_mm)
+        step(tiles, seams, corners, column, reach_mm, corners.height_mm)
+
+
+def other_way(tiles, corners, i):
+    """Lets the tiles at corner i pass in the other direction; whether that closes more.  If not, all is as it was."""
+    poses, ways, before = {n: list(t.pose) for n, t in tiles.items()}, dict(corners.ways), total(tiles)
+    corners.ways[i] = 1 - ways[i]
+    try:
+        settle(tiles, corners, REACH_MM[1:])
+        if total(tiles) < before - GAIN_MM and overlap(tiles, corners.height_mm) <= CORNER_MM:
+            return True
+    except ValueError:  # the tiles find no room that way
+        pass
+    for name, pose in poses.items():
+        tiles[name].pose[:] = pose
+    corners.ways = ways
+    return False
+
+
+def push(tiles, tile_height_mm):
+    """Pushes tiles that lie about where they belong.  Which corner passes which was chosen on the way; where tiles hang on a
+    corner that would let them close in the other direction, hands find that out."""
+    corners = Corners(tiles, tile_height_mm)
+    if len(tiles) < 2:
+        return
+    settle(tiles, corners, REACH_MM)
+    while any(other_way(tiles, corners, i) for i in sorted(corners.ways)):
+        pass
 
 
 def overlap(tiles, tile_height_mm):
