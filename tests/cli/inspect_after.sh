@@ -15,10 +15,10 @@ EOF
 # Whatever was said for the first photo holds for the second, so that it comes out as if all were said again; the lens is
 # in the inspection, the profile itself may be gone.
 said="--reference 99.9x100.1/59.9x60.1 --card-thickness 0.4 --tile 300 --tolerance 0.45 --lippage 1 --height 45,B2=45.2"
-run 1 inspect "$before" $said --lens phone.lens.json --no-pictures --step 2 -o first.seams
-run 1 inspect "$after" $said --lens phone.lens.json --no-pictures --step 2 -o alone.seams
+run 1 inspect "$before" $said --lens phone.lens.json --no-pictures --step 1 -o first.seams
+run 1 inspect "$after" $said --lens phone.lens.json --no-pictures --step 1 -o alone.seams
 rm phone.lens.json
-run 1 inspect "$after" --after first.seams --no-pictures --step 2 -o second.seams
+run 1 inspect "$after" --after first.seams --no-pictures --step 1 -o second.seams
 sed '/"after": {/,/^ },$/d' second.seams/inspection.json | cmp -s - alone.seams/inspection.json ||
     fail "the second inspection differs from one that was told all"
 grep -q '"k1": -0.03125,' second.seams/inspection.json || fail "no lens in the inspection"
@@ -28,14 +28,14 @@ grep -q '"inspection": "first.seams"' second.seams/inspection.json || fail "the 
 prints "Seams over: 8 -> 0"
 prints "(before: 8)"
 # ... unless it is said anew.
-run 0 inspect "$after" --after first.seams --tolerance 0.8 --no-pictures --step 2 -o wide.seams
+run 0 inspect "$after" --after first.seams --tolerance 0.8 --no-pictures --step 1 -o wide.seams
 grep -q '"tolerance_mm": 0.8,' wide.seams/inspection.json || fail "the tolerance was not taken from the command line"
 prints "Within: every seam is within 0.80 mm (over before: "
 
 # The plan beside the earlier inspection is the plan that was carried out; a slash at the folder's end does not matter.
 "$program" plan first.seams >"$results/out" 2>&1
 [ -s first.seams/plan.json ] || fail "no plan"
-run 1 inspect "$after" --after first.seams/ --step 2 -o third.seams
+run 1 inspect "$after" --after first.seams/ --step 1 -o third.seams
 prints "  edge       planned  came off"
 grep -q "Seams over 0.45&nbsp;mm, round by round: <b>8 → 0</b>, of 12" third.seams/report.html ||
     fail "the report does not count the rounds"
@@ -46,9 +46,9 @@ done
 [ "$(grep -c "http" third.seams/report.html)" -eq 0 ] || fail "the page wants the network"
 
 # A chain of rounds; the card as it was in the first.
-run 1 inspect "$after" --after second.seams --no-pictures --step 2 -o fourth.seams
+run 1 inspect "$after" --after second.seams --no-pictures --step 1 -o fourth.seams
 prints "Seams over: 8 -> 0 -> 0"
-run 1 inspect "$before" --after fourth.seams -t 0.3 --no-pictures --step 2 -o fifth.seams
+run 1 inspect "$before" --after fourth.seams -t 0.3 --no-pictures --step 1 -o fifth.seams
 prints "Seams over: 8 (over 0.45 mm) -> 0 (over 0.45 mm) -> "
 grep -q '"reference": "99.9x100.1/59.9x60.1"' fifth.seams/inspection.json || fail "the card was forgotten"
 grep -q '"card_thickness_mm": 0.4,' fifth.seams/inspection.json || fail "the card's thickness was forgotten"
@@ -59,7 +59,7 @@ prints "Seams over: "
 mkdir old.seams
 sed '/"given": {/,/^ },$/d' first.seams/inspection.json >old.seams/inspection.json
 ! grep -q "\"given\"" old.seams/inspection.json || fail "old.seams is not as it was in older versions"
-run 1 inspect "$after" --after old.seams --no-pictures --step 2 -o aged.seams
+run 1 inspect "$after" --after old.seams --no-pictures --step 1 -o aged.seams
 says "lens profile that its file does not hold"
 grep -q '"lens": "estimated"' aged.seams/inspection.json || fail "a lens from nowhere"
 # Another camera: its lens is worked out.
