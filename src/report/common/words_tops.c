@@ -89,6 +89,15 @@ static void put_step(sw_sheet *sheet, const sw_inspection *inspection, const sw_
         sw_sheet_put(sheet, ", where %s is the higher one", higher->name);
 }
 
+static void put_apart(sw_sheet *sheet, const sw_tops *tops, double apart_mm, double u95_mm)
+{
+    sw_sheet_put(sheet,
+                 apart_mm > u95_mm ? "The highest top, %s, stands " : "No step is sure: the highest top, %s, stands ",
+                 tops->highest->name);
+    sw_words_height(sheet, apart_mm, u95_mm, false);
+    sw_sheet_put(sheet, " mm above the lowest, %s", tops->lowest->name);
+}
+
 bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection)
 {
     sw_tops tops = sw_tops_of(inspection);
@@ -97,11 +106,10 @@ bool sw_words_tops(sw_sheet *sheet, const sw_inspection *inspection)
         return false;
     double apart_mm = tops.highest->height_mm - tops.lowest->height_mm;
     double u95_mm = hypot(tops.highest->height_u95_mm, tops.lowest->height_u95_mm);
-    sw_sheet_put(sheet,
-                 apart_mm > u95_mm ? "The highest top, %s, stands " : "No step is sure: the highest top, %s, stands ",
-                 tops.highest->name);
-    sw_words_height(sheet, apart_mm, u95_mm, false);
-    sw_sheet_put(sheet, " mm above the lowest, %s", tops.lowest->name);
+    if (tops.highest == tops.lowest)
+        sw_sheet_put(sheet, "No step is sure: the tops whose heights are known stand alike");
+    else
+        put_apart(sheet, &tops, apart_mm, u95_mm);
     if (apart_mm > u95_mm && largest) {
         sw_sheet_put(sheet, "; the largest step between neighbours is ");
         put_step(sheet, inspection, largest);
