@@ -6,8 +6,9 @@
 #include <string.h>
 
 const sw_order_step sw_order[SW_ORDER_STEPS] = {
-    {"push", "Push the tiles together from outside until nothing moves any more, rows and columns in line where four "
-             "tiles meet. rows and columns in line where four tiles meet."},
+    {"push",
+     "Push the tiles together from outside until nothing moves any more, rows and columns in line where four tiles "
+     "meet."},
     {"photograph", "Photograph them so, inspect, and plan: only what stays open when pushed asks for work."},
     {"square and bevel (worst seam first)",
      "Where a seam is open along its whole length, hold a try square to both side faces, and sand the base of a face "
