@@ -132,8 +132,10 @@ sw_status sw_lean_answers_read(const char *text, const sw_inspection *first, sw_
         status = take_answer(&at, first, &list[n++], err);
         if (!status)
             status = check_once(list, n, first, err);
+        if (status)
+            break;
         skip_blanks(&at);
-        if (!status && *at && *at != ',')
+        if (*at && *at != ',')
             status = sw_fail(err, SW_BAD_INPUT, "answers have a comma between them, like " EXAMPLE);
         if (!*at)
             break;
