@@ -14,6 +14,11 @@ typedef struct carried {
     sw_joint_point *points; /* of all */
 } carried;
 
+double sw_hold_seen(const sw_openings *e, size_t joint)
+{
+    return isfinite(e->least_mm[joint]) ? fmax(0, e->least_mm[joint]) : 0;
+}
+
 static void set_floors(const sw_openings *e, const sw_done *done, const double *apart_mm, carried *c)
 {
     for (size_t j = 0; j < e->count; j++)

@@ -17,6 +17,9 @@ typedef struct sw_forecast {
     sw_verdict verdict;
 } sw_forecast;
 
+/* How far bases can have held a joint's tops apart: no further than it was closed in the photo, for they cannot overlap. */
+double sw_hold_seen(const sw_openings *openings, size_t joint);
+
 /* What is done: cuts and bevels, either NULL for none; and of each joint how far its bases may hold the tops apart where
  * nothing is bevelled, and how far they are known to. */
 typedef struct sw_done {

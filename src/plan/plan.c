@@ -43,7 +43,7 @@ static void find_hold(sw_making *m)
             const sw_lean *lean = sw_plan_lean_of(m->plan, rim ? seam->second : seam->first, sw_joint_side(seam, rim));
             most += lean ? lean->most_mm : INFINITY;
         }
-        m->hold_mm[j] = isfinite(m->e.least_mm[j]) ? fmin(fmax(0, m->e.least_mm[j]), most) : 0;
+        m->hold_mm[j] = fmin(sw_hold_seen(&m->e, j), most);
     }
 }
 

@@ -43,7 +43,7 @@ static sw_status whole_make(const sw_inspection *ins, sw_whole *w, sw_error *err
     if (!status) {
         sw_standoffs(&w->e, &w->pushed, w->standoff_mm, w->u95_mm);
         for (size_t j = 0; j < w->e.count; j++)
-            w->hold_mm[j] = isfinite(w->e.least_mm[j]) ? fmax(0, w->e.least_mm[j]) : 0;
+            w->hold_mm[j] = sw_hold_seen(&w->e, j);
         status = sw_cutter_new(ins, &w->e, SW_CUT_MM.usual, &cutter, err);
     }
     if (!status) {

@@ -48,7 +48,6 @@ struct sw_cutter {
     int motion, *first_knot, *excess; /* columns */
     int **upper, **lower;             /* rows of each joint's points; NO_ROW for none */
     int area_row;
-    bool *may; /* of each edge: something may come off it */
 };
 typedef struct sw_cutter model;
 
@@ -352,17 +351,14 @@ static void tidy(model *m)
 void sw_cutter_allow(sw_cutter *m, const bool *may)
 {
     for (size_t c = 0; c < m->up->count; c++) {
-        m->may[c] = may[c / 2] && m->e->seen[c / 2] > 0;
-        set_most(m, c, m->may[c] ? m->deepest : 0);
+        set_most(m, c, may[c / 2] && m->e->seen[c / 2] > 0 ? m->deepest : 0);
     }
 }
 
 void sw_cutter_forbid(sw_cutter *m, size_t joint)
 {
-    for (size_t c = 2 * joint; c < 2 * joint + 2; c++) {
-        m->may[c] = false;
-        set_most(m, c, 0);
-    }
+    set_most(m, 2 * joint, 0);
+    set_most(m, 2 * joint + 1, 0);
 }
 
 sw_status sw_cutter_least(sw_cutter *m, sw_error *err)
@@ -425,10 +421,9 @@ sw_status sw_cutter_new(const sw_inspection *ins, const sw_openings *openings, d
                      .first_knot = calloc(2 * joints + 1, sizeof(int)),
                      .excess = calloc(joints + 1, sizeof(int)),
                      .upper = calloc(joints + 1, sizeof(int *)),
-                     .lower = calloc(joints + 1, sizeof(int *)),
-                     .may = calloc(2 * joints + 1, sizeof(bool))};
-    bool ready = m->up->cuts && m->up->excess_mm && m->lp && m->first_knot && m->excess && m->upper && m->lower &&
-                 m->may && !build(m);
+                     .lower = calloc(joints + 1, sizeof(int *))};
+    bool ready =
+        m->up->cuts && m->up->excess_mm && m->lp && m->first_knot && m->excess && m->upper && m->lower && !build(m);
     if (ready)
         return SW_OK;
     sw_cutter_free(cutter);
@@ -450,7 +445,6 @@ void sw_cutter_free(sw_cutter **cutter)
     free(m->lower);
     free(m->first_knot);
     free(m->excess);
-    free(m->may);
     sw_true_up_free(m->up);
     sw_lp_free(&m->lp);
     free(m);

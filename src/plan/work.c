@@ -111,18 +111,8 @@ static void set_done(const sw_making *m, partly *p, size_t j, bool done)
 /* False when memory is out. */
 static bool partly_start(const sw_making *m, partly *p)
 {
-    const sw_true_up *all = &m->closing.up;
-    *p = (partly){{calloc(all->count + 1, sizeof(sw_cut)), all->count, NULL}, calloc(m->e.count + 1, sizeof(bool))};
-    if (!p->up.cuts || !p->bevel)
-        return false;
-    for (size_t c = 0; c < all->count; c++) {
-        p->up.cuts[c] = all->cuts[c];
-        p->up.cuts[c].remove_mm = calloc((size_t)all->cuts[c].knots, sizeof(double));
-    }
-    for (size_t c = 0; c < all->count; c++)
-        if (!p->up.cuts[c].remove_mm)
-            return false;
-    return true;
+    p->bevel = calloc(m->e.count + 1, sizeof(bool));
+    return sw_true_up_copy(&m->closing.up, &p->up) && p->bevel;
 }
 
 static void partly_free(partly *p)

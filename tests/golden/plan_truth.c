@@ -32,6 +32,17 @@ enum { TERMS_MOST = 9, MOTIONS = 3 };
 /* See truth_square. */
 static const double UNDER_LINE = 4.0 / 3;
 
+void truth_inspect(const char *folder, const char *name, const sw_options *options, sw_inspection *ins)
+{
+    char path[4096];
+    sw_photo photo;
+    sw_error err = {""};
+    snprintf(path, sizeof path, "%s/%s.jpg", folder, name);
+    if (sw_photo_load(path, &photo, &err) || sw_inspect(&photo, options, NULL, NULL, ins, &err))
+        fail_msg("%s", err.text);
+    sw_photo_free(&photo);
+}
+
 static json_t *load(const char *folder, const char *name)
 {
     char path[4096];

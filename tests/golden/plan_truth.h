@@ -7,6 +7,7 @@
 #ifndef SW_GOLDEN_PLAN_TRUTH_H
 #define SW_GOLDEN_PLAN_TRUTH_H
 
+#include "seamwright/inspect.h"
 #include "seamwright/plan.h"
 
 enum { TRUTH_SEAMS = 40, TRUTH_TILES = 16, TRUTH_STATIONS = 512 };
@@ -33,6 +34,9 @@ typedef struct plan_truth {
     double slope[TRUTH_TILES][4], offset_mm[TRUTH_TILES][4], straightness_mm[TRUTH_TILES][4];
     double tile_mm, height_mm;
 } plan_truth;
+
+/* Inspects FOLDER/NAME.jpg; ends the test when it cannot. */
+void truth_inspect(const char *folder, const char *name, const sw_options *options, sw_inspection *inspection);
 
 /* Reads FOLDER/NAME.truth.json for the tiles and seams of an inspection; ends the test when it cannot. */
 void truth_read(const char *folder, const char *name, const sw_inspection *inspection, plan_truth *truth);

@@ -16,17 +16,6 @@
 
 static sw_lens lens;
 
-static void inspect_only(const char *folder, const char *name, const sw_options *options, sw_inspection *ins)
-{
-    char path[4096];
-    sw_photo photo;
-    sw_error err = {""};
-    snprintf(path, sizeof path, "%s/%s.jpg", folder, name);
-    if (sw_photo_load(path, &photo, &err) || sw_inspect(&photo, options, NULL, NULL, ins, &err))
-        fail_msg("%s", err.text);
-    sw_photo_free(&photo);
-}
-
 static int over(const double *mm, int count, double limit_mm)
 {
     int n = 0;
@@ -89,7 +78,7 @@ static void check(const char *folder, const char *name, const sw_options *option
     sw_plan plan;
     plan_truth truth;
     sw_error err = {""};
-    inspect_only(folder, name, options, &ins);
+    truth_inspect(folder, name, options, &ins);
     if (sw_plan_make(&ins, 1, NULL, &(sw_plan_options){0}, &plan, &err))
         fail_msg("%s: no plan: %s", name, err.text);
     truth_read(folder, name, &ins, &truth);

@@ -45,21 +45,10 @@ typedef struct photo_plan {
 
 static sw_lens lens;
 
-static void inspect_only(const char *folder, const char *name, const sw_options *options, sw_inspection *ins)
-{
-    char path[4096];
-    sw_photo photo;
-    sw_error err = {""};
-    snprintf(path, sizeof path, "%s/%s.jpg", folder, name);
-    if (sw_photo_load(path, &photo, &err) || sw_inspect(&photo, options, NULL, NULL, ins, &err))
-        fail_msg("%s", err.text);
-    sw_photo_free(&photo);
-}
-
 static void start(const char *folder, const char *name, const sw_options *options, photo_plan *p)
 {
     sw_error err = {""};
-    inspect_only(folder, name, options, &p->ins);
+    truth_inspect(folder, name, options, &p->ins);
     if (sw_plan_make(&p->ins, 1, NULL, &(sw_plan_options){0}, &p->plan, &err))
         fail_msg("%s: no plan: %s", name, err.text);
     truth_read(folder, name, &p->ins, &p->truth);
@@ -197,7 +186,7 @@ static void white_and_yellow_under_two_lights(void **state)
 static void plan_any(const char *name, sw_inspection *ins, sw_plan *plan, plan_truth *truth)
 {
     sw_error err = {""};
-    inspect_only(SW_SAMPLES, name, &(sw_options){0}, ins);
+    truth_inspect(SW_SAMPLES, name, &(sw_options){0}, ins);
     if (sw_plan_make(ins, 1, NULL, &(sw_plan_options){.purpose = SW_PLAN_ANY}, plan, &err))
         fail_msg("%s: no plan: %s", name, err.text);
     truth_read(SW_SAMPLES, name, ins, truth);
@@ -263,8 +252,8 @@ static void sanded_against_cut(void **state)
     sw_recheck r;
     sw_error err = {""};
     int held = 0, held_change = 0, over = 0;
-    inspect_only(SW_SAMPLES, "valley-north", &(sw_options){0}, &before);
-    inspect_only(SW_SAMPLES, "valley-north-sanded", &(sw_options){0}, &after);
+    truth_inspect(SW_SAMPLES, "valley-north", &(sw_options){0}, &before);
+    truth_inspect(SW_SAMPLES, "valley-north-sanded", &(sw_options){0}, &after);
     truth_read(SW_SAMPLES, "valley-north", &before, &was);
     truth_read(SW_SAMPLES, "valley-north-sanded", &after, &is);
     if (sw_recheck_make(&before, &after, NULL, NULL, 0, &r, &err))

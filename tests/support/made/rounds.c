@@ -25,7 +25,7 @@ const judge_rules rounds_judging = {.end_mm = 5, .step_mm = 1, .knot_mm = 25, .l
 
 /* ---- carrying out ---- */
 
-static void sand(const sw_plan *plan, made_table *table)
+void rounds_sand(const sw_plan *plan, made_table *table)
 {
     int edges = 4 * table->columns * table->rows;
     made_removal *removal = judge_get((size_t)edges, sizeof *removal);
@@ -231,7 +231,7 @@ void rounds_run(const made_table *laid, const rounds_rules *rules, rounds_loop *
         make_plan(&table, rules, round, &said, out, &plan);
         lie(&table, came_mm);
         if (round < ROUNDS_CARRIED && plan.edge_count) { /* nothing to do: nobody pushes again */
-            sand(&plan, &table);
+            rounds_sand(&plan, &table);
             bevel(&plan, &table, &said);
             push(rules, rules->seed * 16u + (uint32_t)round, &table, loop, came_mm);
         }

@@ -68,6 +68,9 @@ typedef struct rounds_loop {
 /* How the rounds push, and look: bases kept apart, and corners. */
 extern const judge_rules rounds_judging;
 
+/* Takes off what the plan wants off the top edges. */
+void rounds_sand(const sw_plan *plan, made_table *table);
+
 /* A table cut and laid by chance and then pushed the ordinary way. Free with made_free. */
 made_table rounds_table(int columns, int rows, const made_quality *quality, uint32_t seed);
 void rounds_run(const made_table *laid, const rounds_rules *rules, rounds_loop *loop);

@@ -11,7 +11,7 @@
 #include <string.h>
 
 #include "seamwright/plan.h"
-#include "support/made/judge.h"
+#include "support/made/rounds.h"
 
 enum { EDGES = 4 * 16 };
 static const double TOLERANCE_MM = 0.5;
@@ -42,26 +42,9 @@ typedef struct outcome {
 
 static void carry_out(const sw_plan *plan, made_table *table)
 {
-    made_removal removal[EDGES] = {{0}};
-    double *memory[EDGES] = {0};
-    for (size_t e = 0; e < plan->edge_count; e++) {
-        const sw_edge_plan *edge = &plan->edges[e];
-        int k = 4 * edge->tile + (int)edge->side, n = (int)edge->true_up_count;
-        made_bevel(&table->tiles[edge->tile], edge->side, edge->bevel_mm);
-        if (!n)
-            continue;
-        memory[k] = calloc(2 * (size_t)n, sizeof **memory);
-        assert_non_null(memory[k]);
-        for (int i = 0; i < n; i++) {
-            memory[k][i] = edge->true_up[i].at_mm;
-            memory[k][n + i] = edge->true_up[i].remove_mm;
-        }
-        removal[k] = (made_removal){memory[k], memory[k] + n, n};
-    }
-    for (int i = 0; i < table->columns * table->rows; i++)
-        made_sand(&table->tiles[i], &removal[4 * i]);
-    for (int k = 0; k < EDGES; k++)
-        free(memory[k]);
+    for (size_t e = 0; e < plan->edge_count; e++)
+        made_bevel(&table->tiles[plan->edges[e].tile], plan->edges[e].side, plan->edges[e].bevel_mm);
+    rounds_sand(plan, table);
 }
 
 /* Marks edges of seams that are within as inspected. */
