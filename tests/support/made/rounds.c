@@ -14,7 +14,7 @@ static const double SQUARE_MM = 0.1;
 /* Of a cut: less is rounding, mm. */
 static const double NOTHING_MM = 1e-9;
 
-/* Stations of the least removal. */
+/* Other distances of stations than the usual: of the least removal, and of pushes that were not solved. */
 static const double STEPS_MM[] = {2, 1.5};
 enum { STEP_COUNT = sizeof STEPS_MM / sizeof *STEPS_MM };
 /* One who knows the outlines: how often tried; part of what is over by which a seam's limit is tightened; the tightest. */
@@ -79,14 +79,31 @@ static void bevel(const sw_plan *plan, made_table *table, answers *said)
     }
 }
 
+/* Where rounding keeps the solver from its end, other stations do not; the figures are those of all stations. */
+static judge_end push_once(const rounds_rules *rules, const judge_rules *judging, const made_table *table,
+                           judge_settled *s)
+{
+    judge_rules tried = *judging;
+    judge_end end = JUDGE_GAVE_UP;
+    for (int k = 0; k <= STEP_COUNT && end != JUDGE_SOLVED; k++) {
+        if (k) {
+            judge_settled_free(s);
+            tried.step_mm = STEPS_MM[k - 1];
+        }
+        end = rules->way == ROUNDS_CORNER ? judge_from_corner(table, &tried, s)
+                                          : judge_settle(table, JUDGE_SUM, &tried, s);
+    }
+    judge_look(&s->table, judging, s);
+    return end;
+}
+
 static void push(const rounds_rules *rules, uint32_t hand, made_table *table, rounds_loop *loop, double *came_mm)
 {
     judge_rules judging = rounds_judging;
     judge_settled s;
     judging.hand = hand;
     judging.corners = rules->corners;
-    judge_end end = rules->way == ROUNDS_CORNER ? judge_from_corner(table, &judging, &s)
-                                                : judge_settle(table, JUDGE_SUM, &judging, &s);
+    judge_end end = push_once(rules, &judging, table, &s);
     loop->gave_up += end != JUDGE_SOLVED;
     loop->overlap_mm = fmax(loop->overlap_mm, fmax(s.overlap_mm, rules->corners ? s.corner_mm : 0));
     memcpy(came_mm, s.max_mm, sizeof s.max_mm);
