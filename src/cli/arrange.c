@@ -6,6 +6,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/arrange.h"
 
 typedef struct arrange_job {
@@ -114,6 +115,7 @@ static int make(arrange_job *job)
     cli_progress_clear(&progress);
     if (status != SW_OK)
         return cli_say(job->set.words[0], err.text);
+    cli_begins_writing();
     if (sw_report_arrange_write(&job->arrangement, &job->set.inspections[0], job->set.folder, &err) != SW_OK)
         return cli_say(job->set.folder, err.text);
     return -1;

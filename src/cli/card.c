@@ -4,6 +4,7 @@
 
 #include "cli/cli.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/card.h"
 
 typedef struct card_options {
@@ -90,6 +91,7 @@ static int settle(const card_options *options, const cli_words *words)
 static int make_card(const card_options *options)
 {
     sw_error err = {{0}};
+    cli_begins_writing();
     if (sw_card_write(&options->card, options->out, &err) != SW_OK)
         return cli_say(options->out, err.text);
     if (options->card.count > 1)

@@ -23,6 +23,9 @@ int cli_arrange(int argc, const char **argv);
 extern const char cli_help_program[], cli_help_card[], cli_help_lens[], cli_help_inspect[], cli_help_plan[],
     cli_help_recheck[], cli_help_arrange[];
 
+/* Where messages and progress go: standard error, or the copy of it that is kept for them. */
+extern int cli_messages;
+
 /* Prints "SUBJECT: sentence" on standard error as one line, control characters replaced. A sentence of the library that
  * already begins with the subject, or with its file name, is not given it twice. Returns CLI_CANNOT. */
 int cli_say(const char *subject, const char *sentence);
@@ -55,6 +58,9 @@ typedef struct cli_words {
 int cli_read_options(const char *help, int argc, const char **argv, const struct poptOption *table, cli_take *take,
                      void *context, cli_words *words);
 void cli_words_free(cli_words *words);
+
+/* Writes out what is left for standard output: `result`, or CLI_CANNOT with a message when that fails. */
+int cli_flush(int result);
 
 /* "seamwright 0.1.0" on standard output. Returns CLI_DONE. */
 int cli_print_version(void);

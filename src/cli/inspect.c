@@ -5,6 +5,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/seamwright.h"
 
 typedef struct inspect_job {
@@ -267,6 +268,7 @@ static int measure(inspect_job *job)
     if (result >= 0)
         return result;
     show_progress(job, "writing the report", 1.0);
+    cli_begins_writing();
     sw_status status = sw_report_write_after(&job->inspection, job->after ? &since : NULL, &job->photo, job->folder,
                                              job->pictures, &err);
     cli_progress_clear(&job->progress);

@@ -3,6 +3,7 @@
 
 #include "cli/cli.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/report.h"
 #include "seamwright/scale.h"
 
@@ -73,6 +74,8 @@ static int make_profile(const lens_options *options, const cli_words *words)
         sw_lens_calibrate(words->word, words->count, options->board, show_progress, &progress, &lens, &notes, &err);
     cli_progress_clear(&progress);
     int result = status == SW_OK ? -1 : cli_say("seamwright lens", err.text);
+    if (result < 0)
+        cli_begins_writing();
     if (result < 0 && sw_lens_save(options->out, &lens, &err) != SW_OK)
         result = cli_say(options->out, err.text);
     for (size_t i = 0; result < 0 && i < notes.count; i++)

@@ -1,15 +1,15 @@
 /* The program: finds the command and lets it run. */
-#include <errno.h>
 #include <malloc.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "cli/cli.h"
+#include "cli/supervise.h"
 #include "seamwright/seamwright.h"
 
 typedef struct command {
     const char *name;
-    int (*run)(int argc, const char **argv);
+    cli_work *run;
 } command;
 
 static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens},       {"inspect", cli_inspect},
@@ -37,7 +37,7 @@ static int run_command(int argc, const char **argv)
     char list[LIST_ROOM];
     for (size_t i = 0; i < COMMAND_COUNT; i++)
         if (strcmp(argv[0], COMMANDS[i].name) == 0)
-            return COMMANDS[i].run(argc, argv);
+            return cli_supervise(COMMANDS[i].run, argc, argv);
     return cli_sayf("seamwright", "'%s' is no command; the commands are %s ('seamwright --help')", argv[0],
                     list_commands("and", list));
 }
@@ -65,8 +65,5 @@ int main(int argc, char **argv)
 {
     mallopt(M_MMAP_THRESHOLD, KEPT_BYTES);
     mallopt(M_TRIM_THRESHOLD, KEPT_FREE_BYTES);
-    int result = run(argc, (const char **)argv);
-    if (fflush(stdout) != 0 || ferror(stdout))
-        return cli_sayf("standard output", "could not be written (%s)", strerror(errno));
-    return result;
+    return cli_flush(run(argc, (const char **)argv));
 }

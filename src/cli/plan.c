@@ -6,6 +6,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/plan.h"
 
 typedef struct plan_job {
@@ -82,6 +83,7 @@ static int make(plan_job *job)
     cli_progress_clear(&progress);
     if (status != SW_OK)
         return cli_say(job->set.words[0], err.text);
+    cli_begins_writing();
     if (sw_report_plan_write(&job->plan, &job->set.inspections[0], &job->paper, job->set.folder, &err) != SW_OK)
         return cli_say(job->set.folder, err.text);
     return -1;

@@ -4,6 +4,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
+#include "cli/supervise.h"
 #include "seamwright/recheck.h"
 
 typedef struct recheck_job {
@@ -72,6 +73,7 @@ static int compare(recheck_job *job)
     if (sw_recheck_make(&job->before, &job->after, job->layout_text ? &job->layout : NULL,
                         job->plan_path ? &job->plan : NULL, job->tolerance_mm, &job->recheck, &err) != SW_OK)
         return cli_say(job->after_path, err.text);
+    cli_begins_writing();
     if (sw_report_recheck_write(&job->recheck, &job->before, &job->after, job->folder, &err) != SW_OK)
         return cli_say(job->folder, err.text);
     return -1;
