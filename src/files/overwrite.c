@@ -2,44 +2,53 @@
 
 #include <errno.h>
 #include <jansson.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
 #include "files/path.h"
 #include "files/put.h"
+#include "files/read.h"
 
-bool sw_overwrite_is_ours(const sw_overwrite *rule, const char *name)
-{
-    for (const char *const *ours = rule->names; *ours; ours++)
-        if (strcmp(name, *ours) == 0)
-            return true;
-    return false;
-}
+enum { PROOF_BYTES = 256 << 20 }; /* more than any file of ours: see the limits of the readers */
 
-static bool proves(const sw_proof *proof, const char *folder)
+/* The file says of itself that it is of the group. */
+static bool is_proved(const sw_group *group, const char *folder)
 {
-    char *file = sw_path_in(folder, proof->name);
-    json_t *root = file ? json_load_file(file, 0, NULL) : NULL;
+    char *path = sw_path_in(folder, group->proof), *text = NULL;
+    size_t length = 0;
+    sw_read_result read = path ? sw_read_whole(path, PROOF_BYTES, &text, &length) : SW_READ_NO_MEMORY;
+    json_t *root = read == SW_READ_OK ? json_loadb(text, length, 0, NULL) : NULL;
     const char *found = json_string_value(json_object_get(root, "format"));
-    bool ours = found && strcmp(found, proof->format) == 0;
+    bool ours = found && strcmp(found, group->format) == 0;
     json_decref(root);
-    free(file);
+    free(text);
+    free(path);
     return ours;
 }
 
-static bool is_proved(const sw_overwrite *rule, const char *folder)
+static bool is_in(const char *const *names, const char *name)
 {
-    for (const sw_proof *proof = rule->proofs; proof->name; proof++)
-        if (proves(proof, folder))
+    for (; *names; names++)
+        if (strcmp(name, *names) == 0)
             return true;
     return false;
 }
 
-static bool is_current(const struct stat *folder)
+static bool folder_is_ours(const sw_overwrite *rule, const char *folder)
 {
-    struct stat here;
-    return stat(".", &here) == 0 && here.st_dev == folder->st_dev && here.st_ino == folder->st_ino;
+    for (const sw_group *group = rule->groups; group->proof; group++)
+        if (is_in(rule->proofs, group->proof) && is_proved(group, folder))
+            return true;
+    return false;
+}
+
+bool sw_overwrite_is_current(const char *folder)
+{
+    struct stat here, there;
+    return stat(".", &here) == 0 && stat(folder, &there) == 0 && here.st_dev == there.st_dev &&
+           here.st_ino == there.st_ino;
 }
 
 static bool stop(const char *path, const char *name, void *context)
@@ -48,28 +57,10 @@ static bool stop(const char *path, const char *name, void *context)
     return false;
 }
 
-/* Files of our names in a folder that is not ours are somebody's. */
-static sw_status check_names(const sw_overwrite *rule, const char *folder, sw_error *err)
-{
-    struct stat there;
-    for (const char *const *name = rule->names; *name; name++) {
-        char *path = sw_path_in(folder, *name);
-        sw_status status = !path                      ? sw_put_no_memory(folder, err)
-                           : lstat(path, &there) == 0 ? sw_fail(err, SW_CANNOT_WRITE, "%.300s: %s", path, rule->deny)
-                                                      : SW_OK;
-        free(path);
-        if (status)
-            return status;
-    }
-    return SW_OK;
-}
-
 static sw_status check_holding(const sw_overwrite *rule, const char *folder, sw_error *err)
 {
-    if (is_proved(rule, folder))
+    if (rule->how == SW_OVERWRITE_IN_ANY || folder_is_ours(rule, folder))
         return SW_OK;
-    if (rule->how == SW_OVERWRITE_IN_ANY)
-        return check_names(rule, folder, err);
     sw_walk walk = sw_path_each(folder, stop, NULL);
     if (walk == SW_WALK_UNREADABLE)
         return sw_put_failed(folder, "read", err);
@@ -87,7 +78,69 @@ sw_status sw_overwrite_check(const sw_overwrite *rule, const char *folder, bool 
     *exists = true;
     if (!S_ISDIR(there.st_mode))
         return sw_fail(err, SW_CANNOT_WRITE, "%.300s: %s", folder, rule->no_folder);
-    if (rule->how == SW_OVERWRITE_WHOLE && is_current(&there))
+    if (rule->how == SW_OVERWRITE_WHOLE && sw_overwrite_is_current(folder))
         return sw_fail(err, SW_CANNOT_WRITE, "%.300s: is the folder you are in; name one below it with -o", folder);
     return check_holding(rule, folder, err);
+}
+
+/* ---- which files ---- */
+
+typedef enum standing { FREE, FILE_THERE, FOLDER_THERE, OTHER_THERE } standing;
+
+static standing look_at(const char *folder, const char *name)
+{
+    struct stat there;
+    char *path = sw_path_in(folder, name);
+    standing is = FREE;
+    if (path && lstat(path, &there) == 0)
+        is = S_ISREG(there.st_mode) || S_ISLNK(there.st_mode) ? FILE_THERE
+             : S_ISDIR(there.st_mode)                         ? FOLDER_THERE
+                                                              : OTHER_THERE;
+    free(path);
+    return is;
+}
+
+static void add(sw_changes *changes, const char *name, bool is_written, bool was_there)
+{
+    sw_change *change = &changes->list[changes->count++];
+    snprintf(change->name, sizeof change->name, "%s", name);
+    change->is_written = is_written;
+    change->was_there = was_there;
+}
+
+static bool has_any(const sw_group *group, const char *folder)
+{
+    for (const char *const *name = group->names; *name; name++)
+        if (look_at(folder, *name) != FREE)
+            return true;
+    return false;
+}
+
+/* Of one group: what of it is written takes the place of what is ours, and what is ours follows, if all is made anew. */
+static sw_status add_group(const sw_overwrite *rule, const sw_group *group, const char *folder,
+                           const char *const *written, sw_changes *changes, sw_error *err)
+{
+    bool ours = has_any(group, folder) && is_proved(group, folder);
+    for (const char *const *name = group->names; *name; name++) {
+        standing is = look_at(folder, *name);
+        bool writes = is_in(written, *name);
+        if (writes && (is == FOLDER_THERE || is == OTHER_THERE))
+            return sw_fail(err, SW_CANNOT_WRITE, "%.300s/%s: is %s; move it away or choose another folder with -o",
+                           folder, *name, is == FOLDER_THERE ? "a folder" : "no file");
+        if (writes && is == FILE_THERE && !ours)
+            return sw_fail(err, SW_CANNOT_WRITE, "%.300s/%s: %s", folder, *name, rule->deny_file);
+        if (writes || (ours && is == FILE_THERE && rule->how == SW_OVERWRITE_WHOLE))
+            add(changes, *name, writes, is == FILE_THERE);
+    }
+    return SW_OK;
+}
+
+sw_status sw_overwrite_changes(const sw_overwrite *rule, const char *folder, const char *const *names,
+                               sw_changes *changes, sw_error *err)
+{
+    sw_status status = SW_OK;
+    changes->count = 0;
+    for (const sw_group *group = rule->groups; !status && group->proof; group++)
+        status = add_group(rule, group, folder, names, changes, err);
+    return status;
 }

@@ -1,4 +1,3 @@
-#define _GNU_SOURCE /* renameat2 */
 #include "files/put.h"
 
 #include <errno.h>
@@ -9,6 +8,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "files/hold.h"
 #include "files/path.h"
 
 enum { NAME_TRIES = 100 }; /* leftovers of crashed runs with the same process number are skipped */
@@ -27,76 +27,35 @@ sw_status sw_put_no_memory(const char *path, sw_error *err)
                    path);
 }
 
+/* Held while it is open; another run that tidies up may have been quicker than the hold. */
+static int make_held(const char *part)
+{
+    int handle = open(part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
+    if (handle < 0 || sw_hold_handle(handle) || access(part, F_OK) == 0)
+        return handle;
+    close(handle);
+    errno = EEXIST;
+    return -1;
+}
+
 sw_status sw_put_begin(const char *path, char **part, int *handle, sw_error *err)
 {
-    bool made = false;
     *part = NULL;
+    *handle = -1;
     errno = EEXIST;
-    for (int number = 0; !made && errno == EEXIST && number < NAME_TRIES; number++) {
+    for (int number = 0; *handle < 0 && errno == EEXIST && number < NAME_TRIES; number++) {
         free(*part);
-        *part = sw_path_beside(path, "part", number);
+        *part = sw_path_beside(path, number);
         if (!*part)
             return sw_put_no_memory(path, err);
-        if (handle)
-            *handle = open(*part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0666);
-        made = handle ? *handle >= 0 : mkdir(*part, 0777) == 0;
+        *handle = make_held(*part);
     }
-    if (made)
+    if (*handle >= 0)
         return SW_OK;
     sw_status status = sw_put_failed(path, "written", err);
     free(*part);
     *part = NULL;
     return status;
-}
-
-/* Renames that are undone from the last to the first when one fails; errno is the failed one's. */
-static bool exchange_by(const char *a, const char *b, const char *aside)
-{
-    if (rename(b, aside) != 0)
-        return false;
-    bool a_moved = rename(a, b) == 0;
-    if (a_moved && rename(aside, a) == 0)
-        return true;
-    int why = errno;
-    if (a_moved)
-        rename(b, a);
-    rename(aside, b);
-    errno = why;
-    return false;
-}
-
-/* Two names change places, or neither does. */
-static bool exchange(const char *a, const char *b)
-{
-#ifdef RENAME_EXCHANGE
-    if (renameat2(AT_FDCWD, a, AT_FDCWD, b, RENAME_EXCHANGE) == 0)
-        return true;
-    if (errno != EINVAL && errno != ENOSYS) /* what a file system or kernel that has no exchange answers */
-        return false;
-#endif
-    char *aside = sw_path_beside(b, "old", 0);
-    bool done = aside && exchange_by(a, b, aside);
-    int why = errno;
-    free(aside);
-    errno = why;
-    return done;
-}
-
-sw_status sw_put(const char *part, const char *target, bool *swapped, sw_error *err)
-{
-    struct stat there;
-    *swapped = lstat(target, &there) == 0;
-    if (*swapped ? exchange(part, target) : rename(part, target) == 0)
-        return SW_OK;
-    return sw_put_failed(target, *swapped ? "replaced" : "put there", err);
-}
-
-void sw_put_back(const char *part, const char *target, bool swapped)
-{
-    if (swapped)
-        exchange(part, target);
-    else
-        rename(target, part);
 }
 
 sw_status sw_put_over(const char *part, const char *target, sw_error *err)

@@ -1,8 +1,6 @@
-/* put.h - what was made beside its place takes it. Files and folders are renamed here and nowhere else. */
+/* put.h - a file that was made beside its place takes it, and how a failure to write is said. */
 #ifndef SW_FILES_PUT_H
 #define SW_FILES_PUT_H
-
-#include <stdbool.h>
 
 #include "seamwright/status.h"
 
@@ -11,15 +9,10 @@ sw_status sw_put_failed(const char *path, const char *what, sw_error *err);
 /* SW_NO_MEMORY with the same kind of sentence. */
 sw_status sw_put_no_memory(const char *path, sw_error *err);
 
-/* Makes the file that path will be, open for writing, or with handle NULL the folder: beside it, under a name that
- * nothing has, for free(). On failure nothing is left and *part is NULL. */
+/* Makes the file that path will be, open for writing: beside it, under a name that nothing has, for free(). On failure
+ * nothing is left and *part is NULL. */
 sw_status sw_put_begin(const char *path, char **part, int *handle, sw_error *err);
 
-/* What lies at `part` takes the place of `target`; what lay there lies at `part` then, and *swapped is true. In one step
- * where the file system can exchange two names, else by a third name. On failure both are as they were. */
-sw_status sw_put(const char *part, const char *target, bool *swapped, sw_error *err);
-/* Undoes sw_put. */
-void sw_put_back(const char *part, const char *target, bool swapped);
 /* A file takes the place of another, which is gone then. */
 sw_status sw_put_over(const char *part, const char *target, sw_error *err);
 

@@ -1,13 +1,11 @@
 /* file.c - the whole of a JSON file that nobody vouches for. */
-#include <errno.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "files/all_or_none.h"
 #include "files/formats.h"
+#include "files/read.h"
 #include "json/fields.h"
-
-enum { FIRST_BYTES = 1 << 20 };
 
 static sw_status too_large(const char *path, const sw_json_kind *kind, sw_error *err)
 {
@@ -18,28 +16,18 @@ static sw_status too_large(const char *path, const sw_json_kind *kind, sw_error 
                    kind->command);
 }
 
-/* Everything up to the limit, and one byte more to see that there is more. */
-static sw_status read_bytes(FILE *file, const char *path, const sw_json_kind *kind, char **text, size_t *length,
-                            sw_error *err)
+static sw_status cannot(sw_read_result result, const char *path, const sw_json_kind *kind, sw_error *err)
 {
-    size_t room = FIRST_BYTES < kind->most_bytes ? FIRST_BYTES : kind->most_bytes + 1;
-    *text = malloc(room);
-    *length = 0;
-    while (*text) {
-        *length += fread(*text + *length, 1, room - *length, file);
-        if (ferror(file))
-            return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be read (%s)", path, strerror(errno));
-        if (*length > kind->most_bytes)
-            return too_large(path, kind, err);
-        if (*length < room)
-            return SW_OK;
-        room = room * 2 > kind->most_bytes ? kind->most_bytes + 1 : room * 2;
-        char *more = realloc(*text, room);
-        if (!more)
-            break;
-        *text = more;
-    }
-    return sw_fail(err, SW_NO_MEMORY, "%.255s: not enough memory to read it; close other programs", path);
+    sw_status status = sw_read_status(result);
+    if (result == SW_READ_TOO_LARGE)
+        return too_large(path, kind, err);
+    if (result == SW_READ_FAILED)
+        return sw_fail(err, status, "%.255s: cannot be opened (%s); name the %s that 'seamwright %s' wrote", path,
+                       sw_read_words(result), kind->file, kind->command);
+    if (result == SW_READ_NO_MEMORY)
+        return sw_fail(err, status, "%.255s: %s", path, sw_read_words(result));
+    return sw_fail(err, status, "%.255s: %s; name the %s that 'seamwright %s' wrote", path, sw_read_words(result),
+                   kind->file, kind->command);
 }
 
 static void check_format(sw_reading *r, const sw_json_kind *kind, const json_t *root)
@@ -85,15 +73,12 @@ sw_status sw_json_take(const sw_json_kind *kind, const char *path, const char *t
     sw_reading r = {.path = path, .command = kind->command, .context = context, .err = err};
     if (text)
         return parse(text, length, kind, &r, to);
-    FILE *file = fopen(path, "rb");
-    if (!file)
-        return sw_fail(err, SW_CANNOT_READ, "%.255s: cannot be opened (%s); name the %s that 'seamwright %s' wrote",
-                       path, strerror(errno), kind->file, kind->command);
+    sw_files_recover_beside(path);
     char *bytes = NULL;
-    sw_status status = read_bytes(file, path, kind, &bytes, &length, err);
-    fclose(file);
-    if (!status)
-        status = parse(bytes, length, kind, &r, to);
+    sw_read_result result = sw_read_whole(path, kind->most_bytes, &bytes, &length);
+    if (result != SW_READ_OK)
+        return cannot(result, path, kind, err);
+    sw_status status = parse(bytes, length, kind, &r, to);
     free(bytes);
     return status;
 }

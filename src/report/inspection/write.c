@@ -14,14 +14,14 @@ enum { JSON, SEAMS, EDGES, OVERLAY, PAGE, RECHECK_JSON, RECHECK_PAGE, FILES };
 
 static const char *const NAMES[FILES] = {"inspection.json", "seams.csv",    "edges.csv",   "overlay.png",
                                          "report.html",     "recheck.json", "recheck.html"};
-/* Ours without a comparison. One that a recheck wrote into the folder stays, as a plan does. */
-static const char *const OWN[] = {"inspection.json", "seams.csv", "edges.csv", "overlay.png", "report.html", NULL};
 
+/* What was made from an earlier inspection in the folder (a plan, a recheck, an arrangement) goes with it. */
 static const sw_overwrite RULE = {
     .how = SW_OVERWRITE_WHOLE,
-    .names = OWN,
-    .proofs = (const sw_proof[]){{"inspection.json", SW_FORMAT_INSPECTION}, {NULL, NULL}},
+    .groups = SW_GROUPS,
+    .proofs = (const char *const[]){"inspection.json", NULL},
     .deny = "this folder holds no inspection of ours and is left alone; choose another folder with -o",
+    .deny_file = "was not written by this program and is left alone; move it or choose another folder with -o",
     .no_folder = "there is a file of this name; choose another folder with -o"};
 
 typedef struct writing {
@@ -55,7 +55,6 @@ static sw_status write_one(size_t which, char *const *paths, const void *context
     }
 }
 
-/* names gets those that are written first, then the others that are ours. */
 static void choose_files(writing *what, bool pictures, const char *names[FILES + 1])
 {
     bool chosen[FILES] = {[JSON] = true, [SEAMS] = true, [EDGES] = true, [OVERLAY] = pictures, [PAGE] = pictures};
@@ -66,10 +65,6 @@ static void choose_files(writing *what, bool pictures, const char *names[FILES +
             what->files[what->count] = i;
             names[what->count++] = NAMES[i];
         }
-    size_t ours = what->count;
-    for (int i = 0; i < (what->since ? FILES : RECHECK_JSON); i++)
-        if (!chosen[i])
-            names[ours++] = NAMES[i];
 }
 
 sw_status sw_report_write_after(const sw_inspection *inspection, const sw_comparison *since, const sw_photo *photo,
@@ -78,8 +73,7 @@ sw_status sw_report_write_after(const sw_inspection *inspection, const sw_compar
     writing what = {.inspection = inspection, .since = since, .photo = photo};
     const char *names[FILES + 1] = {NULL};
     choose_files(&what, pictures, names);
-    sw_files files = {RULE, what.count, write_one, &what};
-    files.rule.names = names;
+    const sw_files files = {RULE, names, write_one, &what};
     return sw_files_write(&files, folder, err);
 }
 

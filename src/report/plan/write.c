@@ -3,14 +3,15 @@
 #include "files/formats.h"
 #include "seamwright/plan.h"
 
-enum { JSON, PAGE, STRIPS, FILES };
+enum { JSON, PAGE };
 
+static const char *const NAMES[] = {"plan.json", "plan.html", "strips.pdf", NULL};
 static const sw_overwrite RULE = {
     .how = SW_OVERWRITE_IN_OURS,
-    .names = (const char *const[]){"plan.json", "plan.html", "strips.pdf", NULL},
-    .proofs =
-        (const sw_proof[]){{"inspection.json", SW_FORMAT_INSPECTION}, {"plan.json", SW_FORMAT_PLAN}, {NULL, NULL}},
+    .groups = SW_GROUPS,
+    .proofs = (const char *const[]){"inspection.json", "plan.json", NULL},
     .deny = "is there already and holds no inspection or plan of ours; choose another folder or move it away",
+    .deny_file = "was not written by plan and is left alone; move it or choose another folder with -o",
     .no_folder = "is a file, not a folder; choose another folder for the plan"};
 
 typedef struct writing {
@@ -33,6 +34,6 @@ sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *first, 
                                const char *folder, sw_error *err)
 {
     const writing what = {plan, first, paper};
-    const sw_files files = {RULE, FILES, write_one, &what};
+    const sw_files files = {RULE, NAMES, write_one, &what};
     return sw_files_write(&files, folder, err);
 }

@@ -3,13 +3,15 @@
 #include "files/formats.h"
 #include "seamwright/recheck.h"
 
-enum { JSON, PAGE, FILES };
+enum { JSON };
 
+static const char *const NAMES[] = {"recheck.json", "recheck.html", NULL};
 static const sw_overwrite RULE = {
     .how = SW_OVERWRITE_IN_ANY,
-    .names = (const char *const[]){"recheck.json", "recheck.html", NULL},
-    .proofs = (const sw_proof[]){{"recheck.json", SW_FORMAT_RECHECK}, {NULL, NULL}},
-    .deny = "was not written by recheck and is left alone; move it or choose another folder with -o",
+    .groups = SW_GROUPS,
+    .proofs = (const char *const[]){"recheck.json", NULL},
+    .deny = "cannot be read",
+    .deny_file = "was not written by recheck and is left alone; move it or choose another folder with -o",
     .no_folder = "there is a file of this name; choose another folder with -o"};
 
 typedef struct writing {
@@ -29,6 +31,6 @@ sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection
                                   const char *folder, sw_error *err)
 {
     const writing what = {recheck, before, after};
-    const sw_files files = {RULE, FILES, write_one, &what};
+    const sw_files files = {RULE, NAMES, write_one, &what};
     return sw_files_write(&files, folder, err);
 }

@@ -6,149 +6,15 @@
 #include <stdint.h>
 
 #include <cmocka.h>
-#include <dirent.h>
-#include <errno.h>
-#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "files/all_or_none.h"
 #include "files/file.h"
 #include "support/fixture.h"
-
-/* The calls that change names, counted; the one numbered `failing` fails. */
-static int calls, failing, syncs, sync_failing;
-static bool can_exchange;
-
-int __real_rename(const char *from, const char *to);
-int __real_renameat2(int at_from, const char *from, int at_to, const char *to, unsigned flags);
-int __real_fsync(int handle);
-int __wrap_rename(const char *from, const char *to);
-int __wrap_renameat2(int at_from, const char *from, int at_to, const char *to, unsigned flags);
-int __wrap_fsync(int handle);
-
-static bool fails_now(void)
-{
-    bool now = ++calls == failing;
-    if (now)
-        errno = EACCES;
-    return now;
-}
-
-int __wrap_rename(const char *from, const char *to)
-{
-    return fails_now() ? -1 : __real_rename(from, to);
-}
-
-int __wrap_renameat2(int at_from, const char *from, int at_to, const char *to, unsigned flags)
-{
-    if (!can_exchange) {
-        errno = EINVAL;
-        return -1;
-    }
-    return fails_now() ? -1 : __real_renameat2(at_from, from, at_to, to, flags);
-}
-
-int __wrap_fsync(int handle)
-{
-    if (++syncs == sync_failing) {
-        errno = EIO;
-        return -1;
-    }
-    return __real_fsync(handle);
-}
-
-static char room[64], target[96]; /* a folder of the test's own, and where the result shall be in it */
-
-static void start(bool exchange)
-{
-    calls = failing = syncs = sync_failing = 0;
-    can_exchange = exchange;
-    fixture_folder(room);
-    snprintf(target, sizeof target, "%s/valley", room);
-}
-
-static void put_file(const char *name, const char *text)
-{
-    char path[256];
-    snprintf(path, sizeof path, "%s/%s", target, name);
-    FILE *file = fopen(path, "wb");
-    assert_non_null(file);
-    fputs(text, file);
-    fclose(file);
-}
-
-static void holds(const char *name, const char *expected)
-{
-    char *text = fixture_read(target, name, NULL);
-    if (expected) {
-        assert_non_null(text);
-        assert_string_equal(text, expected);
-    } else {
-        assert_null(text);
-    }
-    free(text);
-}
-
-static int entries(const char *folder)
-{
-    int count = -2; /* "." and ".." */
-    DIR *open = opendir(folder);
-    assert_non_null(open);
-    while (readdir(open))
-        count++;
-    closedir(open);
-    return count;
-}
-
-static sw_status write_new(size_t which, char *const *paths, const void *context, sw_error *err)
-{
-    (void)err;
-    FILE *file = fopen(paths[which], "wb");
-    assert_non_null(file);
-    fputs(context, file);
-    fclose(file);
-    return SW_OK;
-}
-
-static const char OLD[] = "{\"format\": \"ours\"}";
-static const sw_files THREE = {{SW_OVERWRITE_IN_OURS, (const char *const[]){"a.json", "c", "b", NULL},
-                                (const sw_proof[]){{"a.json", "ours"}, {NULL, NULL}}, "is somebody's", "is no folder"},
-                               3,
-                               write_new,
-                               "new"};
-
-/* A folder that holds our a.json and b of an earlier time, and somebody's notes; there is no c yet. */
-static void make_old(void)
-{
-    assert_int_equal(mkdir(target, 0777), 0);
-    put_file("a.json", OLD);
-    put_file("b", "older");
-    put_file("notes", "mine");
-}
-
-static void is_old(void)
-{
-    holds("a.json", OLD);
-    holds("b", "older");
-    holds("c", NULL);
-    holds("notes", "mine");
-    assert_int_equal(entries(target), 3);
-    assert_int_equal(entries(room), 1);
-}
-
-static void is_new(void)
-{
-    holds("a.json", "new");
-    holds("b", "new");
-    holds("c", "new");
-    holds("notes", "mine");
-    assert_int_equal(entries(target), 4);
-    assert_int_equal(entries(room), 1);
-}
+#include "support/old_folder.h"
 
 /* Fails each call in turn, until there is none left to fail; the folder is the old one whole, then the new one. */
 static void fail_each(const sw_files *files, bool exchange, int calls_needed)
@@ -172,80 +38,95 @@ static void fail_each(const sw_files *files, bool exchange, int calls_needed)
     }
 }
 
-static void files_by_exchange(void **state)
+static void by_exchange(void **state)
 {
     (void)state;
-    fail_each(&THREE, true, 3); /* a.json changes places, c takes its own, b changes places */
+    const sw_files whole = whole_folder();
+    fail_each(&THREE, true, 2); /* two empty folders to see that it can be done, then all in one step */
+    fail_each(&whole, true, 2);
 }
 
-static void files_without_exchange(void **state)
+static void without_exchange(void **state)
 {
     (void)state;
-    fail_each(&THREE, false, 7); /* three renames each for a.json and b */
+    const sw_files whole = whole_folder();
+    fail_each(&THREE, false, 6); /* a.json and b leave, three come, and they count */
+    fail_each(&whole, false, 6);
 }
 
-static void a_folder_by_exchange(void **state)
+/* Files cannot have second names (a memory card): they take their places one after the other. */
+static void without_links(void **state)
 {
     (void)state;
     sw_error err = {""};
-    sw_files whole = THREE;
-    whole.rule.how = SW_OVERWRITE_WHOLE;
     start(true);
     make_old();
-    failing = 1;
-    assert_int_equal(sw_files_write(&whole, target, &err), SW_CANNOT_WRITE);
-    assert_int_equal(calls, 1);
-    is_old();
-    failing = calls = 0;
-    assert_int_equal(sw_files_write(&whole, target, &err), SW_OK);
-    assert_int_equal(calls, 2); /* and the notes */
+    can_link = false;
+    assert_int_equal(sw_files_write(&THREE, target, &err), SW_OK);
+    assert_int_equal(calls, 1 + 6);
     is_new();
     fixture_remove(room);
 }
 
-static void a_folder_without_exchange(void **state)
-{
-    (void)state;
-    sw_files whole = THREE;
-    whole.rule.how = SW_OVERWRITE_WHOLE;
-    for (int at = 1; at <= 4; at++) {
-        sw_error err = {""};
-        start(false);
-        make_old();
-        failing = at < 4 ? at : 0;
-        assert_int_equal(sw_files_write(&whole, target, &err), at < 4 ? SW_CANNOT_WRITE : SW_OK);
-        if (at < 4)
-            is_old();
-        else
-            is_new();
-        fixture_remove(room);
-    }
-}
-
-/* What cannot be carried over into the new folder is not lost: the old one stays beside it, with that in it. */
-static void notes_that_cannot_move_stay(void **state)
+/* What cannot be carried over into the new folder is not lost: the old one stays beside it, with that in it, until the
+ * next run can. */
+static void folders_that_cannot_move_wait(void **state)
 {
     (void)state;
     sw_error err = {""};
-    sw_files whole = THREE;
-    whole.rule.how = SW_OVERWRITE_WHOLE;
+    const sw_files whole = whole_folder();
     start(true);
     make_old();
-    failing = 2;
+    put_sub();
+    failing = 3;
     assert_int_equal(sw_files_write(&whole, target, &err), SW_OK);
     holds("c", "new");
-    holds("notes", NULL);
+    holds("sub/notes", NULL);
     assert_int_equal(entries(room), 2);
-    DIR *open = opendir(room);
-    int found = 0;
-    for (struct dirent *entry; (entry = readdir(open));) {
-        char old[400];
-        snprintf(old, sizeof old, "%s/%s/notes", room, entry->d_name);
-        found += access(old, F_OK) == 0;
-    }
-    closedir(open);
-    assert_int_equal(found, 1);
+    sw_stage_recover(target);
+    holds("sub/notes", "more");
+    assert_int_equal(entries(room), 1);
     fixture_remove(room);
+}
+
+/* What was made from the files that are made anew goes with them, in the same step, if it is ours. */
+static void what_followed_goes(void **state)
+{
+    (void)state;
+    const sw_files whole = whole_folder();
+    for (int ours = 0; ours < 2; ours++)
+        for (int exchange = 0; exchange < 2; exchange++) {
+            start(exchange);
+            make_old();
+            put_file("p.html", "a plan");
+            put_file("p.json", ours ? "{\"format\": \"plan\"}" : "{}");
+            assert_int_equal(sw_files_write(&THREE, target, NULL), SW_OK);
+            holds("p.html", "a plan");
+            put_file("a.json", OLD);
+            assert_int_equal(sw_files_write(&whole, target, NULL), SW_OK);
+            holds("c", "new");
+            holds("notes", "mine");
+            holds("p.html", ours ? NULL : "a plan");
+            holds("p.json", ours ? NULL : "{}");
+            assert_int_equal(entries(room), 1);
+            fixture_remove(room);
+        }
+}
+
+/* The folder one stands in stays the same folder; so does one whose parent may not be written to. */
+static void the_current_folder_stays(void **state)
+{
+    (void)state;
+    char *back = getcwd(NULL, 0);
+    start(true);
+    make_old();
+    assert_int_equal(chdir(target), 0);
+    assert_int_equal(sw_files_write(&THREE, ".", NULL), SW_OK);
+    assert_int_equal(access("c", F_OK), 0);
+    assert_int_equal(chdir(back), 0);
+    is_new();
+    fixture_remove(room);
+    free(back);
 }
 
 /* A folder in the way of one file is left alone, and so are the files before it. */
@@ -320,7 +201,7 @@ static void the_rule_for_any_folder(void **state)
     assert_non_null(strstr(err.text, "valley: is somebody's"));
     put_file("b", "somebody's");
     assert_int_equal(sw_files_write(&any, target, &err), SW_CANNOT_WRITE);
-    assert_non_null(strstr(err.text, "valley/b: is somebody's"));
+    assert_non_null(strstr(err.text, "valley/b: is somebody else's"));
     holds("b", "somebody's");
     put_file("a.json", OLD);
     assert_int_equal(sw_files_write(&any, target, &err), SW_OK);
@@ -331,10 +212,15 @@ static void the_rule_for_any_folder(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(files_by_exchange),           cmocka_unit_test(files_without_exchange),
-        cmocka_unit_test(a_folder_by_exchange),        cmocka_unit_test(a_folder_without_exchange),
-        cmocka_unit_test(notes_that_cannot_move_stay), cmocka_unit_test(a_folder_in_the_way),
-        cmocka_unit_test(nothing_is_put_unsynced),     cmocka_unit_test(one_file),
+        cmocka_unit_test(by_exchange),
+        cmocka_unit_test(without_exchange),
+        cmocka_unit_test(without_links),
+        cmocka_unit_test(folders_that_cannot_move_wait),
+        cmocka_unit_test(what_followed_goes),
+        cmocka_unit_test(the_current_folder_stays),
+        cmocka_unit_test(a_folder_in_the_way),
+        cmocka_unit_test(nothing_is_put_unsynced),
+        cmocka_unit_test(one_file),
         cmocka_unit_test(the_rule_for_any_folder),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -18,6 +18,7 @@
 #include "support/look.h"
 #include "support/plan_fixture.h"
 
+static const char EARLIER[] = "{\"format\": \"seamwright-plan\"}";
 static const sw_paper A4 = {"A4", 210, 297};
 
 typedef struct bench {
@@ -91,14 +92,29 @@ static void an_inspection_and_notes_stay(void **state)
     free(before);
 }
 
-static void inspecting_again_keeps_the_plan(void **state)
+/* A plan beside an inspection that it was not made from would send somebody to the wrong edge. */
+static void inspecting_again_takes_the_plan_away(void **state)
 {
     bench *made = *state;
     assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
     assert_int_equal(write_plan(made), SW_OK);
+    put_file(made->target, "notes.txt", "B2 glued on Tuesday");
     assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
-    assert_int_equal(entries(made->target), 6);
-    holds_plan(made->target);
+    assert_int_equal(entries(made->target), 4);
+    same_text(made->target, "notes.txt", "B2 glued on Tuesday");
+}
+
+/* Files of a plan's names that no plan wrote are somebody's, in a folder of ours, too. */
+static void somebodys_files_are_left_alone(void **state)
+{
+    bench *made = *state;
+    assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
+    put_file(made->target, "strips.pdf", "strips of paper");
+    assert_int_equal(write_plan(made), SW_CANNOT_WRITE);
+    assert_non_null(strstr(made->err.text, "strips.pdf: was not written by plan"));
+    assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
+    same_text(made->target, "strips.pdf", "strips of paper");
+    assert_int_equal(entries(made->target), 4);
 }
 
 static void empty_folders_and_plans_are_taken(void **state)
@@ -133,14 +149,14 @@ static void an_earlier_plan_comes_back(void **state)
     bench *made = *state;
     char blocked[256];
     assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
-    put_file(made->target, "plan.json", "the earlier plan");
+    put_file(made->target, "plan.json", EARLIER);
     put_file(made->target, "plan.html", "the earlier page");
     snprintf(blocked, sizeof blocked, "%s/strips.pdf", made->target);
     assert_int_equal(mkdir(blocked, 0777), 0);
     assert_int_equal(write_plan(made), SW_CANNOT_WRITE);
     assert_non_null(strstr(made->err.text, "strips.pdf: is a folder"));
     assert_int_equal(entries(made->target), 6);
-    same_text(made->target, "plan.json", "the earlier plan");
+    same_text(made->target, "plan.json", EARLIER);
     same_text(made->target, "plan.html", "the earlier page");
 }
 
@@ -150,7 +166,7 @@ static void a_full_disk_leaves_nothing(void **state)
     bench *made = *state;
     struct rlimit before, small;
     assert_int_equal(sw_report_write(&made->inspection, NULL, made->target, 0, &made->err), SW_OK);
-    put_file(made->target, "plan.json", "the earlier plan");
+    put_file(made->target, "plan.json", EARLIER);
     getrlimit(RLIMIT_FSIZE, &before);
     small = before;
     small.rlim_cur = 20000;
@@ -167,7 +183,7 @@ static void a_full_disk_leaves_nothing(void **state)
     assert_int_equal(entries(made->room), 1);
     snprintf(made->target, sizeof made->target, "%s/valley.seams", made->room);
     assert_int_equal(entries(made->target), 4);
-    same_text(made->target, "plan.json", "the earlier plan");
+    same_text(made->target, "plan.json", EARLIER);
 }
 
 static void bad_paper_leaves_nothing(void **state)
@@ -186,7 +202,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_new_folder_is_whole, set_up, tear_down),
         cmocka_unit_test_setup_teardown(an_inspection_and_notes_stay, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(inspecting_again_keeps_the_plan, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(inspecting_again_takes_the_plan_away, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(somebodys_files_are_left_alone, set_up, tear_down),
         cmocka_unit_test_setup_teardown(empty_folders_and_plans_are_taken, set_up, tear_down),
         cmocka_unit_test_setup_teardown(foreign_folders_are_left_alone, set_up, tear_down),
         cmocka_unit_test_setup_teardown(an_earlier_plan_comes_back, set_up, tear_down),
