@@ -286,12 +286,12 @@ def jpeg_twice(scene, quality, rng):
     scene.image = np.roll(np.asarray(Image.open(store).convert("RGB")), (-3, -3), (0, 1)).copy()
 
 
-@kind("resampled-down", (0.7, 0.5, 0.3), "times the size, as a messenger makes it", quick=False)
+@kind("resampled-down", (0.7, 0.5, 0.3), "times the size, as a messenger makes it")
 def resampled_down(scene, share, rng):
     resize(scene, share, Image.LANCZOS)
 
 
-@kind("resampled-up", (1.3, 1.6, 2.0), "times the size, blown up again after half of it was thrown away", quick=False)
+@kind("resampled-up", (1.3, 1.6, 2.0), "times the size, blown up again after half of it was thrown away")
 def resampled_up(scene, share, rng):
     w, h = scene.size()
     half = Image.fromarray(scene.image).resize((w // 2, h // 2), Image.BICUBIC)
@@ -299,7 +299,7 @@ def resampled_up(scene, share, rng):
     moved_to_size(scene, w, h)
 
 
-@kind("nearest", (0.8, 0.6, 0.45), "times the size, every pixel taken from the nearest one", quick=False)
+@kind("nearest", (0.8, 0.6, 0.45), "times the size, every pixel taken from the nearest one")
 def nearest(scene, share, rng):
     resize(scene, share, Image.NEAREST)
 

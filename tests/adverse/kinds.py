@@ -9,18 +9,17 @@ KINDS = {}
 
 class Kind:
     """name; strengths: three values, handed to alter(scene, value, rng); says: what the strengths are, for --list; fits: whether it
-    can be done to a scene; free: figures that the alteration makes wrong by what was told, so that nobody can hold them ("length");
-    quick: belongs to the quick half."""
+    can be done to a scene; free: figures that the alteration makes wrong by what was told, so that nobody can hold them (see score.FIGURES)."""
 
-    def __init__(self, name, alter, strengths, says, fits, free, quick, theme):
+    def __init__(self, name, alter, strengths, says, fits, free, theme):
         self.name, self.alter, self.strengths, self.says = name, alter, strengths, says
-        self.fits, self.free, self.quick, self.theme = fits, free, quick, theme
+        self.fits, self.free, self.theme = fits, free, theme
 
 
-def kind(name, strengths, says, fits=None, free=(), quick=True):
+def kind(name, strengths, says, fits=None, free=()):
     def keep(function):
         assert len(strengths) == len(STRENGTHS) and name not in KINDS
-        KINDS[name] = Kind(name, function, strengths, says, fits or (lambda scene: True), frozenset(free), quick,
+        KINDS[name] = Kind(name, function, strengths, says, fits or (lambda scene: True), frozenset(free),
                            function.__module__.replace("alter_", ""))
         return function
     return keep

@@ -21,7 +21,7 @@ def main(words):
     name, strength, table, out = words
     strength = kinds.STRENGTHS.index(strength) if strength in kinds.STRENGTHS else int(strength)
     shot = shots.choose(program, os.path.join(os.path.dirname(os.path.abspath(program)), "adverse"), table, None, False)[0]
-    scene = adverse.altered(shot, name, strength)
+    scene = adverse.altered(shot, name, strength, os.path.dirname(os.path.abspath(out)))
     adverse.write(scene, out)
     if scene.hidden is not None:
         Image.fromarray(scene.hidden).save(os.path.splitext(out)[0] + ".hidden.png")

@@ -46,10 +46,11 @@ def place_of(name):
 class Scene:
     """One photo to be altered.  image: its pixels; hidden: 255 where something covers the tops, or None; options: what the program
     is told, {"--reference": "100/60", ...}; gone: names of tiles that are not there any more; moved: where a pixel of the clean photo
-    stands in the altered one; turns: how the table may lie in the altered photo (see score.py); save: what Pillow is told about the
+    stands in the altered one; tag: an orientation tag, or None; folder: where files for
+    the program may be put; board_profile: a profile as the program makes them; turns: how the table may lie in the altered photo (see score.py); save: what Pillow is told about the
     JPEG."""
 
-    def __init__(self, path, options):
+    def __init__(self, path, options, board_profile=None):
         with Image.open(path + ".jpg") as photo:
             self.exif = photo.info.get("exif", b"")
             self.clean = np.asarray(photo.convert("RGB"))
@@ -58,7 +59,7 @@ class Scene:
         self.name, self.path = os.path.basename(path), path
         c = self.truth["camera"]
         self.camera = optics.Camera(c["width"], c["height"], c["f"], c["dist"], c["at"], c["look"], c["roll"])
-        self.own_options = dict(options)
+        self.own_options, self.board_profile, self.folder = dict(options), board_profile, None
         self.px_per_mm = c["f"] / math.dist(c["at"], c["look"])
         self.start()
 
@@ -66,7 +67,7 @@ class Scene:
         """A clean copy to alter."""
         self.image, self.hidden, self.options = self.clean.copy(), None, dict(self.own_options)
         self.gone, self.moved, self.turns, self.save = set(), None, ("as it is",), {"quality": 94}
-        self.exif_kept = True
+        self.tag = None
 
     # ---- where things stand --------------------------------------------------------------------------------------
 

@@ -13,7 +13,7 @@ import judge  # noqa: E402
 
 DEEP_MM, NEAR_MM = 0.5, 1.5
 APART_MM = 0.05   # a verdict is wrong by far when the seam's widest gap lies so far on the other side of the limit
-SIZE = 0.01       # a tile's side read more than this share off is another tile's
+SIZE = 0.025      # tiles read so much larger or smaller, as a share, are other tiles; wide gaps count half into the size read: 1 %
 SPOKES = 8
 CALLS = ("within", "over")
 
@@ -108,6 +108,7 @@ class Turn:
 
 
 TURNS = {"as it is": Turn(), "half": Turn(2), "left": Turn(1), "right": Turn(3), "mirrored": Turn(0, True),
+         "mirrored half": Turn(2, True), "mirrored left": Turn(1, True),
          "first row gone": Turn(0, False, (0, 1)), "first column gone": Turn(0, False, (1, 0))}
 
 
@@ -214,6 +215,15 @@ def misread(inspection, facts, turn):
     gone = {turn.tile(n, facts["columns"], facts["rows"]) for n in facts["gone"]}
     read = {t["name"] for t in inspection["tiles"]}
     return not (expected - gone <= read <= expected) or abs(table["tile_mm"] / facts["tile_mm"] - 1) > SIZE
+
+
+FIGURES = {"held": ("squares", "held", "visible ok"), "verdict": ("wrong", "far"), "size": ("misread",), "length": ("lengths", "lengths held"),
+           "angle": ("angles", "angles held")}
+
+
+def without(result, free):
+    """A result without the figures that nobody can hold, as what was told makes them wrong."""
+    return {k: v for k, v in result.items() if not any(k in FIGURES[name] for name in free)}
 
 
 def score(inspection, facts):
