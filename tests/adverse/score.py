@@ -217,7 +217,7 @@ def misread(inspection, facts, turn):
     return not (expected - gone <= read <= expected) or abs(table["tile_mm"] / facts["tile_mm"] - 1) > SIZE
 
 
-FIGURES = {"held": ("squares", "held", "visible ok"), "verdict": ("wrong", "far"), "size": ("misread",), "length": ("lengths", "lengths held"),
+FIGURES = {"held": ("squares", "held", "visible ok", "visible"), "verdict": ("wrong", "far"), "size": ("misread",), "length": ("lengths", "lengths held"),
            "angle": ("angles", "angles held")}
 
 
