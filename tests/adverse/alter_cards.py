@@ -2,13 +2,12 @@
 import math
 
 import numpy as np
-from PIL import Image
 
 import alter_cover
 import alter_process
 import warp
 from kinds import kind
-from picture import TO_LINEAR, circle, stored
+from picture import TO_LINEAR, stored
 
 RING_MM = 14.0   # around a changed card the top's grain gives way
 WITH_INNER = "frame"

@@ -36,9 +36,9 @@ def height_told(scene, height, rng):
     scene.options["--height"] = "%g" % height
 
 
-@kind("heights-told", (1, 4, 12), "mm that one tile is told to stand higher than it does")
+@kind("heights-told", (1, 4, 12), "mm that one tile with a card on it is told to stand higher than it does")
 def heights_told(scene, more, rng):
-    names = sorted(scene.truth["tiles"])
+    names = sorted({min(scene.truth["tiles"], key=lambda n: math.dist(scene.tile_middle(n), c[:2])) for c in scene.cards()})
     scene.options["--height"] = "45,%s=%g" % (names[rng.integers(len(names))], 45 + more)
 
 

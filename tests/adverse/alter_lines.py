@@ -7,6 +7,8 @@ from PIL import Image, ImageFilter
 from kinds import kind
 from picture import SOFT_PX, TO_LINEAR, stored
 
+REACH = 0.45  # of the camera's height: how far lines go on beyond a seam
+
 
 def whole_line(scene, name, beside_mm, from_mm=2.0, to_mm=None, bend_mm=0.0):
     """Places of a line along a seam, beside_mm off its middle."""
@@ -71,12 +73,13 @@ def scratch_along(scene, share, rng):
 
 
 def shade_half(scene, line_mm, share, soft_mm):
-    """Dims all on one side of a line: the left of its way, 600 mm far."""
+    """Dims all on one side of a line, the left of its way, about half the camera's height far: the lens' formula is good so far out."""
     line = np.asarray(line_mm, float)
     way = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
     left = np.array([-way[1], way[0]])
-    run = np.vstack([line[0] - way * 800, line, line[-1] + way * 800])
-    scene.dim([scene.px(np.vstack([run, (run + left * 600)[::-1]]))], share, max(SOFT_PX, soft_mm * scene.px_per_mm))
+    reach = REACH * scene.camera.at[2]
+    run = np.vstack([line[0] - way * reach, line, line[-1] + way * reach])
+    scene.dim([scene.px(np.vstack([run, (run + left * reach)[::-1]]))], share, max(SOFT_PX, soft_mm * scene.px_per_mm))
 
 
 @kind("shadow-along", (0.85, 0.6, 0.35), "brightness of a shadow whose edge runs along a seam, 1 to 6 mm beside it")
@@ -100,7 +103,7 @@ def shadow_across(scene, share, rng):
         name, at = scene.pick_seam(rng, 20)
         middle, turn = scene.seam_line(name, at)[0], rng.uniform(0, np.pi)
         way = np.array([math.cos(turn), math.sin(turn)])
-        line = middle + np.outer(np.linspace(-700, 700, 10), way)
+        line = middle + np.outer(np.linspace(-1, 1, 10) * REACH * 1.5 * scene.camera.at[2], way)
         scene.dim([scene.band(line, rng.uniform(15, 60))], share, rng.uniform(0.3, 3) * scene.px_per_mm)
 
 
@@ -111,7 +114,8 @@ def shadow_bars(scene, share, rng):
     for k in range(-12, 13):
         line = whole_line(scene, name, k * 40 + rng.uniform(-2, 2))
         way = (line[-1] - line[0]) / np.hypot(*(line[-1] - line[0]))
-        scene.dim([scene.band(np.vstack([line[0] - way * 800, line, line[-1] + way * 800]), 6)], share, 0.5 * scene.px_per_mm)
+        reach = REACH * scene.camera.at[2]
+        scene.dim([scene.band(np.vstack([line[0] - way * reach, line, line[-1] + way * reach]), 6)], share, 0.5 * scene.px_per_mm)
 
 
 @kind("striped-cloth", (30, 12, 5), "mm: width of the stripes of a cloth under the table, dark as gaps")
