@@ -139,13 +139,14 @@ def chosen(only):
 
 
 def jobs_of(program, tables, which, quick, strength):
-    """Every kind on every table in all strengths, or in one; the quick half has the middling one, and kinds take turns among the tables."""
+    """Every kind on every table in all strengths, or in one; the quick half has the middling one, and kinds take turns among
+    the tables, but lines beside seams tell most where seams are closed: on the last one."""
     strengths = (kinds.STRENGTHS.index(strength),) if strength else (1,) if quick else (0, 1, 2)
     out = []
     for n, shot in enumerate(tables):
         out.append((program, shot, CLEAN, 0))
         scene = scene_of(shot)
-        mine = which[n::len(tables)] if quick else which
+        mine = [k for i, k in enumerate(which) if not quick or n == (len(tables) - 1 if k.theme == "lines" else i % len(tables))]
         out += [(program, shot, k.name, s) for k in mine if k.fits(scene) for s in strengths]
     return out
 
