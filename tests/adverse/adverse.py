@@ -151,6 +151,16 @@ def jobs_of(program, tables, which, quick, strength):
     return out
 
 
+def watched(results, count):
+    """The results as a list; on a terminal it says how far it is."""
+    out = []
+    for result in results:
+        out.append(result)
+        if sys.stderr.isatty():
+            print("\r%d of %d" % (len(out), count), end="" if len(out) < count else "\n", file=sys.stderr, flush=True)
+    return out
+
+
 def main():
     given = options()
     if given.list:
@@ -163,7 +173,7 @@ def main():
     tables = shots.choose(program, cache, given.tables, given.lens, given.quick)
     work = jobs_of(program, tables, chosen(given.only), given.quick, given.strength)
     with ProcessPoolExecutor(given.jobs) as pool:
-        results = list(pool.map(run_one, work, chunksize=4))
+        results = watched(pool.map(run_one, work, chunksize=4), len(work))
     rows = report.rows_of(results, given.by_strength)
     report.print_rows(rows, given.markdown)
     print()
