@@ -10,6 +10,7 @@
 #include "maths/lsq.h"
 #include "scale/lens.h"
 #include "scale/plane.h"
+#include "scale/side_error.h"
 
 /* Places of the fitted numbers. */
 enum {
@@ -48,6 +49,8 @@ typedef struct sight_point {
 } sight_point;
 
 typedef struct bundle {
+    sw_side_errors sides;
+    bool weigh; /* residuals by the common errors of their sides, too */
     sw_lens lens;
     double half[2][2]; /* [inner][x, y] mm */
     sight_point *points;
@@ -99,19 +102,6 @@ static double outside_mm(const bundle *b, const double *q, const double to_mm[3]
     }
     double along = p->side == SW_NORTH ? mm.y : p->side == SW_SOUTH ? -mm.y : p->side == SW_EAST ? mm.x : -mm.x;
     return along - b->half[p->inner][p->side == SW_NORTH || p->side == SW_SOUTH];
-}
-
-/* What a calibrated camera's homography must satisfy, in standard deviations. */
-static void rigid_residuals(const double h[3][3], double sd, double *out)
-{
-    double a = 0, b = 0, ab = 0;
-    for (int i = 0; i < 3; i++) {
-        a += h[i][0] * h[i][0];
-        b += h[i][1] * h[i][1];
-        ab += h[i][0] * h[i][1];
-    }
-    out[0] = ab / sqrt(a * b) / sd;
-    out[1] = 0.5 * log(a / b) / sd;
 }
 
 static void put_lens(const double *n, double fx, double fy, sw_lens *lens)
@@ -174,13 +164,15 @@ static sw_status residuals(void *context, const double *q, double *r, double *ja
             return SW_BAD_INPUT;
         r[i] = px / p->sd;
     }
+    if (b->weigh)
+        sw_side_errors_weigh(&b->sides, r);
     double *prior = r + b->count;
     prior[0] = q[AT_SPREAD] / (b->frames ? 10.0 : SPREAD_PRIOR_PX);
     for (int k = 0; k < LENS_NUMBERS - 1; k++)
         prior[1 + k] = q[AT_LENS + k] / (b->fit_lens ? SW_LENS_PRIOR[k] : 1);
     prior[LENS_NUMBERS] = q[AT_FOCAL] / (b->fit_focal ? b->focal_u : 1);
-    rigid_residuals(h, b->lens.source == SW_LENS_PROFILE || b->fit_focal ? RIGID_SD : RIGID_SD_GUESSED,
-                    prior + 1 + LENS_NUMBERS);
+    sw_plane_rigid(h, b->lens.source == SW_LENS_PROFILE || b->fit_focal ? RIGID_SD : RIGID_SD_GUESSED,
+                   prior + 1 + LENS_NUMBERS);
     return SW_OK;
 }
 
@@ -197,6 +189,19 @@ static sw_status first_homography(const bundle *b, const sw_point *corner_px, do
     return SW_OK;
 }
 
+/* The points from `first` on are those of one side. */
+static void add_side(bundle *b, int first)
+{
+    double along[SW_SIDE_POINTS], sd[SW_SIDE_POINTS];
+    int n = b->count - first;
+    for (int i = 0; i < n; i++) {
+        const sight_point *p = &b->points[first + i];
+        along[i] = hypot(p->px.x - b->points[first].px.x, p->px.y - b->points[first].px.y);
+        sd[i] = p->sd;
+    }
+    sw_side_errors_add(&b->sides, first, n, along, sd);
+}
+
 static sw_status load_points(const sw_sighting *sightings, int count, bundle *b)
 {
     int room = count * 2 * 4 * SW_SIDE_POINTS;
@@ -205,7 +210,8 @@ static sw_status load_points(const sw_sighting *sightings, int count, bundle *b)
         return SW_NO_MEMORY;
     for (int s = 0; s < count; s++)
         for (int rim = 0; rim < sightings[s].rim_count; rim++)
-            for (int side = 0; side < 4; side++)
+            for (int side = 0; side < 4; side++) {
+                int first = b->count;
                 for (int i = 0; i < sightings[s].rims[rim].counts[side]; i++) {
                     const sw_side_point *at = &sightings[s].rims[rim].points[side][i];
                     double sd = sightings[s].rims[rim].scatter_px / sqrt(at->weight);
@@ -216,6 +222,8 @@ static sw_status load_points(const sw_sighting *sightings, int count, bundle *b)
                                                           .light_inside = rim > 0 || sightings[s].light,
                                                           .sd = sqrt(sd * sd + POINT_FLOOR_PX * POINT_FLOOR_PX)};
                 }
+                add_side(b, first);
+            }
     undistort_all(b);
     return SW_OK;
 }
@@ -238,6 +246,13 @@ static void start_poses(const bundle *b, const sw_sighting *sightings, double *q
     }
 }
 
+/* What the fitted numbers make of a lens when they are moved. */
+static void follow_lens(const bundle *b, const double *moved, const double *q, sw_lens *lens)
+{
+    double longer = b->fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
+    put_lens(moved + AT_LENS, lens->fx * longer, lens->fy * longer, lens);
+}
+
 /* q is moved to `moved`, with this lens. */
 static void add_alternative(const sw_lens *lens, const double *moved, const double *q, sw_scale *scale)
 {
@@ -251,7 +266,7 @@ static void add_alternative(const sw_lens *lens, const double *moved, const doub
 
 /* Standard deviations of one square's worth of fitted numbers become alternatives: the columns of the covariance's Cholesky
  * factor, most telling first; poses move no other point and are left out. */
-static void add_alternatives(const double *q, const double *covariance, int n, double inflate, bool fit_focal,
+static void add_alternatives(const bundle *b, const double *q, const double *covariance, int n, double inflate,
                              sw_scale *scale)
 {
     enum { KEPT = AT_POSES };
@@ -266,13 +281,11 @@ static void add_alternatives(const double *q, const double *covariance, int n, d
         for (int i = 0; i < KEPT; i++)
             moved[i] = q[i] + l[i][j];
         if (j == AT_SPREAD || (j >= AT_LENS && scale->lens.source != SW_LENS_ESTIMATED) ||
-            (j == AT_FOCAL && !fit_focal))
+            (j == AT_FOCAL && !b->fit_focal))
             continue;
         sw_lens lens = scale->lens;
-        if (lens.source == SW_LENS_ESTIMATED) {
-            double longer = fit_focal ? exp(moved[AT_FOCAL] - q[AT_FOCAL]) : 1;
-            put_lens(moved + AT_LENS, lens.fx * longer, lens.fy * longer, &lens);
-        }
+        if (lens.source == SW_LENS_ESTIMATED)
+            follow_lens(b, moved, q, &lens);
         add_alternative(&lens, moved, q, scale);
     }
 }
@@ -297,8 +310,31 @@ static sw_status jacobian_columns(bundle *b, const double *q, const double *cova
     return SW_OK;
 }
 
-/* A lens profile is uncertain too: along each independent direction of its covariance the fitted numbers follow by
- * -(J'J)^-1 J' (change of the residuals). room holds numbers x rows + 2 rows. */
+/* The covariance of numbers fitted to points that are wrong side by side: (J'J)^-1 with weighed residuals; and how far the sides are
+ * from what is expected of them. Which numbers are best hardly depends on it, so they stay. room holds numbers x
+ * (rows + numbers) + 2 rows. */
+static double weigh_sides(bundle *b, const double *q, double *covariance, double *room)
+{
+    double *columns = room, *r = room + (size_t)b->numbers * (size_t)b->rows;
+    int n = b->numbers;
+    b->weigh = true;
+    if (jacobian_columns(b, q, covariance, columns, r) || residuals(b, q, r, NULL))
+        return 1;
+    double *normal = r + 2 * b->rows;
+    for (int j = 0; j < n; j++)
+        for (int k = 0; k <= j; k++) {
+            double sum = 0;
+            for (int i = 0; i < b->rows; i++)
+                sum += columns[j * b->rows + i] * columns[k * b->rows + i];
+            normal[j * n + k] = normal[k * n + j] = sum;
+        }
+    if (!sw_cholesky_invert(normal, (size_t)n))
+        memcpy(covariance, normal, (size_t)n * (size_t)n * sizeof *normal);
+    return sw_side_errors_misfit(&b->sides, r, n);
+}
+
+/* Along each of its independent directions the fitted numbers follow by -(J'J)^-1 J' (change of the residuals). room holds numbers x
+ * rows + 2 rows. */
 static void add_lens_alternatives(bundle *b, const double *q, const double *covariance, double *room, sw_scale *scale)
 {
     double l[SW_LENS_NUMBERS][SW_LENS_NUMBERS], *columns = room, *r0 = room + (size_t)b->numbers * (size_t)b->rows,
@@ -306,8 +342,7 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
     const sw_lens keep = b->lens;
     if (jacobian_columns(b, q, covariance, columns, r) || residuals(b, q, r0, NULL))
         return;
-    memcpy(l, keep.covariance, sizeof l);
-    sw_covariance_root(&l[0][0], SW_LENS_NUMBERS);
+    sw_lens_unfitted_root(&keep, l);
     for (int j = 0; j < SW_LENS_NUMBERS && scale->alternative_count < SW_SCALE_ALTERNATIVES; j++) {
         double moved[NUMBERS_MOST], side[NUMBERS_MOST], numbers[SW_LENS_NUMBERS];
         if (!(l[j][j] > 0))
@@ -328,6 +363,8 @@ static void add_lens_alternatives(bundle *b, const double *q, const double *cova
                 for (int i = 0; i < b->numbers; i++)
                     moved[k] -= covariance[k * b->numbers + i] * side[i];
             }
+            if (b->fit_lens)
+                follow_lens(b, moved, q, &b->lens);
             add_alternative(&b->lens, moved, q, scale);
         }
         b->lens = keep;
@@ -415,7 +452,7 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     }
     b.rows = b.count + LENS_NUMBERS + 3;
     covariance = malloc((size_t)b.numbers * (size_t)b.numbers * sizeof *covariance);
-    r = malloc((size_t)b.rows * (size_t)(b.numbers + 2) * sizeof *r);
+    r = malloc(((size_t)b.rows * (size_t)(b.numbers + 2) + (size_t)b.numbers * (size_t)b.numbers) * sizeof *r);
     if (!covariance || !r) {
         status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the reference squares");
         goto done;
@@ -443,14 +480,13 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     scale->px_per_mm = b.px_per_mm * (b.uneven ? 1 - b.tops[0].rise_mm / b.camera[2] : 1);
     scale->edge_spread_px = q[AT_SPREAD];
     scale->edge_spread_u_px = sqrt(covariance[AT_SPREAD * b.numbers + AT_SPREAD]);
-    double misfit = cost / fmax(1, b.rows - b.numbers);
+    double misfit = fmax(1, fmax(cost / fmax(1, b.rows - b.numbers), weigh_sides(&b, q, covariance, r)));
     scale->alternative_count = 0;
-    add_alternatives(q, covariance, b.numbers, fmax(1, misfit), b.fit_focal, scale);
+    add_alternatives(&b, q, covariance, b.numbers, misfit, scale);
     if (b.fit_focal)
-        scale->focal_u_rel = sqrt(covariance[AT_FOCAL * b.numbers + AT_FOCAL] * fmax(1, misfit));
+        scale->focal_u_rel = sqrt(covariance[AT_FOCAL * b.numbers + AT_FOCAL] * misfit);
     fill_squares(&b, sightings, q, scale);
-    if (scale->lens.source == SW_LENS_PROFILE)
-        add_lens_alternatives(&b, q, covariance, r, scale);
+    add_lens_alternatives(&b, q, covariance, r, scale);
 done:
     free(covariance);
     free(r);

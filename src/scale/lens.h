@@ -11,6 +11,10 @@
 void sw_lens_numbers(const sw_lens *lens, double numbers[SW_LENS_NUMBERS]);
 void sw_lens_take_numbers(const double numbers[SW_LENS_NUMBERS], sw_lens *lens);
 
+/* What a fit to squares leaves out of the lens and is uncertain all the same: a profile's own numbers; of an unknown lens the centre and k3.
+ * Lower root of its covariance. */
+void sw_lens_unfitted_root(const sw_lens *lens, double root[SW_LENS_NUMBERS][SW_LENS_NUMBERS]);
+
 /* A distorted point of the normal plane with the derivatives of the distortion there:
  * xx = dx'/dx, xy = dx'/dy = dy'/dx, yy = dy'/dy. */
 typedef struct sw_bent {

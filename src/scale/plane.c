@@ -61,3 +61,15 @@ sw_status sw_plane_camera(const double to_plane[3][3], double camera[3])
     camera[2] = fabs(r3[0] * t[0] + r3[1] * t[1] + r3[2] * t[2]);
     return isfinite(camera[0]) && isfinite(camera[1]) && camera[2] > 1 ? SW_OK : SW_BAD_INPUT;
 }
+
+void sw_plane_rigid(const double h[3][3], double sd, double *out)
+{
+    double a = 0, b = 0, ab = 0;
+    for (int i = 0; i < 3; i++) {
+        a += h[i][0] * h[i][0];
+        b += h[i][1] * h[i][1];
+        ab += h[i][0] * h[i][1];
+    }
+    out[0] = ab / sqrt(a * b) / sd;
+    out[1] = 0.5 * log(a / b) / sd;
+}

@@ -22,4 +22,8 @@ sw_status sw_invert3(const double m[3][3], double out[3][3]);
  * no sense. */
 sw_status sw_plane_camera(const double to_plane[3][3], double camera[3]);
 
+/* What the map mm -> normal plane of a calibrated camera must satisfy (its first two columns are two sides of a rotation), in standard
+ * deviations sd: two numbers. */
+void sw_plane_rigid(const double h[3][3], double sd, double *out);
+
 #endif
