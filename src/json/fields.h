@@ -54,11 +54,15 @@ typedef json_t *sw_put(const sw_field *field, const void *at, sw_putting *p);
 /* The member from a value. */
 typedef void sw_take(sw_reading *r, const sw_field *field, const json_t *value, void *at);
 
+/* What a value is that has a writer of its own and no reader. */
+typedef enum sw_is { SW_IS_ANYTHING, SW_IS_NUMBER, SW_IS_TEXT, SW_IS_FLAG, SW_IS_LIST, SW_IS_OBJECT } sw_is;
+
 struct sw_field {
     const char *key; /* NULL: not a member of its own, `of` lists members of the same object (a part, columns) */
     sw_need need;
     sw_put *put;
     sw_take *take;
+    sw_is is;      /* of what is only written, where `put` does not tell; null is always fine */
     size_t at;     /* where the member lies in its struct; 0 where put and take want the struct itself */
     size_t size;   /* of the member; of a list's or an array's element */
     size_t beside; /* where a list's count lies in the struct, a size_t; an edge's side */

@@ -135,11 +135,33 @@ static void take_member(sw_reading *r, const sw_field *f, const json_t *from, vo
         f->take(r, f, value, (char *)to + f->at);
 }
 
+/* What is only written must at least be of its kind: a file in which it is not was not written by us. */
+static void check_kind(sw_reading *r, const sw_field *f, const json_t *value)
+{
+    bool number = f->put == sw_put_figure || f->put == sw_put_positive || f->put == sw_put_whole;
+    bool text =
+        f->put == sw_put_text || f->put == sw_put_text_or_null || f->put == sw_put_string || f->put == sw_put_word;
+    if (!value || json_is_null(value))
+        return;
+    if ((number || f->is == SW_IS_NUMBER) && !json_is_number(value))
+        refuse(r, f, "is no number");
+    else if ((text || f->is == SW_IS_TEXT) && !json_is_string(value))
+        refuse(r, f, "is no text");
+    else if ((f->put == sw_put_flag || f->is == SW_IS_FLAG) && !json_is_boolean(value))
+        refuse(r, f, "is neither true nor false");
+    else if ((f->put == sw_put_list || f->is == SW_IS_LIST) && !json_is_array(value))
+        refuse(r, f, "is no list");
+    else if ((f->put == sw_put_object || f->is == SW_IS_OBJECT) && !json_is_object(value))
+        refuse(r, f, "is no object");
+}
+
 static void take_members(sw_reading *r, const sw_field *f, const json_t *from, void *to)
 {
     for (const sw_field *line = f->of; !r->status && line < f->of + f->lines; line++)
         if (line->need != SW_WRITTEN)
             take_member(r, line, from, to);
+        else if (line->key)
+            check_kind(r, line, json_object_get(from, line->key));
 }
 
 void sw_take_object(sw_reading *r, const sw_field *f, const json_t *value, void *at)

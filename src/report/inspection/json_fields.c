@@ -5,8 +5,8 @@
  * photos 0.01 um, being small against the figures they belong to. */
 #include "report/common/json_notes.h"
 #include "report/inspection/json_own.h"
+#include "report/inspection/limits.h"
 
-#include <float.h>
 #include <math.h>
 #include <string.h>
 
@@ -20,8 +20,9 @@ enum { MM = 4, DEGREES = 4, PX = 4, RADIANS = 8, SHARE = 4, BUDGET = 6, SPREAD =
 /* Of a table of SW_TABLE_MOST each way. */
 enum { SW_SEAMS_MOST = 2 * SW_TABLE_MOST * (SW_TABLE_MOST - 1) };
 enum { MOST_SQUARES = sizeof((sw_scale *)0)->squares / sizeof(sw_square), MOST_RANK = 1000000 };
-/* No tile is a kilometre wide. */
-#define TILE_MOST_MM 1e6
+/* Half and twice what may be asked for (SW_TILE_MM): a tile as measured is not the tile as said. */
+#define TILE_LEAST_MM 10.0
+#define TILE_MOST_MM 4000.0
 
 SW_WORDS(lens_word, sw_lens_source, sw_lens_source_name)
 SW_WORDS(state_word, sw_station_state, sw_station_state_name)
@@ -34,6 +35,23 @@ SW_WORDS(agreement_word, sw_agreement, sw_agreement_name)
 SW_WORDS(part_word, sw_part, sw_part_name)
 SW_WORDS(part_kind_word, sw_part_kind, sw_part_kind_name)
 SW_WORDS(figure_word, sw_budget_figure, sw_budget_figure_name)
+
+/* Figures with limits that follow from the table (limits.h): where along an edge, how far off a straight line, how wide,
+ * how long, where on the table, and every ±. */
+#define TAKEN(taker, type, member, places)                                                                             \
+    SW_DOUBLE(type, member, places, -1e6, 1e6), .put = sw_put_figure, .take = sw_take_##taker
+/* With limits of its own. */
+#define WITHIN(type, member, places, low, high)                                                                        \
+    SW_DOUBLE(type, member, places, low, high), .put = sw_put_figure, .take = sw_take_figure
+#define ALONG(type, member) TAKEN(along, type, member, MM)
+#define OFF(type, member) TAKEN(off, type, member, MM)
+#define WIDTH(type, member) TAKEN(width, type, member, MM)
+#define SIDE(type, member) TAKEN(side, type, member, MM)
+#define PLACE(type, member) TAKEN(place, type, member, MM)
+#define HEIGHT(type, member) TAKEN(height, type, member, MM)
+#define U95(type, member, places) TAKEN(u95, type, member, places)
+#define HEIGHT_MOST_MM 500.0 /* SW_HEIGHT_MM */
+#define TURN_MOST_RAD 0.7854 /* an eighth of a turn: beyond it the next side is the north one */
 
 /* ---- head ---- */
 
@@ -56,18 +74,18 @@ static json_t *put_reference(const sw_field *field, const void *reference, sw_pu
 static const sw_field scale[] = {
     {"reference", SW_MAY, .at = offsetof(sw_scale, reference), .put = put_reference, .take = sw_take_reference},
     {"squares", SW_MAY, SW_WHOLE(sw_scale, square_count, 0, MOST_SQUARES)},
-    {"px_per_mm", SW_MAY, SW_FIGURE(sw_scale, px_per_mm, PX)},
+    {"px_per_mm", SW_MAY, WITHIN(sw_scale, px_per_mm, PX, 0, 1e4)},
     {"lens", SW_MAY, SW_WORD(sw_scale, lens.source, lens_word, SW_LENS_PROFILE + 1)},
-    {"residual_px", SW_MAY, SW_FIGURE(sw_scale, residual_px, PX)},
+    {"residual_px", SW_MAY, WITHIN(sw_scale, residual_px, PX, 0, 1e4)},
     {"edge_spread_px", SW_MAY, SW_FIGURE(sw_scale, edge_spread_px, PX)},
-    {"edge_spread_u_px", SW_MAY, SW_FIGURE(sw_scale, edge_spread_u_px, PX)},
-    {"blur_px", SW_MAY, SW_FIGURE(sw_scale, blur_px, PX)},
+    {"edge_spread_u_px", SW_MAY, WITHIN(sw_scale, edge_spread_u_px, PX, 0, 1e4)},
+    {"blur_px", SW_MAY, WITHIN(sw_scale, blur_px, PX, 0, 1e4)},
 };
 
 static const sw_field table[] = {
     {"columns", SW_MUST, SW_WHOLE(sw_table, columns, 1, SW_TABLE_MOST)},
     {"rows", SW_MUST, SW_WHOLE(sw_table, rows, 1, SW_TABLE_MOST)},
-    {"tile_mm", SW_MUST, SW_NUMBER(sw_table, tile_mm, MM, DBL_MIN, TILE_MOST_MM)},
+    {"tile_mm", SW_MUST, SW_NUMBER(sw_table, tile_mm, MM, TILE_LEAST_MM, TILE_MOST_MM)},
     {"tile_given", SW_MAY, SW_FLAG(sw_table, tile_given)},
     {"height_mm", SW_MAY, SW_POSITIVE(sw_table, height_mm, MM)},
 };
@@ -105,7 +123,7 @@ static void take_lens(sw_reading *r, const sw_field *field, const json_t *value,
 
 static const sw_field height[] = {
     {"tile", SW_MUST, SW_TEXT(sw_tile_height, tile)},
-    {"height_mm", SW_MUST, SW_NUMBER(sw_tile_height, height_mm, MM, 0, 0)},
+    {"height_mm", SW_MUST, SW_NUMBER(sw_tile_height, height_mm, MM, 0, HEIGHT_MOST_MM)},
 };
 
 static const sw_field given[] = {
@@ -138,43 +156,43 @@ static bool follows(const void *inspection)
 
 static const sw_field chip[] = {
     {"edge", SW_MUST, SW_EDGE(sw_chip)},
-    {"at_mm", SW_MUST, SW_FIGURE(sw_chip, at_mm, MM)},
-    {"length_mm", SW_MUST, SW_FIGURE(sw_chip, length_mm, MM)},
-    {"depth_mm", SW_MUST, SW_FIGURE(sw_chip, depth_mm, MM)},
+    {"at_mm", SW_MUST, ALONG(sw_chip, at_mm)},
+    {"length_mm", SW_MUST, WIDTH(sw_chip, length_mm)},
+    {"depth_mm", SW_MUST, WIDTH(sw_chip, depth_mm)},
 };
 
 static const sw_field corner[] = {
-    {"x_mm", SW_MUST, SW_FIGURE(sw_corner, mm.x, MM)},
-    {"y_mm", SW_MUST, SW_FIGURE(sw_corner, mm.y, MM)},
-    {"angle_deg", SW_MUST, SW_FIGURE(sw_corner, angle_deg, DEGREES)},
-    {"u95_deg", SW_MUST, SW_FIGURE(sw_corner, u95_deg, DEGREES)},
+    {"x_mm", SW_MUST, PLACE(sw_corner, mm.x)},
+    {"y_mm", SW_MUST, PLACE(sw_corner, mm.y)},
+    {"angle_deg", SW_MUST, WITHIN(sw_corner, angle_deg, DEGREES, 30, 150)},
+    {"u95_deg", SW_MUST, WITHIN(sw_corner, u95_deg, DEGREES, 0, 180)},
 };
 
 static const sw_field rim[] = {
-    {"at_mm", SW_MUST, SW_PLACE(sw_rim_point, at_mm, MM)},
-    {"proud_mm", SW_MUST, SW_FIGURE(sw_rim_point, proud_mm, MM)},
+    {"at_mm", SW_MUST, ALONG(sw_rim_point, at_mm), .rises = true},
+    {"proud_mm", SW_MUST, OFF(sw_rim_point, proud_mm)},
     {"state", SW_MAY, SW_WORD(sw_rim_point, state, state_word, SW_STATION_UNSEEN + 1)},
     SW_STEP(sw_check_rim),
 };
 
 static const sw_field edge[] = {
-    {"length_mm", SW_MUST, SW_FIGURE(sw_edge, length_mm, MM)},
-    {"length_u95_mm", SW_MUST, SW_FIGURE(sw_edge, length_u95_mm, MM)},
-    {"straightness_mm", SW_MUST, SW_FIGURE(sw_edge, straightness_mm, MM)},
-    {"straightness_u95_mm", SW_MUST, SW_FIGURE(sw_edge, straightness_u95_mm, MM)},
-    {"bow_mm", SW_MUST, SW_FIGURE(sw_edge, bow_mm, MM)},
-    {"rim_mm", SW_MAY, SW_FIGURE(sw_edge, rim_mm, MM)},
-    {"rim_u95_mm", SW_MAY, SW_FIGURE(sw_edge, rim_u95_mm, MM)},
-    {"seen", SW_MAY, SW_FIGURE(sw_edge, seen, SHARE)},
+    {"length_mm", SW_MUST, SIDE(sw_edge, length_mm)},
+    {"length_u95_mm", SW_MUST, U95(sw_edge, length_u95_mm, MM)},
+    {"straightness_mm", SW_MUST, WIDTH(sw_edge, straightness_mm)},
+    {"straightness_u95_mm", SW_MUST, U95(sw_edge, straightness_u95_mm, MM)},
+    {"bow_mm", SW_MUST, OFF(sw_edge, bow_mm)},
+    {"rim_mm", SW_MAY, WIDTH(sw_edge, rim_mm)},
+    {"rim_u95_mm", SW_MAY, U95(sw_edge, rim_u95_mm, MM)},
+    {"seen", SW_MAY, WITHIN(sw_edge, seen, SHARE, 0, 1)},
     {NULL, SW_MUST, SW_COLUMNS(sw_edge, points, point_count, rim)},
     SW_STEP(sw_check_edge),
 };
 
 static const sw_field square[] = {
-    {"x_mm", SW_MUST, SW_FIGURE(sw_tile, centre_mm.x, MM)},
-    {"y_mm", SW_MUST, SW_FIGURE(sw_tile, centre_mm.y, MM)},
-    {"turn_rad", SW_MUST, SW_FIGURE(sw_tile, turn_rad, RADIANS)},
-    {"side_mm", SW_MUST, SW_FIGURE(sw_tile, side_mm, MM)},
+    {"x_mm", SW_MUST, PLACE(sw_tile, centre_mm.x)},
+    {"y_mm", SW_MUST, PLACE(sw_tile, centre_mm.y)},
+    {"turn_rad", SW_MUST, WITHIN(sw_tile, turn_rad, RADIANS, -TURN_MOST_RAD, TURN_MOST_RAD)},
+    {"side_mm", SW_MUST, SIDE(sw_tile, side_mm)},
 };
 
 static const sw_field tile[] = {
@@ -182,10 +200,10 @@ static const sw_field tile[] = {
     {"name", SW_MUST, SW_TEXT(sw_tile, name)},
     {"column", SW_MAY, SW_WHOLE(sw_tile, column, 0, 25)},
     {"row", SW_MAY, SW_WHOLE(sw_tile, row, 0, 98)},
-    {"height_mm", SW_MAY, SW_FIGURE(sw_tile, height_mm, MM)},
-    {"height_u95_mm", SW_MAY, SW_FIGURE(sw_tile, height_u95_mm, MM)},
-    {"tilt_deg", SW_MAY, SW_FIGURE(sw_tile, tilt_deg, DEGREES)},
-    {"tilt_u95_deg", SW_MAY, SW_FIGURE(sw_tile, tilt_u95_deg, DEGREES)},
+    {"height_mm", SW_MAY, HEIGHT(sw_tile, height_mm)},
+    {"height_u95_mm", SW_MAY, U95(sw_tile, height_u95_mm, MM)},
+    {"tilt_deg", SW_MAY, WITHIN(sw_tile, tilt_deg, DEGREES, 0, 90)},
+    {"tilt_u95_deg", SW_MAY, WITHIN(sw_tile, tilt_u95_deg, DEGREES, 0, 180)},
     {"corners", SW_MUST, SW_NAMED(sw_tile, corners, corner, corner_word, 4, "corner %s")},
     {"edges", SW_MUST, SW_NAMED(sw_tile, edges, edge, side_word, 4, "%s edge")},
     {"best_square", SW_MAY, SW_PART(square)},
@@ -196,23 +214,23 @@ static const sw_field tile[] = {
 /* ---- seams ---- */
 
 static const sw_field point[] = {
-    {"x_mm", SW_MUST, SW_FIGURE(sw_point, x, MM)},
-    {"y_mm", SW_MUST, SW_FIGURE(sw_point, y, MM)},
+    {"x_mm", SW_MUST, PLACE(sw_point, x)},
+    {"y_mm", SW_MUST, PLACE(sw_point, y)},
 };
 
 static const sw_field gap[] = {
-    {"mean", SW_MUST, SW_FIGURE(sw_seam, mean_mm, MM)},
-    {"min", SW_MUST, SW_FIGURE(sw_seam, min_mm, MM)},
-    {"max", SW_MUST, SW_FIGURE(sw_seam, max_mm, MM)},
-    {"max_at_mm", SW_MUST, SW_FIGURE(sw_seam, max_at_mm, MM)},
-    {"mean_u95", SW_MUST, SW_FIGURE(sw_seam, mean_u95_mm, MM)},
-    {"max_u95", SW_MUST, SW_FIGURE(sw_seam, max_u95_mm, MM)},
+    {"mean", SW_MUST, WIDTH(sw_seam, mean_mm)},
+    {"min", SW_MUST, WIDTH(sw_seam, min_mm)},
+    {"max", SW_MUST, WIDTH(sw_seam, max_mm)},
+    {"max_at_mm", SW_MUST, ALONG(sw_seam, max_at_mm)},
+    {"mean_u95", SW_MUST, U95(sw_seam, mean_u95_mm, MM)},
+    {"max_u95", SW_MUST, U95(sw_seam, max_u95_mm, MM)},
 };
 
 static const sw_field station[] = {
-    {"at_mm", SW_MUST, SW_PLACE(sw_station, at_mm, MM)},
-    {"gap_mm", SW_MUST, SW_FIGURE(sw_station, gap_mm, MM)},
-    {"u95_mm", SW_MUST, SW_FIGURE(sw_station, u95_mm, MM)},
+    {"at_mm", SW_MUST, ALONG(sw_station, at_mm), .rises = true},
+    {"gap_mm", SW_MUST, WIDTH(sw_station, gap_mm)},
+    {"u95_mm", SW_MUST, U95(sw_station, u95_mm, MM)},
     {"state", SW_MUST, SW_WORD(sw_station, state, state_word, SW_STATION_UNSEEN + 1)},
     SW_STEP(sw_check_station),
 };
@@ -248,17 +266,17 @@ static const sw_field seam[] = {
     {"name", SW_MUST, SW_TEXT(sw_seam, name)},
     {"edges", SW_MUST, .put = put_seam_edges, .take = sw_take_seam_edges},
     {"upright", SW_MAY, SW_FLAG(sw_seam, upright)},
-    {"length_mm", SW_MUST, SW_FIGURE(sw_seam, length_mm, MM)},
+    {"length_mm", SW_MUST, SIDE(sw_seam, length_mm)},
     {"start", SW_MAY, SW_OBJECT(sw_seam, start_mm, point)},
     {"end", SW_MAY, SW_OBJECT(sw_seam, end_mm, point)},
     {"verdict", SW_MUST, SW_WORD(sw_seam, verdict, verdict_word, SW_TOO_CLOSE + 1)},
     {"gap_mm", SW_MUST, SW_PART(gap)},
-    {"taper_mm", SW_MUST, SW_FIGURE(sw_seam, taper_mm, MM)},
-    {"taper_u95_mm", SW_MUST, SW_FIGURE(sw_seam, taper_u95_mm, MM)},
-    {"corner_step_mm", SW_MUST, SW_FIGURE(sw_seam, corner_step_mm, MM)},
-    {"step_mm", SW_MAY, SW_FIGURE(sw_seam, step_mm, MM)},
-    {"step_u95_mm", SW_MAY, SW_FIGURE(sw_seam, step_u95_mm, MM)},
-    {"step_largest_mm", SW_MAY, SW_FIGURE(sw_seam, step_largest_mm, MM)},
+    {"taper_mm", SW_MUST, OFF(sw_seam, taper_mm)},
+    {"taper_u95_mm", SW_MUST, U95(sw_seam, taper_u95_mm, MM)},
+    {"corner_step_mm", SW_MUST, OFF(sw_seam, corner_step_mm)},
+    {"step_mm", SW_MAY, HEIGHT(sw_seam, step_mm)},
+    {"step_u95_mm", SW_MAY, U95(sw_seam, step_u95_mm, MM)},
+    {"step_largest_mm", SW_MAY, HEIGHT(sw_seam, step_largest_mm)},
     {"step_verdict", SW_WRITTEN, .put = put_step_verdict},
     {"chips", SW_MAY, SW_LIST(sw_seam, chips, chip_count, chip, "chip")},
     {"stations", SW_MUST, SW_PART(stations)},
@@ -270,11 +288,11 @@ static const sw_field seam[] = {
 static const sw_field mark[] = {
     {"seam", SW_WRITTEN, SW_SEAM_NAME(sw_mark, seam)}, /* told by the edge */
     {"edge", SW_MUST, SW_EDGE(sw_mark)},
-    {"at_mm", SW_MUST, SW_FIGURE(sw_mark, at_mm, MM)},
-    {"from_half_mm", SW_MUST, SW_FIGURE(sw_mark, from_half_mm, MM)},
-    {"u95_mm", SW_MUST, SW_FIGURE(sw_mark, u95_mm, MM)},
-    {"step_mm", SW_MUST, SW_FIGURE(sw_mark, step_mm, MM)},
-    {"step_u95_mm", SW_MUST, SW_FIGURE(sw_mark, step_u95_mm, MM)},
+    {"at_mm", SW_MUST, ALONG(sw_mark, at_mm)},
+    {"from_half_mm", SW_MUST, OFF(sw_mark, from_half_mm)},
+    {"u95_mm", SW_MUST, U95(sw_mark, u95_mm, MM)},
+    {"step_mm", SW_MUST, HEIGHT(sw_mark, step_mm)},
+    {"step_u95_mm", SW_MUST, U95(sw_mark, step_u95_mm, MM)},
     SW_STEP(sw_check_mark),
 };
 
@@ -284,11 +302,11 @@ static const sw_field advice[] = {
     {"edge", SW_MUST, SW_EDGE(sw_advice)},
     {"seam", SW_MAY, SW_SEAM_NAME(sw_advice, seam), .take = sw_take_seam_name},
     {"action", SW_MUST, SW_WORD(sw_advice, action, action_word, SW_LEAVE + 1)},
-    {"remove_mm", SW_MUST, SW_FIGURE(sw_advice, remove_mm, MM)},
-    {"from_mm", SW_MUST, SW_FIGURE(sw_advice, from_mm, MM)},
-    {"to_mm", SW_MUST, SW_FIGURE(sw_advice, to_mm, MM)},
-    {"worst_gap_mm", SW_MUST, SW_FIGURE(sw_advice, worst_gap_mm, MM)},
-    {"u95_mm", SW_MUST, SW_FIGURE(sw_advice, u95_mm, MM)},
+    {"remove_mm", SW_MUST, WIDTH(sw_advice, remove_mm)},
+    {"from_mm", SW_MUST, ALONG(sw_advice, from_mm)},
+    {"to_mm", SW_MUST, ALONG(sw_advice, to_mm)},
+    {"worst_gap_mm", SW_MUST, WIDTH(sw_advice, worst_gap_mm)},
+    {"u95_mm", SW_MUST, U95(sw_advice, u95_mm, MM)},
     {"reason", SW_MUST, SW_TEXT(sw_advice, reason)},
 };
 
@@ -297,8 +315,8 @@ static const sw_field top[] = {
     {"rank", SW_MAY, SW_WHOLE(sw_top_advice, rank, 1, MOST_RANK)},
     {"tile", SW_MUST, SW_TILE_NAME(sw_top_advice, tile), .take = sw_take_tile_name},
     {"action", SW_MUST, SW_WORD(sw_top_advice, action, top_action_word, SW_PACK_UP + 1)},
-    {"by_mm", SW_MUST, SW_FIGURE(sw_top_advice, by_mm, MM)},
-    {"level_mm", SW_MAY, SW_FIGURE(sw_top_advice, level_mm, MM)},
+    {"by_mm", SW_MUST, HEIGHT(sw_top_advice, by_mm)},
+    {"level_mm", SW_MAY, HEIGHT(sw_top_advice, level_mm)},
     {"seams", SW_MUST, .at = offsetof(sw_top_advice, seams), .put = sw_put_mended, .take = sw_take_mended},
     {"reason", SW_MUST, SW_TEXT(sw_top_advice, reason)},
 };
@@ -424,7 +442,7 @@ static json_t *put_repeatability(const sw_field *field, const void *inspection, 
 }
 
 static const sw_field inspection[] = {
-    {"program", SW_WRITTEN, .put = sw_put_program},
+    {"program", SW_WRITTEN, .put = sw_put_program, .is = SW_IS_TEXT},
     {"photo", SW_MAY, SW_PART(photo)},
     {"scale", SW_MAY, SW_OBJECT(sw_inspection, scale, scale)},
     {"table", SW_MUST, SW_OBJECT(sw_inspection, table, table)},
@@ -432,8 +450,9 @@ static const sw_field inspection[] = {
     {"step_mm", SW_MAY, SW_FIGURE(sw_inspection, step_mm, MM)},
     {"given", SW_MAY, SW_OBJECT(sw_inspection, given, given)},
     {"after", SW_MAY, SW_PART(after), .when = follows},
-    {"verdict", SW_WRITTEN, .put = put_verdict},
-    {"repeatability", SW_WRITTEN, SW_TABLE(repeat), .put = put_repeatability, .when = is_of_several},
+    {"verdict", SW_WRITTEN, .put = put_verdict, .is = SW_IS_TEXT},
+    {"repeatability", SW_WRITTEN, SW_TABLE(repeat), .put = put_repeatability, .is = SW_IS_OBJECT,
+     .when = is_of_several},
     {"tiles", SW_MUST, SW_LIST_TAKEN_BY(sw_take_tiles, sw_inspection, tiles, tile_count, tile, "tile")},
     {"seams", SW_MUST, SW_LIST_TAKEN_BY(sw_take_seams, sw_inspection, seams, seam_count, seam, "seam")},
     {"marks", SW_MAY, SW_LIST_TAKEN_BY(sw_take_marks, sw_inspection, marks, mark_count, mark, "mark")},

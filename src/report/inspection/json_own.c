@@ -9,6 +9,9 @@
 #include "report/inspection/json_own.h"
 #include "report/inspection/read.h"
 
+/* What figures lose when they are written, twice and to spare, mm. */
+static const double ROUNDED_MM = 0.001;
+
 /* ---- scale ---- */
 
 /* A number without a sign, moving *text on; NaN when there is none. The program's locale must not matter here. */
@@ -209,6 +212,8 @@ void sw_check_seam(sw_reading *r, const sw_field *field, const json_t *from, voi
     const sw_inspection *ins = sw_named_in(r->context);
     const sw_seam *seam = to;
     (void)field, (void)from;
+    if (seam->min_mm > seam->mean_mm + ROUNDED_MM || seam->mean_mm > seam->max_mm + ROUNDED_MM)
+        sw_read_wrong(r, "its mean gap is not between its least and its widest");
     if (!seam->upright != (ins->table.columns == 1 || seam->second != seam->first + 1))
         sw_read_wrong(r, "\"upright\" does not go with its edges");
     for (size_t i = 0; i < seam->chip_count; i++)
@@ -283,6 +288,9 @@ void sw_check_mark(sw_reading *r, const sw_field *field, const json_t *from, voi
     mark->seam = find_seam(ins, ins->seam_count, first, upright);
     if (mark->seam < 0)
         sw_read_wrong(r, "a half-way mark lies at no seam");
+    for (const sw_mark *other = ins->marks; other < mark; other++)
+        if (other->tile == mark->tile && other->side == mark->side)
+            sw_read_wrong(r, "an edge has two half-way marks");
     mark->u_random_mm = mark->step_u_random_mm = mark->mm.x = mark->mm.y = NAN; /* not in the file */
 }
 

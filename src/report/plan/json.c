@@ -258,7 +258,7 @@ static const sw_field seam[] = {
     {"max_pushed_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_pushed_mm, MM)},
     {"max_after_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, max_after_mm, MM)},
     {"standoff_mm", SW_WRITTEN, SW_FIGURE(sw_seam_plan, standoff_mm, MM)},
-    {"touches_mm", SW_WRITTEN, .put = put_touches, .decimals = MM},
+    {"touches_mm", SW_WRITTEN, .put = put_touches, .is = SW_IS_LIST, .decimals = MM},
 };
 
 static const sw_field lean[] = {
@@ -319,14 +319,14 @@ static void check_plan(sw_reading *r, const sw_field *field, const json_t *from,
 }
 
 static const sw_field whole[] = {
-    {"program", SW_WRITTEN, .put = sw_put_program},
-    {"made_from", SW_WRITTEN, .put = sw_put_photo_name},
+    {"program", SW_WRITTEN, .put = sw_put_program, .is = SW_IS_TEXT},
+    {"made_from", SW_WRITTEN, .put = sw_put_photo_name, .is = SW_IS_TEXT},
     {"for", SW_MUST, SW_WORD(sw_plan, purpose, purpose_word, 2), .says = "is neither \"layout\" nor \"any\""},
     {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM),
      .says = "is no width of a gap"},
     {"deepest_cut_mm", SW_WRITTEN, SW_FIGURE(sw_plan, deepest_cut_mm, MM)},
     {"height_mm", SW_WRITTEN, SW_FIGURE(sw_plan, height_mm, MM)},
-    {"fits", SW_WRITTEN, .put = put_fits},
+    {"fits", SW_WRITTEN, .put = put_fits, .is = SW_IS_FLAG},
     {"next", SW_WRITTEN, SW_TEXT(sw_plan, next)},
     {"edges", SW_MUST, SW_LIST_TAKEN_BY(take_edges, sw_plan, edges, edge_count, edge, "edge"),
      .says = "is no list of edges"},
@@ -339,12 +339,12 @@ static const sw_field whole[] = {
     {"answers", SW_MAY, SW_LIST(sw_plan, answers, answer_count, answer, "answer")},
     {"common_tile_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_mm, MM)},
     {"common_tile_u95_mm", SW_WRITTEN, SW_FIGURE(sw_plan, common_tile_u95_mm, MM)},
-    {"limiting_tile", SW_WRITTEN, SW_TILE_NAME(sw_plan, limiting_tile)},
-    {"fits_every_way", SW_WRITTEN, .put = put_every_way},
+    {"limiting_tile", SW_WRITTEN, SW_TILE_NAME(sw_plan, limiting_tile), .is = SW_IS_TEXT},
+    {"fits_every_way", SW_WRITTEN, .put = put_every_way, .is = SW_IS_FLAG},
     {"removed_total_mm2", SW_WRITTEN, SW_FIGURE(sw_plan, removed_total_mm2, MM2)},
-    {"cannot", SW_WRITTEN, SW_SENTENCES(sw_plan, cannot)},
-    {"warnings", SW_WRITTEN, SW_SENTENCES(sw_plan, notes)},
-    {"notes", SW_WRITTEN, SW_NOTES_AND(sw_plan, notes, cannot)},
+    {"cannot", SW_WRITTEN, SW_SENTENCES(sw_plan, cannot), .is = SW_IS_LIST},
+    {"warnings", SW_WRITTEN, SW_SENTENCES(sw_plan, notes), .is = SW_IS_LIST},
+    {"notes", SW_WRITTEN, SW_NOTES_AND(sw_plan, notes, cannot), .is = SW_IS_LIST},
     {"settling_layout", SW_WRITTEN, SW_STRING(sw_plan, settling_layout)},
     SW_STEP(check_plan),
 };

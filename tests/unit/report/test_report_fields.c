@@ -105,8 +105,8 @@ static void walk_rows(const sw_field *f, char *one, char *other, visit *see)
 /* A single value; not those that say where something lies. */
 static int is_value(const sw_field *f)
 {
-    return f->take == sw_take_figure || f->take == sw_take_number || f->take == sw_take_positive ||
-           f->take == sw_take_whole || f->take == sw_take_flag || f->take == sw_take_text || f->take == sw_take_word;
+    return f->put == sw_put_figure || f->put == sw_put_positive || f->take == sw_take_whole ||
+           f->take == sw_take_flag || f->take == sw_take_text || f->take == sw_take_word;
 }
 
 /* Every single value that is read back, of two structs. */
@@ -130,7 +130,12 @@ static int told; /* values given or compared so far */
 
 static int is_number(const sw_field *f)
 {
-    return f->take == sw_take_figure || f->take == sw_take_number || f->take == sw_take_positive;
+    return f->put == sw_put_figure || f->put == sw_put_positive;
+}
+
+static double within(const sw_field *f, double value)
+{
+    return value >= f->least && value <= f->most ? value : f->least + fmod(value, f->most - f->least);
 }
 
 /* A value of its own for each; not for names and numbers that say which tile it is. */
@@ -139,7 +144,7 @@ static void give(const sw_field *f, void *at, void *same)
     (void)same;
     told++;
     if (is_number(f) && !f->rises)
-        *(double *)at = told * 1e-3;
+        *(double *)at = within(f, told * 1e-3);
     else if (f->take == sw_take_word)
         *(int *)at = told % f->names;
     else if (f->take == sw_take_text && strcmp(f->key, "name") != 0)
@@ -169,6 +174,11 @@ static void every_member_comes_back(void **state)
     told = 0;
     walk(sw_inspection_json.of, sw_inspection_json.lines, (char *)&made, (char *)&made, give);
     int given = told;
+    for (size_t i = 0; i < made.seam_count; i++) { /* least, mean, widest are in order */
+        double mean = made.seams[i].mean_mm;
+        made.seams[i].mean_mm = made.seams[i].min_mm;
+        made.seams[i].min_mm = mean;
+    }
     json_t *root = tree_of(&made);
     if (read_tree(root, &got, &err))
         fail_msg("%s", err.text);
