@@ -136,23 +136,49 @@ static void take_member(sw_reading *r, const sw_field *f, const json_t *from, vo
 }
 
 /* What is only written must at least be of its kind: a file in which it is not was not written by us. */
+static sw_is kind_of(const sw_field *f)
+{
+    if (f->is)
+        return f->is;
+    return f->put == sw_put_figure || f->put == sw_put_positive || f->put == sw_put_whole ? SW_IS_NUMBER
+           : f->put == sw_put_text || f->put == sw_put_text_or_null || f->put == sw_put_string || f->put == sw_put_word
+               ? SW_IS_TEXT
+           : f->put == sw_put_flag   ? SW_IS_FLAG
+           : f->put == sw_put_list   ? SW_IS_LIST
+           : f->put == sw_put_object ? SW_IS_OBJECT
+                                     : SW_IS_ANYTHING;
+}
+
+static void check_kind(sw_reading *r, const sw_field *f, const json_t *value);
+
+static void check_kinds(sw_reading *r, const sw_field *f, const json_t *object)
+{
+    if (!json_is_object(object))
+        refuse(r, f, "holds what is no object");
+    for (const sw_field *line = f->of; !r->status && line < f->of + f->lines; line++)
+        if (line->key && line->need == SW_WRITTEN)
+            check_kind(r, line, json_object_get(object, line->key));
+}
+
 static void check_kind(sw_reading *r, const sw_field *f, const json_t *value)
 {
-    bool number = f->put == sw_put_figure || f->put == sw_put_positive || f->put == sw_put_whole;
-    bool text =
-        f->put == sw_put_text || f->put == sw_put_text_or_null || f->put == sw_put_string || f->put == sw_put_word;
+    sw_is is = kind_of(f);
     if (!value || json_is_null(value))
         return;
-    if ((number || f->is == SW_IS_NUMBER) && !json_is_number(value))
+    if (is == SW_IS_NUMBER && !json_is_number(value))
         refuse(r, f, "is no number");
-    else if ((text || f->is == SW_IS_TEXT) && !json_is_string(value))
+    else if (is == SW_IS_TEXT && !json_is_string(value))
         refuse(r, f, "is no text");
-    else if ((f->put == sw_put_flag || f->is == SW_IS_FLAG) && !json_is_boolean(value))
+    else if (is == SW_IS_FLAG && !json_is_boolean(value))
         refuse(r, f, "is neither true nor false");
-    else if ((f->put == sw_put_list || f->is == SW_IS_LIST) && !json_is_array(value))
+    else if (is == SW_IS_LIST && !json_is_array(value))
         refuse(r, f, "is no list");
-    else if ((f->put == sw_put_object || f->is == SW_IS_OBJECT) && !json_is_object(value))
+    else if (is == SW_IS_OBJECT && !json_is_object(value))
         refuse(r, f, "is no object");
+    else if (is == SW_IS_OBJECT && f->of)
+        check_kinds(r, f, value);
+    for (size_t i = 0; is == SW_IS_LIST && f->of && !r->status && i < json_array_size(value); i++)
+        check_kinds(r, f, json_array_get(value, i));
 }
 
 static void take_members(sw_reading *r, const sw_field *f, const json_t *from, void *to)

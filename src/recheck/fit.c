@@ -146,3 +146,18 @@ double sw_fit_range(const sw_fit *fit, int side, double u_mm, double half_mm)
 {
     return between(fit->range_mm[side], u_mm, half_mm);
 }
+
+sw_status sw_fit_grown(const sw_fit_place *places, size_t count, double half_mm, double *cost, sw_error *err)
+{
+    programme p = {0};
+    *cost = 0;
+    if (!held(places, count))
+        return SW_NOT_FOUND;
+    sw_status status = set_up(&p, places, count, half_mm, err);
+    if (!status)
+        status = sw_lp_solve(p.lp, err);
+    if (!status)
+        *cost = sw_lp_cost(p.lp);
+    sw_lp_free(&p.lp);
+    return status == SW_NOT_FOUND ? SW_BROKEN : status;
+}

@@ -39,6 +39,10 @@ static const double SW_TOGETHER_MM = 60;
 /* SW_NOT_FOUND when the places are too few to hold the outline. */
 sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, sw_fit *fit, sw_error *err);
 
+/* By the best motion, how unlikely what would have had to grow is: minus the log-likelihood. Every place should be free.
+ * SW_NOT_FOUND as above. */
+sw_status sw_fit_grown(const sw_fit_place *places, size_t count, double half_mm, double *cost, sw_error *err);
+
 /* middle and range at u. */
 double sw_fit_middle(const sw_fit *fit, int side, double u_mm, double half_mm);
 double sw_fit_range(const sw_fit *fit, int side, double u_mm, double half_mm);

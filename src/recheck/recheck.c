@@ -166,6 +166,8 @@ sw_status sw_recheck_make(const sw_inspection *before, const sw_inspection *afte
     if (!status)
         status = take_places(&c, layout, err);
     if (!status)
+        status = sw_recheck_same(&c, layout != NULL, err);
+    if (!status)
         status = compare_seams(&c, err);
     if (!status)
         status = sw_recheck_edges(&c, err);

@@ -183,6 +183,17 @@ static sw_status warn_of_sizes(sw_comparing *c)
                              "The later inspection's photo was taken before the earlier one's (%s, %s): are the two "
                              "files the right way round?",
                              b->taken, a->taken);
+    else if (c->backward)
+        status = sw_note_add(notes, SW_NOTE_ORDER_DOUBTFUL,
+                             "The tiles of the earlier inspection would fit into those of the later one, and sanding "
+                             "only takes away: are the two files the right way round?");
+    if (!status && c->turned)
+        status = sw_note_add(notes, SW_NOTE_OTHER,
+                             "The later photo shows the table turned by %s: compared accordingly, edges by their names "
+                             "in the earlier inspection.",
+                             c->turned == 2   ? "half a turn"
+                             : c->turned == 1 ? "a quarter to the right"
+                                              : "a quarter to the left");
     if (!status && c->grown)
         status = sw_note_add(notes, SW_NOTE_TILES_GREW,
                              "%d of %zu tiles read larger than before by more than the ±. Tiles do not grow: check "

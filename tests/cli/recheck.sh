@@ -69,6 +69,23 @@ refuse "name a folder" recheck before.seams after.seams -o ""
 for option in --plan --layout --tolerance --output -t -o; do
     refuse "$option needs a value" recheck before.seams after.seams $option
 done
+# Another table of as many tiles, and a plan made from another inspection, even of the same photo.
+"$program" inspect "$source/samples/orchard.jpg" --step 2 --no-pictures -o orchard.seams >/dev/null 2>&1
+"$program" inspect "$source/samples/valley-north.jpg" --step 3 --no-pictures -o again.seams >/dev/null 2>&1
+"$program" plan again.seams >/dev/null 2>&1
+refuse "plan.json: it was made from another inspection" recheck before.seams after.seams --plan again.seams/plan.json
+run 1 recheck again.seams after.seams --plan again.seams/plan.json -o planned
+# The same table photographed from another side is known again.
+for n in 1 3; do
+    "$program" inspect "$source/samples/ferry-$n.jpg" --step 2 --no-pictures -o ferry-$n.seams >/dev/null 2>&1
+done
+run 1 recheck ferry-1.seams ferry-3.seams
+prints "The later photo shows the table turned by a quarter"
+prints "Nothing came off any edge"
+refuse "ferry-1.seams/inspection.json: these are not the same tiles: " recheck orchard.seams ferry-1.seams
+refuse "ferry-1.jpg: these are not the same tiles: " inspect "$source/samples/ferry-1.jpg" --step 2 --no-pictures \
+    --after orchard.seams --reference 80/48 --tile 250 -o next.seams
+
 head -c 3000 after.seams/inspection.json >cut.json
 refuse "cut.json: not well-formed JSON" recheck before.seams cut.json
 echo mine >file

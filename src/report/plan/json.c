@@ -7,6 +7,7 @@
 #include "files/formats.h"
 #include "report/common/json_names.h"
 #include "report/common/json_notes.h"
+#include "report/common/mark.h"
 #include "report/common/names.h"
 #include "report/plan/parts.h"
 #include "seamwright/defaults_and_ranges.h"
@@ -182,9 +183,9 @@ static void take_edge(sw_reading *r, const sw_field *field, const json_t *value,
 /* Only where the inspection does not know it. */
 static void take_length(sw_reading *r, const sw_field *field, const json_t *value, void *at)
 {
-    double *length_mm = at, planned_mm = json_number_value(value);
-    (void)r, (void)field;
-    if (!isfinite(*length_mm) && json_is_number(value) && planned_mm >= 0 && planned_mm <= LARGEST_MM)
+    double *length_mm = at, planned_mm = NAN;
+    sw_take_figure(r, field, value, &planned_mm);
+    if (!r->status && !isfinite(*length_mm) && planned_mm >= 0 && planned_mm <= LARGEST_MM)
         *length_mm = planned_mm;
 }
 
@@ -262,7 +263,7 @@ static const sw_field seam[] = {
 };
 
 static const sw_field lean[] = {
-    {"edge", SW_WRITTEN, SW_EDGE(sw_lean)},
+    {"edge", SW_WRITTEN, SW_EDGE(sw_lean), .is = SW_IS_TEXT},
     {"lean_mm", SW_WRITTEN, SW_FIGURE(sw_lean, lean_mm, MM)},
     {"least_mm", SW_WRITTEN, SW_FIGURE(sw_lean, least_mm, MM)},
     {"most_mm", SW_WRITTEN, SW_FIGURE(sw_lean, most_mm, MM)}, /* null: nothing limits it */
@@ -318,9 +319,35 @@ static void check_plan(sw_reading *r, const sw_field *field, const json_t *from,
         plan->removed_total_mm2 += plan->edges[i].removed_mm2;
 }
 
+static json_t *put_mark(const sw_field *field, const void *at, sw_putting *p)
+{
+    char mark[SW_MARK_ROOM];
+    (void)field, (void)at;
+    sw_mark_of(sw_named_in(p->context), mark);
+    return json_string(mark);
+}
+
+/* Cuts meant for another table's edges, or for what these were before, would go into good material. A plan without a mark
+ * (an older one, or a script's) is taken at its photo's name. */
+static void check_made_from(sw_reading *r, const sw_field *field, const json_t *from, void *to)
+{
+    const sw_inspection *first = sw_named_in(r->context);
+    const char *mark = json_string_value(json_object_get(from, "made_from_mark")),
+               *photo = json_string_value(json_object_get(from, "made_from"));
+    char own[SW_MARK_ROOM];
+    (void)field, (void)to;
+    sw_mark_of(first, own);
+    bool named = photo && photo[0] && first->file[0];
+    if (mark ? strcmp(mark, own) != 0 : named && strcmp(photo, first->file) != 0)
+        sw_read_wrong(r, "it was made from another inspection (of %.60s) and not from this one (of %.60s)",
+                      photo && photo[0] ? photo : "a photo without name", first->file[0] ? first->file : "no name");
+}
+
 static const sw_field whole[] = {
+    SW_STEP(check_made_from),
     {"program", SW_WRITTEN, .put = sw_put_program, .is = SW_IS_TEXT},
     {"made_from", SW_WRITTEN, .put = sw_put_photo_name, .is = SW_IS_TEXT},
+    {"made_from_mark", SW_WRITTEN, .put = put_mark, .is = SW_IS_TEXT},
     {"for", SW_MUST, SW_WORD(sw_plan, purpose, purpose_word, 2), .says = "is neither \"layout\" nor \"any\""},
     {"tolerance_mm", SW_MUST, SW_NUMBER(sw_plan, tolerance_mm, MM, SW_TOLERANCE_LEAST_MM, SW_TOLERANCE_MOST_MM),
      .says = "is no width of a gap"},

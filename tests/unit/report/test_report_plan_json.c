@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "report/plan/parts.h"
 #include "support/fixture.h"
 #include "support/plan_fixture.h"
 
