@@ -4,7 +4,7 @@
 
 #include "cli/cli.h"
 #include "cli/parse.h"
-#include "cli/supervise.h"
+#include "cli/wires.h"
 #include "seamwright/card.h"
 
 typedef struct card_options {

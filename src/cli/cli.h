@@ -1,15 +1,12 @@
-/* cli.h - what the commands share: exit statuses, messages, options, progress. */
+/* cli.h - what the commands share: options, and by say.h exit statuses, messages, help, progress. */
 #ifndef SW_CLI_CLI_H
 #define SW_CLI_CLI_H
 
 #include <popt.h>
 #include <stdbool.h>
 
+#include "cli/say.h"
 #include "seamwright/status.h"
-
-/* Exit statuses: every seam within tolerance (or the job done); some seam over or too close to call; could not do it.
- */
-enum { CLI_DONE = 0, CLI_SEAM_OPEN = 1, CLI_CANNOT = 2 };
 
 /* The commands: argv[0] is the command's own name. Each returns an exit status. */
 int cli_card(int argc, const char **argv);
@@ -18,18 +15,6 @@ int cli_inspect(int argc, const char **argv);
 int cli_plan(int argc, const char **argv);
 int cli_recheck(int argc, const char **argv);
 int cli_arrange(int argc, const char **argv);
-
-/* The help texts, in help.c, and one file each for the longer ones. */
-extern const char cli_help_program[], cli_help_card[], cli_help_lens[], cli_help_inspect[], cli_help_plan[],
-    cli_help_recheck[], cli_help_arrange[];
-
-/* Where messages and progress go: standard error, or the copy of it that is kept for them. */
-extern int cli_messages;
-
-/* Prints "SUBJECT: sentence" on standard error as one line, control characters replaced. A sentence of the library that
- * already begins with the subject, or with its file name, is not given it twice. Returns CLI_CANNOT. */
-int cli_say(const char *subject, const char *sentence);
-SW_PRINTF(2, 3) int cli_sayf(const char *subject, const char *format, ...);
 
 /* --help and --version, which end a command at once. Values from 1000 so that they meet no command's own. */
 enum { CLI_HELP = 1000, CLI_VERSION };
@@ -58,21 +43,5 @@ typedef struct cli_words {
 int cli_read_options(const char *help, int argc, const char **argv, const struct poptOption *table, cli_take *take,
                      void *context, cli_words *words);
 void cli_words_free(cli_words *words);
-
-/* Writes out what is left for standard output: `result`, or CLI_CANNOT with a message when that fails. */
-int cli_flush(int result);
-
-/* "seamwright 0.1.0" on standard output. Returns CLI_DONE. */
-int cli_print_version(void);
-
-/* A progress line on standard error, overwritten in place; nothing at all unless standard error is a terminal. */
-typedef struct cli_progress {
-    bool terminal;
-    int width; /* characters that stand there now */
-} cli_progress;
-
-cli_progress cli_progress_start(void);
-void cli_progress_show(cli_progress *progress, const char *text);
-void cli_progress_clear(cli_progress *progress);
 
 #endif

@@ -1,5 +1,5 @@
 /* What the program says about itself. Written for somebody who has tiles, a phone and a printer, and no training. */
-#include "cli/cli.h"
+#include "cli/say.h"
 
 const char cli_help_program[] = "Usage: seamwright COMMAND [OPTION]... [FILE]...\n"
                                 "\n"

@@ -1,4 +1,4 @@
-#include "cli/cli.h"
+#include "cli/say.h"
 
 const char cli_help_arrange[] = "Usage: seamwright arrange INSPECTION [INSPECTION]... [OPTION]...\n"
                                 "\n"

@@ -1,5 +1,5 @@
 /* What the program says about recheck. */
-#include "cli/cli.h"
+#include "cli/say.h"
 
 const char cli_help_recheck[] = "Usage: seamwright recheck BEFORE AFTER [OPTION]...\n"
                                 "\n"

@@ -5,7 +5,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
-#include "cli/supervise.h"
+#include "cli/wires.h"
 #include "seamwright/seamwright.h"
 
 typedef struct inspect_job {

@@ -3,7 +3,7 @@
 
 #include "cli/cli.h"
 #include "cli/parse.h"
-#include "cli/supervise.h"
+#include "cli/wires.h"
 #include "seamwright/report.h"
 #include "seamwright/scale.h"
 

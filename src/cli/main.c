@@ -1,19 +1,14 @@
-/* The program: finds the command and lets it run. */
+/* The program: finds the command and has it run, supervised. */
 #include <malloc.h>
 #include <stdio.h>
 #include <string.h>
 
-#include "cli/cli.h"
-#include "cli/supervise.h"
+#include "cli/load.h"
+#include "cli/say.h"
 #include "seamwright/seamwright.h"
 
-typedef struct command {
-    const char *name;
-    cli_work *run;
-} command;
-
-static const command COMMANDS[] = {{"card", cli_card}, {"lens", cli_lens},       {"inspect", cli_inspect},
-                                   {"plan", cli_plan}, {"recheck", cli_recheck}, {"arrange", cli_arrange}};
+#define NAME(name) #name,
+static const char *const COMMANDS[] = {CLI_COMMANDS(NAME)};
 
 enum { COMMAND_COUNT = sizeof COMMANDS / sizeof COMMANDS[0], LIST_ROOM = 128 };
 
@@ -27,7 +22,7 @@ static const char *list_commands(const char *last, char list[LIST_ROOM])
                          i && !final ? ", "
                          : i         ? " "
                                      : "",
-                         final ? last : "", final ? " " : "", COMMANDS[i].name);
+                         final ? last : "", final ? " " : "", COMMANDS[i]);
     }
     return list;
 }
@@ -36,8 +31,8 @@ static int run_command(int argc, const char **argv)
 {
     char list[LIST_ROOM];
     for (size_t i = 0; i < COMMAND_COUNT; i++)
-        if (strcmp(argv[0], COMMANDS[i].name) == 0)
-            return cli_supervise(COMMANDS[i].run, argc, argv);
+        if (strcmp(argv[0], COMMANDS[i]) == 0)
+            return cli_supervise(cli_load_commands, argc, argv);
     return cli_sayf("seamwright", "'%s' is no command; the commands are %s ('seamwright --help')", argv[0],
                     list_commands("and", list));
 }

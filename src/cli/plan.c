@@ -6,7 +6,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
-#include "cli/supervise.h"
+#include "cli/wires.h"
 #include "seamwright/plan.h"
 
 typedef struct plan_job {

@@ -4,7 +4,7 @@
 #include "cli/cli.h"
 #include "cli/given.h"
 #include "cli/parse.h"
-#include "cli/supervise.h"
+#include "cli/wires.h"
 #include "seamwright/recheck.h"
 
 typedef struct recheck_job {

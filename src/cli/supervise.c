@@ -13,10 +13,8 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include "cli/cli.h"
+#include "cli/say.h"
 
-/* What the child says, a byte each: that it begins to write, and its status, counted from a letter of its own. */
-static const char SAYS_WRITING = 'w', SAYS_STATUS = '0';
 enum { SAYINGS_MOST = 16, NOISE_SHOWN = 160 };
 
 #ifdef SW_WATCHED
@@ -25,8 +23,6 @@ static const bool WATCHED = true; /* by sanitizers, whose reports and exit statu
 static const bool WATCHED = false;
 #endif
 
-static int to_parent = -1;
-
 /* Both ends of one supervision. */
 typedef struct pair {
     pid_t parent, child;
@@ -34,17 +30,6 @@ typedef struct pair {
     int noise;     /* a file without a name for what libraries print on standard error; -1: none */
     sigset_t waited, before;
 } pair;
-
-static void tell(char what)
-{
-    while (to_parent >= 0 && write(to_parent, &what, 1) < 0 && errno == EINTR)
-        continue;
-}
-
-void cli_begins_writing(void)
-{
-    tell(SAYS_WRITING);
-}
 
 /* Our messages keep standard error; whatever else is printed there goes into the file of noise. */
 static void set_noise_apart(int noise)
@@ -59,18 +44,19 @@ static void set_noise_apart(int noise)
 }
 
 /* The child's whole life. */
-static void work_and_exit(const pair *p, cli_work *work, int argc, const char **argv)
+static void work_and_exit(const pair *p, cli_load *load, int argc, const char **argv)
 {
     prctl(PR_SET_PDEATHSIG, SIGKILL);
     if (getppid() != p->parent) /* it died before the line above */
         _exit(CLI_CANNOT);
     sigprocmask(SIG_SETMASK, &p->before, NULL);
     signal(SIGXFSZ, SIG_IGN); /* a file that grows over the limit set for it is a failed write, with its message */
-    to_parent = p->say;
     close(p->hear);
     set_noise_apart(p->noise);
-    int result = cli_flush(work(argc, argv));
-    tell((char)(SAYS_STATUS + result));
+    cli_parent = p->say;
+    cli_work *work = load();
+    int result = work ? work(argc, argv, (cli_wires){cli_messages, cli_parent}) : CLI_CANNOT;
+    cli_tell((char)(CLI_TELLS_STATUS + result));
     exit(result); /* not _exit: what watches a process for leaks or coverage reports at its end */
 }
 
@@ -139,10 +125,10 @@ static int judge(const pair *p, int status)
 {
     char said[SAYINGS_MOST];
     ssize_t count = read(p->hear, said, sizeof said);
-    bool writing = count > 0 && memchr(said, SAYS_WRITING, (size_t)count);
+    bool writing = count > 0 && memchr(said, CLI_TELLS_WRITING, (size_t)count);
     if (WIFSIGNALED(status) && is_usual(WTERMSIG(status)))
         end_by(p, WTERMSIG(status));
-    if (WIFEXITED(status) && (WATCHED || (count > 0 && said[count - 1] == SAYS_STATUS + WEXITSTATUS(status))))
+    if (WIFEXITED(status) && (WATCHED || (count > 0 && said[count - 1] == CLI_TELLS_STATUS + WEXITSTATUS(status))))
         return WEXITSTATUS(status);
     return say_failed(p, status, writing);
 }
@@ -170,7 +156,7 @@ static bool prepare(pair *p)
     return sigprocmask(SIG_BLOCK, &p->waited, &p->before) == 0;
 }
 
-int cli_supervise(cli_work *work, int argc, const char **argv)
+int cli_supervise(cli_load *load, int argc, const char **argv)
 {
     pair p = {.parent = getpid()};
     if (!prepare(&p))
@@ -179,7 +165,7 @@ int cli_supervise(cli_work *work, int argc, const char **argv)
     if (p.child < 0)
         return say_not_begun(); /* not done unwatched: a failure could end as an answer then */
     if (p.child == 0)
-        work_and_exit(&p, work, argc, argv);
+        work_and_exit(&p, load, argc, argv);
     close(p.say);
     return judge(&p, wait_for(&p));
 }
