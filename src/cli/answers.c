@@ -65,7 +65,10 @@ static int read_kept(answers_given *answers, const sw_inspection *first, const c
 {
     sw_plan plan;
     sw_error err = {{0}};
-    if (sw_plan_read(path, first, &plan, &err) != SW_OK) {
+    sw_status status = sw_plan_read(path, first, &plan, &err);
+    if (status == SW_CANNOT_READ || status == SW_NO_MEMORY) /* nothing is known of what it says */
+        return cli_say(path, err.text);
+    if (status != SW_OK) {
         cli_sayf(path, "an earlier plan, which cannot be read; what a try square said then is not used (%s)", err.text);
         return -1;
     }

@@ -70,7 +70,7 @@ int cli_sayf(const char *subject, const char *format, ...)
 
 int cli_flush(int result)
 {
-    if (fflush(stdout) != 0 || ferror(stdout))
+    if ((fflush(stdout) != 0 || ferror(stdout)) && result != CLI_CANNOT)
         return cli_sayf("standard output", "could not be written (%s)", strerror(errno));
     return result;
 }

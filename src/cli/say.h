@@ -22,7 +22,8 @@ extern int cli_messages;
 int cli_say(const char *subject, const char *sentence);
 SW_PRINTF(2, 3) int cli_sayf(const char *subject, const char *format, ...);
 
-/* Writes out what is left for standard output: `result`, or CLI_CANNOT with a message when that fails. */
+/* Writes out what is left for standard output: `result`, or CLI_CANNOT when that fails, with a message unless there was
+ * one. */
 int cli_flush(int result);
 
 /* "seamwright 0.1.0" on standard output. Returns CLI_DONE. */

@@ -105,19 +105,21 @@ static void last_noise(int noise, char text[NOISE_SHOWN])
     memmove(text, line, strlen(line) + 1);
 }
 
-static int say_failed(const pair *p, int status, bool writing)
+static int say_failed(const pair *p, int status, const char *said, size_t count)
 {
-    char noise[NOISE_SHOWN], ended[64];
+    char noise[NOISE_SHOWN], why[NOISE_SHOWN + 128], ended[64];
     if (WIFSIGNALED(status))
         snprintf(ended, sizeof ended, "%s", strsignal(WTERMSIG(status)));
     else
         snprintf(ended, sizeof ended, "it exited with %d", WEXITSTATUS(status));
     last_noise(p->noise, noise);
-    return cli_sayf("seamwright",
-                    "ran out of memory or failed inside a library (%s%s%s); %s; close other programs or "
-                    "take a smaller photo, then try again",
-                    ended, noise[0] ? ": " : "", noise,
-                    writing ? "the results there are the old ones or the new ones, each whole" : "nothing was written");
+    snprintf(why, sizeof why, "ran out of memory or failed inside a library (%s%s%s)", ended, noise[0] ? ": " : "",
+             noise);
+    return cli_sayf("seamwright", "%s; %s; close other programs or take a smaller photo, then try again",
+                    memchr(said, CLI_TELLS_MEMORY, count) ? "ran out of memory" : why,
+                    memchr(said, CLI_TELLS_WRITING, count)
+                        ? "the results there are the old ones or the new ones, each whole"
+                        : "nothing was written");
 }
 
 /* What the child's end means. */
@@ -125,12 +127,13 @@ static int judge(const pair *p, int status)
 {
     char said[SAYINGS_MOST];
     ssize_t count = read(p->hear, said, sizeof said);
-    bool writing = count > 0 && memchr(said, CLI_TELLS_WRITING, (size_t)count);
     if (WIFSIGNALED(status) && is_usual(WTERMSIG(status)))
         end_by(p, WTERMSIG(status));
+    if (!WATCHED && count > 0 && said[count - 1] == CLI_TELLS_STATUS + CLI_CANNOT)
+        return CLI_CANNOT; /* and the child said why; however it ended then */
     if (WIFEXITED(status) && (WATCHED || (count > 0 && said[count - 1] == CLI_TELLS_STATUS + WEXITSTATUS(status))))
         return WEXITSTATUS(status);
-    return say_failed(p, status, writing);
+    return say_failed(p, status, said, count > 0 ? (size_t)count : 0);
 }
 
 static int say_not_begun(void)

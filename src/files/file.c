@@ -2,14 +2,34 @@
 
 #include <stdbool.h>
 #include <stdlib.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
+#include "files/hold.h"
+#include "files/path.h"
 #include "files/put.h"
+
+/* Removes what a run that is dead was writing under this file's name: a live one holds it. */
+static bool clear_dead(const char *path, const char *name, void *context)
+{
+    struct stat facts;
+    if (!sw_path_is_beside(context, name) || lstat(path, &facts) != 0 || !S_ISREG(facts.st_mode))
+        return true;
+    int hold = sw_hold_try(path);
+    if (hold != SW_HOLD_NONE)
+        unlink(path);
+    sw_hold_end(hold);
+    return true;
+}
 
 sw_status sw_file_begin(sw_file *file, const char *path, sw_error *err)
 {
     int handle;
     *file = (sw_file){NULL, NULL};
+    char *folder = sw_path_folder(path);
+    if (folder)
+        sw_path_each(folder, clear_dead, (void *)path);
+    free(folder);
     sw_status status = sw_put_begin(path, &file->part, &handle, err);
     if (status)
         return status;

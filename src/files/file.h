@@ -11,7 +11,7 @@ typedef struct sw_file {
     char *part; /* where it is written; NULL once finished */
 } sw_file;
 
-/* Opens it for writing. SW_CANNOT_WRITE, SW_NO_MEMORY; nothing is left then. */
+/* Opens it for writing, and removes what a killed run was writing in its place. SW_CANNOT_WRITE, SW_NO_MEMORY; nothing is left then. */
 sw_status sw_file_begin(sw_file *file, const char *path, sw_error *err);
 /* Closes it and puts it in the place of what was at path, which stays when this fails. */
 sw_status sw_file_finish(sw_file *file, const char *path, sw_error *err);

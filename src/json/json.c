@@ -163,6 +163,7 @@ sw_status sw_json_save(const json_t *root, const char *path, sw_error *err)
                        strerror(errno));
     errno = 0;
     bool wrong = put_value(file, root, 0) || fputs("\n", file) < 0;
+    wrong |= ferror(file) != 0;
     wrong |= fclose(file) != 0;
     if (wrong)
         return sw_fail(err, SW_CANNOT_WRITE, "%s: writing failed (%s); is the disk full?", path,

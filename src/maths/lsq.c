@@ -225,11 +225,14 @@ sw_status sw_cholesky_solve(double *a, double *b, size_t n)
     return SW_OK;
 }
 
+/* Up to so many unknowns need no memory got for them: who fits a few takes a failure for figures that tell nothing. */
+enum { FEW = 12 };
+
 sw_status sw_cholesky_invert(double *a, size_t n)
 {
     if (!fits(n, n))
         return SW_NO_MEMORY;
-    double *inverse = calloc(n ? n * n : 1, sizeof *inverse);
+    double few[FEW * FEW] = {0}, *inverse = n <= FEW ? few : calloc(n * n, sizeof *inverse);
     if (!inverse)
         return SW_NO_MEMORY;
     sw_status status = factor(a, n);
@@ -242,6 +245,7 @@ sw_status sw_cholesky_invert(double *a, size_t n)
     for (size_t r = 0; !status && r < n; r++)
         for (size_t c = 0; c <= r; c++)
             a[r * n + c] = a[c * n + r] = dot(inverse + r * n + r, inverse + c * n + r, n - r);
-    free(inverse);
+    if (inverse != few)
+        free(inverse);
     return status;
 }

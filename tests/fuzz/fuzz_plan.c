@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "report/plan/parts.h"
+#include "seamwright/defaults_and_ranges.h"
 #include "seamwright/report.h"
 
 enum { COLUMNS = 2, ROWS = 2, TILES = COLUMNS * ROWS };
@@ -88,7 +89,7 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     char met[TILES][4] = {{0}};
     double removed = 0;
     demand(plan.edge_count <= sizeof met);
-    demand(plan.tolerance_mm >= 0.05 && plan.tolerance_mm <= 10);
+    demand(plan.tolerance_mm >= SW_TOLERANCE_LEAST_MM && plan.tolerance_mm <= SW_TOLERANCE_MOST_MM);
     demand(plan.purpose == SW_PLAN_LAYOUT || plan.purpose == SW_PLAN_ANY);
     for (size_t i = 0; i < plan.edge_count; i++) {
         check_edge(&plan.edges[i]);

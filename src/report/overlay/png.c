@@ -143,7 +143,8 @@ sw_status sw_overlay_save(const sw_canvas *canvas, const char *path, sw_error *e
         done = encode(png, info, file, canvas, colours, row);
     }
     png_destroy_write_struct(png ? &png : NULL, info ? &info : NULL);
-    if (file && fclose(file) != 0 && done) {
+    bool lost = file && ferror(file);
+    if (file && (fclose(file) != 0 || lost) && done) {
         snprintf(message, sizeof message, "%s", strerror(errno));
         done = 0;
     }

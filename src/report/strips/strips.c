@@ -60,7 +60,8 @@ sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *first, cons
                        strerror(errno));
     sw_status status = draw(&strips, paper, stream, &inner);
     free(strips.pieces);
-    if (fclose(stream) != 0 && !status)
+    bool lost = ferror(stream); /* cairo does not pass on every failure to write */
+    if ((fclose(stream) != 0 || lost) && !status)
         status = sw_fail(&inner, SW_CANNOT_WRITE, "%s", strerror(errno));
     if (status == SW_CANNOT_WRITE)
         return sw_fail(err, status, "%.300s: writing failed (%.100s); is the disk full?", path, inner.text);

@@ -246,13 +246,14 @@ static sw_status solve_without_odd(session *s, int given, sw_lens *lens, sw_solu
     return status;
 }
 
-/* The second look, with the lens roughly known. A photo that cannot be read again keeps its first. */
+/* The second look, with the lens roughly known. */
 static sw_status look_again(session *s, const sw_lens *lens)
 {
     for (size_t v = 0; v < s->count; v++) {
         sw_photo photo;
-        if (sw_photo_load(s->shots[v].path, &photo, NULL) != SW_OK)
-            continue;
+        sw_status loaded = sw_photo_load(s->shots[v].path, &photo, s->err);
+        if (loaded != SW_OK)
+            return loaded;
         if (photo.width_px == lens->width_px && photo.height_px == lens->height_px)
             sw_board_refine(&photo, lens, &s->shots[v].seen);
         sw_photo_free(&photo);
