@@ -91,15 +91,13 @@ def tops_speckled(scene, depth, rng):
     dim_tops(scene, 1 - depth * np.clip(2.5 * (fine - 0.45), 0, 1))
 
 
-@kind("tops-two-tones", (0.8, 0.5, 0.2), "brightness of every second tile's top, rims and all")
+@kind("tops-two-tones", (0.8, 0.5, 0.2), "brightness of a field painted on every second tile's top, to 4 mm from its rims")
 def tops_two_tones(scene, share, rng):
     for name in scene.truth["tiles"]:
-        if (ord(name[0]) + int(name[1:])) % 2:
-            half = scene.truth["tile"]
-            inner = [scene.px(scene.tile_outline(name), name)]
-            cards = [c for c in scene.cards() if math.dist(c[:2], scene.tile_middle(name)) < half * 0.7]
-            if not cards:
-                scene.dim(inner, share)
+        outline = scene.tile_outline(name)
+        cards = [c for c in scene.cards() if math.dist(c[:2], scene.tile_middle(name)) < scene.truth["tile"] * 0.7]
+        if (ord(name[0]) + int(name[1:])) % 2 and not cards:
+            scene.dim([scene.px(outline - 4 * np.sign(outline - scene.tile_middle(name)), name)], share)
 
 
 # ---- what the frame cuts off --------------------------------------------------------------------------------------
