@@ -5,6 +5,10 @@
  * disk; sw_plan_make, sw_recheck_make and sw_arrange go on from there. The headers of the stages say what each result
  * means. Thread use: no global state; different photos may be inspected in different threads.
  *
+ * Memory that runs out is SW_NO_MEMORY wherever the code is ours. Libraries below do not all pass it on: Clp and the
+ * C++ library may abort the process, fontconfig (pictures, strips, cards) may draw with another font or wait for memory
+ * for ever. The program runs every command in a child process for that; do the same where it matters to you.
+ *
  * No ABI promise before 1.0: build a program anew with every version of the library.
  */
 #ifndef SEAMWRIGHT_SEAMWRIGHT_H

@@ -69,6 +69,24 @@ done
 prints "FFP3"
 prints "eye protection"
 
+# Limits are stated as the code has them.
+run 0 inspect --help
+constant() {
+    sed -n "s/.*\\b$1 *=* *\\([0-9]*\\).*/\\1/p" "$source/$2" | head -n 1
+}
+pixels=$(constant SW_PHOTO_MAX_PIXELS include/seamwright/photo.h)
+side=$(constant SW_PHOTO_MAX_SIDE_PX src/photo/decode.h)
+tiles=$(constant SW_TABLE_MOST include/seamwright/defaults_and_ranges.h)
+photos=$(constant SW_TABLE_PHOTOS_MOST include/seamwright/defaults_and_ranges.h)
+megabytes=$(((8 * pixels + 64 * 1048576) / 1000000))
+prints "Limits: $((pixels / 1000000)) million pixels a photo, $side a side; $megabytes MB a file; $tiles x $tiles tiles;"
+prints "$photos photos."
+grep -qF "$((pixels / 1000000)) million pixels, $side a side, $megabytes MB as a file" "$source/README.md" ||
+    fail "README.md states other limits"
+# The size of a file is looked at before it is read.
+truncate -s "$((megabytes + 1))M" large.jpg
+refuse "too large for a photo (limit $megabytes MB)" inspect large.jpg
+
 refuse "card, lens, inspect, plan, recheck or arrange"
 refuse "'measure' is no command" measure
 refuse "'' is no command" ""

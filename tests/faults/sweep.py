@@ -166,7 +166,7 @@ def sweep(bench, kinds, quick, most, chance, tally):
                 if not bench.struck()[-1]:
                     tally.missed += 1
                     continue
-                wrong = bench.judge(got, kind == "unlink" or what in ("before", "after", "12+"))
+                wrong = bench.judge(got, kind in ("unlink", "open") or what in ("before", "after", "12+"))
                 tally.add(bench.command.name, kind, got[0], wrong)
                 if wrong:
                     print(f"FAIL: {bench.command.name} {fault}: {wrong}", flush=True)
