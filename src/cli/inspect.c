@@ -1,6 +1,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "cli/cli.h"
 #include "cli/given.h"
@@ -258,6 +259,22 @@ static int compare(inspect_job *job)
     return status == SW_OK ? -1 : cli_say(job->photo_paths[0], err.text);
 }
 
+static bool has_plan(const inspect_job *job)
+{
+    char path[4096];
+    int length = snprintf(path, sizeof path, "%s/plan.json", job->folder);
+    return length < (int)sizeof path && access(path, F_OK) == 0;
+}
+
+/* A plan goes with the inspection it was made from; what its maker typed in goes with it. */
+static void say_plan_went(const inspect_job *job)
+{
+    if (!has_plan(job))
+        cli_sayf(job->folder,
+                 "the plan that lay here was made from the earlier inspection and went with it; plan again, "
+                 "and give again what a try square said (--lean)");
+}
+
 static int measure(inspect_job *job)
 {
     sw_error err = {{0}};
@@ -269,9 +286,12 @@ static int measure(inspect_job *job)
         return result;
     show_progress(job, "writing the report", 1.0);
     cli_begins_writing();
+    bool planned = has_plan(job);
     sw_status status = sw_report_write_after(&job->inspection, job->after ? &since : NULL, &job->photo, job->folder,
                                              job->pictures, &err);
     cli_progress_clear(&job->progress);
+    if (!status && planned)
+        say_plan_went(job);
     return status == SW_OK ? -1 : cli_say(job->folder, err.text);
 }
 
