@@ -6,6 +6,7 @@
 
 #include "inspect/doubts.h"
 #include "inspect/heights_step.h"
+#include "inspect/lens_check.h"
 #include "inspect/on_tops.h"
 #include "inspect/options.h"
 #include "inspection/notes.h"
@@ -33,6 +34,7 @@ typedef struct stages {
     sw_error *err;
     sw_small small;
     sw_photo seen; /* the photo with its light as the scale has it */
+    sw_scale own;  /* found as if there were no lens profile; no squares when none was given */
     sw_grid *grid;
     sw_traces traces;
     sw_tracks tracks;
@@ -106,6 +108,41 @@ static sw_status settle_tops(stages *s)
     return SW_OK;
 }
 
+/* What the photo says without its profile. */
+static sw_status find_own_scale(stages *s)
+{
+    const sw_options *options = s->options;
+    sw_top tops[SW_SQUARES_MAX];
+    bool uneven = sw_tops_uneven(&s->grid->tops);
+    double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
+    if (uneven)
+        sw_tops_under_squares(s->grid, &s->ins->scale, tops);
+    sw_status status = sw_scale_find_on(s->photo, &s->small, NULL, &options->reference, thickness_mm,
+                                        uneven ? tops : NULL, &s->own, s->err);
+    if (status && status != SW_NO_MEMORY)
+        s->own.square_count = 0; /* nothing to compare with */
+    return status == SW_NO_MEMORY ? status : SW_OK;
+}
+
+/* A profile that the photo contradicts is worse than none. */
+static sw_status check_lens(stages *s)
+{
+    double squares;
+    const sw_table *table = &s->ins->table;
+    if (s->own.square_count == 0)
+        return SW_OK;
+    sw_status status =
+        sw_lens_contradiction(&s->ins->scale, &s->own, &s->traces, s->grid, table->columns * table->tile_mm,
+                              table->rows * table->tile_mm, &squares, s->err);
+    if (!status && sw_lens_contradicted(&s->ins->scale, &s->own, squares))
+        return sw_fail(
+            s->err, SW_BAD_INPUT,
+            "%s: the lens profile does not fit this photo: cards and seams are not straight and square by it; make a "
+            "profile of this camera at this zoom and picture size anew, or leave --lens out",
+            s->photo->file);
+    return status;
+}
+
 static sw_status run(stages *s)
 {
     sw_inspection *ins = s->ins;
@@ -121,10 +158,14 @@ static sw_status run(stages *s)
     tell(s, "looking for the tiles", 0.2);
     if ((status = find_tiles(s)) || (status = settle_tops(s)))
         return status;
+    if (s->options->lens && (status = find_own_scale(s)))
+        return status;
     sw_small_free(&s->small); /* the table is found */
     if ((status = sw_traces_read(&s->seen, &ins->scale, s->grid, ins->step_mm, tell_seams, s, &s->traces, err)))
         return status;
     sw_steps_judge(s->grid, &s->traces);
+    if ((status = check_lens(s)))
+        return status;
     if ((ins->scale.lens.source == SW_LENS_ESTIMATED || ins->scale.square_count == 1) &&
         (status = sw_straighten(&s->traces, &ins->scale, s->grid, err)))
         return status;
