@@ -140,6 +140,13 @@ static sw_status check_lens(stages *s)
             "%s: the lens profile does not fit this photo: cards and seams are not straight and square by it; make a "
             "profile of this camera at this zoom and picture size anew, or leave --lens out",
             s->photo->file);
+    if (!status && squares > SW_LENS_DOUBTFUL_SQUARES)
+        status = sw_noted(
+            sw_note_add(
+                &s->ins->notes, SW_NOTE_LENS_DOUBTFUL,
+                "Cards and seams speak of another lens than the profile, by more than the ± of angles and "
+                "lengths holds: the profile is of another camera or zoom, tops are not level, or an edge was misread."),
+            s->err);
     return status;
 }
 

@@ -12,6 +12,9 @@
 sw_status sw_lens_contradiction(const sw_scale *scale, const sw_scale *own, const sw_traces *traces,
                                 const sw_grid *grid, double width_mm, double height_mm, double *squares, sw_error *err);
 
+/* Beyond this it is said. */
+#define SW_LENS_DOUBTFUL_SQUARES 60.0
+
 /* Whether that is enough to refuse the profile: right ones give under 5 on made photos, k1 off by 0.01 gives 15 with four cards. Tops that
  * are not level and rims misread pull the own lens, too (hundreds), but then the cards fit no worse by the profile than without. A single
  * card cannot show that, so the difference must be larger. */
