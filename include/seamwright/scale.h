@@ -142,10 +142,12 @@ typedef struct sw_scale {
     double edge_spread_u_px;
     double edge_spread_alone_px; /* the part of it that moves nothing else, so that no alternative shows it */
     double blur_px;              /* Gaussian blur that fits the card's edges, px, one standard deviation */
-    double halo;                 /* share of a wider Gaussian taken off the blur in linear light (0 none) */
-    double sharpen;              /* amount of sharpening found in the stored values (0 none) */
-    double sharpen_radius_px;    /* its Gaussian radius, px */
-    double contrast;  /* steepness of the tone curve beyond sRGB, told from the cards' black (0 none, to 0.9) */
+    double
+        blur_u_rel; /* how far the blur differs between places and directions of the photo, share of it (told from the cards) */
+    double halo;              /* share of a wider Gaussian taken off the blur in linear light (0 none) */
+    double sharpen;           /* amount of sharpening found in the stored values (0 none) */
+    double sharpen_radius_px; /* its Gaussian radius, px */
+    double contrast;          /* steepness of the tone curve beyond sRGB, told from the cards' black (0 none, to 0.9) */
     double soften_px; /* Gaussian blur after the tone curve, px: the work of a program, not of the lens (0 none) */
     double
         rim_shift_px; /* how far processing that cannot be undone makes a tile's rim read into the tile beside a wide gap;

@@ -10,6 +10,7 @@
 #include "scale/develop.h"
 #include "scale/frame.h"
 #include "scale/plane.h"
+#include "scale/processed.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;
@@ -263,6 +264,10 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
                        "the lens and focus on the tiles",
                        photo->file);
     keep_response(&response, scale);
+    sw_unevenness uneven = sw_blur_unevenness(sightings, kept);
+    if (sw_blur_refuse(&uneven, response.misfit, photo->file, err))
+        return SW_BAD_INPUT;
+    scale->blur_u_rel = sw_blur_u_rel(&uneven, response.misfit);
     sw_photo seen;
     sw_status status = sw_scale_light(photo, response.contrast, &seen, err);
     if (status)

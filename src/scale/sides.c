@@ -5,6 +5,7 @@
 
 #include "maths/line.h"
 #include "maths/stats.h"
+#include "scale/processed.h"
 #include "scale/squares.h"
 
 /* Farthest that a crossing reaches on either side, px: the corners handed in are good to a few pixels, and the blur's tail
@@ -215,6 +216,8 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
     }
     int good = 0;
     double scatters = 0;
+    for (int which = 0; which < 4; which++)
+        rim->width_px[which] = NAN;
     for (int which = 0; which < 4; which++) {
         side s = {0};
         if (!lay_side(corners[which], corners[(which + 1) % 4], inside, outward_bright, reach_px, &s))
@@ -225,8 +228,12 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
         double offset = 0, slope = 0, scatter = straighten(&s, &offset, &slope);
         if (!isnan(scatter)) {
             group_points(&s, which, rim);
-            if (esf)
-                collect(photo, &s, offset, slope, esf);
+            if (esf) {
+                sw_esf mine = {{0}, {0}, 0, 0, 0};
+                collect(photo, &s, offset, slope, &mine);
+                rim->width_px[which] = sw_edge_width(&mine);
+                sw_esf_add(&mine, esf);
+            }
             scatters += scatter * scatter;
             good++;
         }

@@ -30,6 +30,12 @@ static const double SPREAD_MOST_BLURS = 0.2;
 /* A slot this many blurs wide feels the whole shift of a rim that comes with processing, a narrow one none of it: for small
  * differences of brightness any tone curve is straight. Modelled slots follow 1 - exp(-(width / (this blur))^2) within 0.1. */
 static const double SHIFT_BLURS = 1.9;
+/* A blur that differs by a share of itself from the cards' changes a gap by up to this many blurs times that share: half out of focus
+ * by 1 px, which makes the cards differ by 0.19, leaves an RMS error of 0.3 px. */
+static const double UNEVEN_U_BLURS = 2.5;
+/* Photos in focus have blurs of up to 1.3 px (study). Beyond SOFT_PX a gap is off by this share of the rest: a sample blurred by 2 px more
+ * (2.1 px by its cards) has an RMS error of 0.06 mm. */
+static const double SOFT_PX = 1.4, SOFT_U = 0.25;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
@@ -92,6 +98,13 @@ static double response_u_px(const sw_trace *trace, const sw_scale *scale, const 
     double rims = RESPONSE_U_PX * (1 - exp(-blurs * blurs));
     double step = STEP_U_BLURS * scale->blur_px * (ratio - 1) / sqrt(ratio);
     return hypot(rims, step > 0 ? step / hypot(1, width / (4 * step)) : 0) / trace->stretch;
+}
+
+/* What a blur that is not the cards', or is wider than a lens's in focus, makes of a gap, px along the crossing. */
+static double uneven_u_px(const sw_trace *trace, const sw_scale *scale)
+{
+    double soft = SOFT_U * fmax(0, scale->blur_px - SOFT_PX);
+    return hypot(UNEVEN_U_BLURS * scale->blur_u_rel * scale->blur_px, soft) / trace->stretch;
 }
 
 /* What the shoulders' light leaves over of the gap between round rims, mm; 0 between sharp ones. */
@@ -167,6 +180,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->noise_mm = out->random_mm;
         out->light_mm = sqrt(shared_variance(trace, p)) / trace->px_per_mm;
         out->model_mm = hypot(response_u_px(trace, scale, p) / trace->px_per_mm, round_u_mm(trace));
+        out->model_mm = hypot(out->model_mm, uneven_u_px(trace, scale) / trace->px_per_mm);
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
