@@ -5,6 +5,11 @@
 
 #include "scale/processed.h"
 
+static void assert_close(double is, double should, double within)
+{
+    assert_true(fabs(is - should) <= within);
+}
+
 /* The pooled edge of a Gaussian blur, 40 crossings a bin. */
 static sw_esf edge_of(double blur_px)
 {
