@@ -6,6 +6,7 @@
 #include "seam/measure.h"
 #include "seam/radii.h"
 #include "seam/read.h"
+#include "seam/top_light.h"
 
 /* A seam on its way from pixels to rims. */
 typedef struct sw_seam_job {
@@ -35,8 +36,9 @@ typedef struct sw_seams_job {
     sw_rim_job *rims;
     int seam_count, rim_count;
     sw_radius *told, *others, *all; /* radii of all edges: by their own light, by that of all but themselves, by both */
-    double lamp[2];    /* factor on how far across lamps go, for level and for upright rims, as their shoulders tell */
-    double round_odds; /* what speaks for round rims on this table, logarithm of odds */
+    double lamp[2];     /* factor on how far across lamps go, for level and for upright rims, as their shoulders tell */
+    double round_odds;  /* what speaks for round rims on this table, logarithm of odds */
+    sw_top_light *tops; /* light of the tiles, as edges count them */
     sw_cavity cavity;
     sw_table_light light;
     void (*progress)(void *, double);

@@ -91,7 +91,9 @@ static sw_status read_one(sw_seams_job *j, bool upright, int column, int row, sw
     t->step_mm = rise_mm[far] - rise_mm[!far];
     t->step_u_mm = sw_heights_step_u(g, upright, column, row);
     t->stepped = fabs(t->step_mm) > STEP_LEAST_MM || t->step_u_mm > STEP_OPEN_MM;
-    status = sw_trace_read_seam(j->photo, j->scale, t, &s->reading, err);
+    const sw_top_light *beside[2] = {&j->tops[s->edge[t->tangent >= 0 ? SW_NEAR : SW_FAR] / 4],
+                                     &j->tops[s->edge[t->tangent >= 0 ? SW_FAR : SW_NEAR] / 4]};
+    status = sw_trace_read_seam(j->photo, j->scale, beside, t, &s->reading, err);
     if (status)
         return status;
     double width_px = sw_seam_rough_width(s->reading, t);
@@ -193,6 +195,9 @@ static sw_status read_all(sw_seams_job *j, sw_error *err)
 {
     const sw_grid *g = j->grid;
     sw_status status = SW_OK;
+    for (int i = 0; i < g->columns; i++)
+        for (int r = 0; r < g->rows; r++)
+            sw_top_light_read(j->photo, j->scale, g, i, r, &j->tops[i * g->rows + r]);
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++)
             status = read_one(j, true, i, r, &j->traces->upright[i * g->rows + r], err);
@@ -231,12 +236,13 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
     j.seams = calloc((size_t)traces->count, sizeof *j.seams);
     j.rims = calloc((size_t)traces->count, sizeof *j.rims);
     size_t edges = 4 * (size_t)(grid->columns * grid->rows);
+    j.tops = calloc((size_t)(grid->columns * grid->rows), sizeof *j.tops);
     j.told = calloc(3 * edges, sizeof *j.told);
     j.others = j.told + edges;
     j.all = j.others + edges;
     sw_status status = SW_OK;
     traces->level = traces->upright ? traces->upright + upright : NULL;
-    if (!traces->upright || !j.seams || !j.rims || !j.told)
+    if (!traces->upright || !j.seams || !j.rims || !j.told || !j.tops)
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     else if (sw_camera_place(scale, j.camera))
         status = sw_fail(err, SW_BAD_INPUT, "%s: the photo is too slanted to be measured; photograph from above",
@@ -248,6 +254,7 @@ sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_
     free(j.seams);
     free(j.rims);
     free(j.told);
+    free(j.tops);
     if (status)
         sw_traces_free(traces);
     return status;

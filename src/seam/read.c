@@ -8,6 +8,7 @@
 #include "maths/stats.h"
 #include "photo/crossing.h"
 #include "seam/reading.h"
+#include "seam/sight.h"
 #include "seam/widest_gap.h"
 
 /* How far beyond the rims the tops are looked at, px: past the blur, near enough to share light and texture with the
@@ -21,6 +22,8 @@ static const double STEP_SHOWS = 0.15;
 static const double STEP_WIDTH_PX = 1;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
 enum { LEVEL_STATIONS = 6 };
+/* Beyond the rough rims, px, a blurred line still lacks light. */
+enum { LACKING_BESIDE = 3 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
 static const double CARD_STEP = 0.05;
 static const double CARD_NEAR_MM = 18;
@@ -204,6 +207,29 @@ static void read_levels(const reader *r, const double *v, sw_rough *a)
     }
 }
 
+/* Light missing between the tops, each side of the darkest place against its own top, so that noise cancels; where tops differ, against the
+ * lesser one only: the step from one to the other hides a narrow slot, and where it lies is not known. */
+static double lacking(const reader *r, const double *v, const sw_rough *a)
+{
+    int n = 2 * r->reach + 1, from = (int)floor(a->low_rim) + r->reach - LACKING_BESIDE,
+        to = (int)ceil(a->high_rim) + r->reach + LACKING_BESIDE, darkest;
+    double sum = 0;
+    from = from < 0 ? 0 : from;
+    to = to >= n ? n - 1 : to;
+    darkest = from;
+    for (int i = from; i <= to; i++)
+        if (v[i] < v[darkest])
+            darkest = i;
+    double lesser = fmin(a->low, a->high);
+    bool differ = fabs(a->high - a->low) > STEP_SHOWS * lesser;
+    for (int i = from; i <= to; i++) {
+        double top = i < darkest ? a->low : i > darkest ? a->high : (a->low + a->high) / 2;
+        double share = top > 0 ? 1 - v[i] / (differ ? lesser : top) : 0;
+        sum += differ ? fmax(0, share) : share;
+    }
+    return sum;
+}
+
 /* Running median of a field of the seen stations. */
 static void smooth(double *values, const sw_trace *t, int half, double *work)
 {
@@ -334,6 +360,7 @@ static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
             continue;
         w->roughs[i] = read_rough(r, v);
         read_levels(r, v, &w->roughs[i]);
+        w->roughs[i].lacks = lacking(r, v, &w->roughs[i]);
         w->low[i] = w->roughs[i].low;
         w->high[i] = w->roughs[i].high;
         w->centre[i] = (w->roughs[i].low_rim + w->roughs[i].high_rim) / 2;
@@ -395,8 +422,8 @@ static sw_status fill_stations(const reader *r, const sw_trace *t, sw_seam_readi
     return SW_OK;
 }
 
-sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *t, sw_seam_reading **reading,
-                             sw_error *err)
+sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2],
+                             sw_trace *t, sw_seam_reading **reading, sw_error *err)
 {
     reader r = start_reader(photo, scale, t);
     sw_seam_reading *w = take_room(t->count);
@@ -405,6 +432,10 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_tr
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     read_all_roughly(&r, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
+    if (beside && sw_sight_judge(photo, scale, beside, t, w)) {
+        sw_seam_reading_free(w);
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
+    }
     smooth(w->low, t, LEVEL_STATIONS, w->work);
     smooth(w->high, t, LEVEL_STATIONS, w->work);
     smooth(w->centre, t, 12, w->work);

@@ -3,15 +3,17 @@
 #define SW_SEAM_READ_H
 
 #include "seam/slot.h"
+#include "seam/top_light.h"
 #include "seam/trace.h"
 
 /* The pixel lines of a followed seam, looked at roughly, ready to be fitted. */
 typedef struct sw_seam_reading sw_seam_reading;
 
-/* Reads a seam along its path; stations that lie under a card are no longer seen then. *reading (NULL when no station can be read) is
+/* Reads a seam along its path; stations that lie under a card or anything else (sight.h) are no longer seen then. beside: light of the
+ * tiles on its low and on its high side; NULL: nothing is known of them. *reading (NULL when no station can be read) is
  * the caller's: sw_seam_reading_free. */
-sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, sw_trace *trace, sw_seam_reading **reading,
-                             sw_error *err);
+sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2],
+                             sw_trace *trace, sw_seam_reading **reading, sw_error *err);
 void sw_seam_reading_free(sw_seam_reading *reading);
 
 /* Width of the seam, px across it: median of the rough readings; 0 when there are none. */

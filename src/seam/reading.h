@@ -11,6 +11,7 @@ enum { SW_ROWS_MOST = 2, SW_PROFILE_MOST = 141 };
 typedef struct sw_rough {
     double low_rim, high_rim; /* relative to the path */
     double low, high, dark;
+    double lacks;           /* light missing between the tops, px of theirs */
     double low_at, high_at; /* where the tops were read */
 } sw_rough;
 

@@ -137,7 +137,7 @@ static int fit(const strip *s, const sw_slot_prior *prior, sw_trace *trace)
     sw_cavity cavity;
     double far_wider = lit_start(trace, &prior->mean);
     sw_cavity_make(&cavity);
-    int status = sw_trace_read_seam(&s->photo, &s->scale, trace, &reading, NULL) || !reading;
+    int status = sw_trace_read_seam(&s->photo, &s->scale, NULL, trace, &reading, NULL) || !reading;
     if (!status && !strip_is_narrow(sw_seam_rough_width(reading, trace), s->scale.blur_px))
         status = best_start(&cavity, reading, trace, prior, &result, &far_wider);
     status = status || sw_seam_fit(&cavity, reading, trace, prior, far_wider, 1, &result);

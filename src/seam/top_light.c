@@ -1,0 +1,130 @@
+#include "seam/top_light.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "maths/lsq.h"
+#include "maths/stats.h"
+#include "photo/crossing.h"
+
+/* Patches a side of the tile, and how near to its edges the outermost lie, share of half its side. */
+enum { PATCHES = 18, ROUNDS = 12 };
+static const double OUTERMOST = 0.92;
+/* Side of a patch, mm. */
+static const double PATCH_MM = 5;
+/* White about a card and its shadow, mm. */
+static const double CARD_CLEAR_MM = 14;
+/* Patches farther off than this many spreads count little (Cauchy's weights; common practice). */
+static const double FAR_SPREADS = 2.4;
+/* The least spread, logarithm of light: stored values are whole numbers. */
+static const double SPREAD_LEAST = 0.004;
+/* Light below this is as good as none. */
+static const double DARKEST = 1e-4;
+
+typedef struct patch {
+    double u, v, light, weight;
+} patch;
+
+/* Mean light of a square patch of so many pixels about a place; NaN outside the photo. */
+static double patch_light(const sw_photo *photo, sw_point px, int half)
+{
+    int x0 = (int)lround(px.x), y0 = (int)lround(px.y), step = half / 3 > 1 ? half / 3 : 1;
+    double sum = 0, n = 0;
+    if (!(px.x - half >= 0 && px.y - half >= 0 && px.x + half < photo->width_px - 1 &&
+          px.y + half < photo->height_px - 1))
+        return NAN;
+    for (int y = -half; y <= half; y += step)
+        for (int x = -half; x <= half; x += step) {
+            sum += photo->linear[sw_photo_at(photo, x0 + x, y0 + y)];
+            n++;
+        }
+    return sum / n;
+}
+
+static void terms(double u, double v, double t[SW_TOP_LIGHT_NUMBERS])
+{
+    const double all[SW_TOP_LIGHT_NUMBERS] = {1, u, v, u * u, u * v, v * v};
+    memcpy(t, all, sizeof all);
+}
+
+static double value_at(const double *c, double u, double v)
+{
+    double t[SW_TOP_LIGHT_NUMBERS], sum = 0;
+    terms(u, v, t);
+    for (int i = 0; i < SW_TOP_LIGHT_NUMBERS; i++)
+        sum += c[i] * t[i];
+    return sum;
+}
+
+static int read_patches(const sw_photo *photo, const sw_scale *scale, const sw_top_light *top, patch *patches)
+{
+    int n = 0, half = (int)fmax(1, PATCH_MM / 2 * scale->px_per_mm);
+    for (int i = 0; i < PATCHES; i++)
+        for (int j = 0; j < PATCHES; j++) {
+            double u = OUTERMOST * (2.0 * i / (PATCHES - 1) - 1), v = OUTERMOST * (2.0 * j / (PATCHES - 1) - 1);
+            sw_point mm = {top->middle.x + u * top->half_mm, top->middle.y + v * top->half_mm};
+            if (sw_scale_covers(scale, mm, CARD_CLEAR_MM))
+                continue;
+            double light = patch_light(photo, sw_scale_to_px(scale, mm), half);
+            if (light > DARKEST)
+                patches[n++] = (patch){u, v, log(light), 1};
+        }
+    return n;
+}
+
+static bool fit_once(const patch *p, int n, double c[SW_TOP_LIGHT_NUMBERS])
+{
+    enum { N = SW_TOP_LIGHT_NUMBERS };
+    double a[N * N] = {0}, side[N] = {0}, t[N];
+    for (int k = 0; k < n; k++) {
+        terms(p[k].u, p[k].v, t);
+        for (int i = 0; i < N; i++) {
+            for (int j = 0; j < N; j++)
+                a[i * N + j] += p[k].weight * t[i] * t[j];
+            side[i] += p[k].weight * t[i] * p[k].light;
+        }
+    }
+    if (sw_cholesky_solve(a, side, N))
+        return false;
+    memcpy(c, side, sizeof side);
+    return true;
+}
+
+static void fit(patch *p, int n, sw_top_light *top)
+{
+    double rest[PATCHES * PATCHES];
+    for (int k = 0; k < n; k++)
+        rest[k] = p[k].light;
+    top->c[0] = sw_median(rest, (size_t)n); /* first as if it were even: most of the tile is seen */
+    for (int round = 0; round < ROUNDS; round++) {
+        for (int k = 0; k < n; k++)
+            rest[k] = p[k].light - value_at(top->c, p[k].u, p[k].v);
+        top->spread = fmax(SPREAD_LEAST, sw_mad_sigma(rest, (size_t)n, 0));
+        for (int k = 0; k < n; k++) {
+            double z = (p[k].light - value_at(top->c, p[k].u, p[k].v)) / (FAR_SPREADS * top->spread);
+            p[k].weight = 1 / (1 + z * z);
+        }
+        if (!fit_once(p, n, top->c))
+            return;
+    }
+}
+
+void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, int column, int row,
+                       sw_top_light *top)
+{
+    patch patches[PATCHES * PATCHES];
+    const sw_grid_side *west = &grid->upright[column][row], *east = &grid->upright[column + 1][row];
+    *top = (sw_top_light){.spread = NAN, .half_mm = grid->tile_mm / 2};
+    top->middle.x = (west->from.x + west->to.x + east->from.x + east->to.x) / 4;
+    top->middle.y = (west->from.y + west->to.y + east->from.y + east->to.y) / 4;
+    int n = read_patches(photo, scale, top, patches);
+    if (n > 2 * SW_TOP_LIGHT_NUMBERS)
+        fit(patches, n, top);
+}
+
+double sw_top_light_at(const sw_top_light *top, sw_point mm)
+{
+    if (isnan(top->spread))
+        return NAN;
+    return value_at(top->c, (mm.x - top->middle.x) / top->half_mm, (mm.y - top->middle.y) / top->half_mm);
+}

@@ -1,0 +1,26 @@
+/* top_light.h - how light a tile's top is, place by place: what a station's sides are held against. */
+#ifndef SW_SEAM_TOP_LIGHT_H
+#define SW_SEAM_TOP_LIGHT_H
+
+#include "seamwright/scale.h"
+#include "table/grid.h"
+
+enum { SW_TOP_LIGHT_NUMBERS = 6 };
+
+/* A tile's light as a parabola over its top, logarithm of linear light; lamps and lenses make no more of it than that. */
+typedef struct sw_top_light {
+    sw_point middle; /* mm */
+    double half_mm;  /* half of the tile's side: places count in it */
+    double c[SW_TOP_LIGHT_NUMBERS];
+    double
+        spread; /* of patches as large as a finger nail about it: grain, stains, print; NaN: nothing of the tile was seen */
+} sw_top_light;
+
+/* Reads the tile in a column and row of the grid; cards are left out. */
+void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, int column, int row,
+                       sw_top_light *top);
+
+/* Logarithm of the light that the tile's top has at a place, mm; NaN where nothing is known. */
+double sw_top_light_at(const sw_top_light *top, sw_point mm);
+
+#endif
