@@ -26,6 +26,7 @@ typedef enum sw_note_kind {
     SW_NOTE_OVEREXPOSED,
     /* what was seen and known of the table */
     SW_NOTE_SEAM_UNSEEN, /* wholly or in part */
+    SW_NOTE_LINE_BESIDE, /* a pencil line, a cable or a shadow's edge beside a seam */
     SW_NOTE_EDGE_UNSEEN,
     SW_NOTE_TILE_UNSEEN,
     SW_NOTE_HEIGHT_ASSUMED,

@@ -9,6 +9,7 @@
 #include "inspect/lens_check.h"
 #include "inspect/on_tops.h"
 #include "inspect/options.h"
+#include "inspect/unseen.h"
 #include "inspection/notes.h"
 #include "mark/marks.h"
 #include "photo/small.h"
@@ -184,6 +185,8 @@ static sw_status run(stages *s)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
+        return status;
+    if ((status = sw_noted(sw_note_lines_beside(ins, &s->traces), err)))
         return status;
     sw_tops_to_tiles(s->grid, ins);
     sw_rims_to_tiles(&s->tracks, ins);

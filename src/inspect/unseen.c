@@ -38,3 +38,44 @@ sw_status sw_note_unseen(sw_inspection *ins)
     }
     return status;
 }
+
+/* The trace of a seam. */
+static const sw_trace *trace_of(const sw_seam *seam, const sw_inspection *ins, const sw_traces *traces)
+{
+    int column = seam->first % ins->table.columns, row = seam->first / ins->table.columns;
+    return seam->upright ? &traces->upright[(column + 1) * traces->rows + row]
+                         : &traces->level[column * (traces->rows + 1) + row + 1];
+}
+
+static double doubled_share(const sw_trace *t)
+{
+    double doubled = 0;
+    for (int i = 0; i < t->count; i++)
+        doubled += t->places[i].doubled;
+    return doubled / t->count;
+}
+
+sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
+{
+    sw_status status = SW_OK;
+    for (size_t i = 0; !status && i < ins->seam_count; i++) {
+        const sw_seam *seam = &ins->seams[i];
+        const sw_trace *t = trace_of(seam, ins, traces);
+        double share = t->count ? doubled_share(t) : 0;
+        if (t->no_tile)
+            status = sw_note_add(&ins->notes, SW_NOTE_TILE_UNSEEN,
+                                 "%s: beside this seam the floor shows where a tile should lie; nothing was measured.",
+                                 seam->name);
+        else if (share > UNSEEN_SHARE)
+            status = sw_note_add(
+                &ins->notes, SW_NOTE_LINE_BESIDE,
+                "%s: another line or the edge of a shadow runs beside the seam along %.0f %% of it, and which of "
+                "them is the gap cannot be told there. Rub out pencil lines, move cables and "
+                "shadows away, photograph again.",
+                seam->name, 100 * share);
+        else
+            continue;
+        sw_note_at(&ins->notes, seam->name);
+    }
+    return status;
+}

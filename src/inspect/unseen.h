@@ -2,7 +2,11 @@
 #ifndef SW_INSPECT_UNSEEN_H
 #define SW_INSPECT_UNSEEN_H
 
+#include "seam/measure.h"
 #include "seamwright/inspection.h"
+
+/* Adds a note for the seams beside which another line runs, and one for tiles that are not there. SW_NO_MEMORY. */
+sw_status sw_note_lines_beside(sw_inspection *inspection, const sw_traces *traces);
 
 /* Adds a note to the inspection for each seam of which a good part was not seen. SW_NO_MEMORY. */
 sw_status sw_note_unseen(sw_inspection *inspection);

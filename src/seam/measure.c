@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "scale/frame.h"
+#include "seam/astray.h"
 #include "seam/follow.h"
 #include "seam/job.h"
 #include "seam/rim.h"
@@ -191,6 +192,44 @@ static sw_status settle_seam(sw_seams_job *j, sw_seam_job *s, sw_error *err)
                                   : SW_OK;
 }
 
+/* What was followed is not the seam: nothing of it was seen. */
+static void leave_out(sw_seam_job *s)
+{
+    for (int i = 0; i < s->trace->count; i++) {
+        s->trace->places[i].doubled |= s->trace->astray && s->trace->places[i].seen;
+        s->trace->places[i].seen = false;
+    }
+    sw_seam_leave_out(s->reading);
+}
+
+/* The floor's light beside the table, logarithm; NaN where it does not show. */
+static double floor_light(const sw_seams_job *j)
+{
+    double sum = 0, n = 0;
+    for (int f = 0; f < SW_FACINGS; f++) {
+        sum += j->light.floor[f];
+        n += j->light.floors[f];
+    }
+    return n > 0 ? sum / n : NAN;
+}
+
+/* Leaves out what is no seam: a line beside one, and the sides of tiles that are not there. */
+static sw_status leave_out_strays(sw_seams_job *j)
+{
+    int tiles = j->grid->columns * j->grid->rows;
+    double floor = floor_light(j);
+    if (sw_astray_judge(j->scale, j->grid, j->traces))
+        return SW_NO_MEMORY;
+    for (int k = 0; k < j->seam_count; k++) {
+        sw_seam_job *s = &j->seams[k];
+        for (int side = 0; side < 2; side++)
+            s->trace->no_tile |= sw_top_light_missing(j->tops, tiles, s->edge[side] / 4, floor);
+        if (s->trace->astray || s->trace->no_tile)
+            leave_out(s);
+    }
+    return SW_OK;
+}
+
 static sw_status read_all(sw_seams_job *j, sw_error *err)
 {
     const sw_grid *g = j->grid;
@@ -204,6 +243,8 @@ static sw_status read_all(sw_seams_job *j, sw_error *err)
     for (int i = 0; !status && i < g->columns; i++)
         for (int r = 0; !status && r <= g->rows; r++)
             status = read_one(j, false, i, r, &j->traces->level[i * (g->rows + 1) + r], err);
+    if (!status && leave_out_strays(j))
+        status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     const sw_table_light floor = j->light;
     for (int k = 0; !status && k < j->seam_count; k++)
         if (!j->seams[k].trace->narrow && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)

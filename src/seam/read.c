@@ -7,6 +7,7 @@
 #include "maths/running.h"
 #include "maths/stats.h"
 #include "photo/crossing.h"
+#include "seam/beside.h"
 #include "seam/reading.h"
 #include "seam/sight.h"
 #include "seam/widest_gap.h"
@@ -340,6 +341,12 @@ void sw_seam_reading_free(sw_seam_reading *w)
     free(w);
 }
 
+void sw_seam_leave_out(sw_seam_reading *w)
+{
+    for (int i = 0; w && i < w->count; i++)
+        w->stations[i].used = false;
+}
+
 double sw_seam_rough_width(const sw_seam_reading *w, const sw_trace *t)
 {
     size_t n = 0;
@@ -432,7 +439,7 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     read_all_roughly(&r, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
-    if (beside && sw_sight_judge(photo, scale, beside, t, w)) {
+    if (beside && (sw_sight_judge(photo, scale, beside, t, w) || sw_beside_judge(scale, t, w, r.reach))) {
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }

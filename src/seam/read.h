@@ -14,6 +14,8 @@ typedef struct sw_seam_reading sw_seam_reading;
  * the caller's: sw_seam_reading_free. */
 sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2],
                              sw_trace *trace, sw_seam_reading **reading, sw_error *err);
+/* None of its stations counts any more. */
+void sw_seam_leave_out(sw_seam_reading *reading);
 void sw_seam_reading_free(sw_seam_reading *reading);
 
 /* Width of the seam, px across it: median of the rough readings; 0 when there are none. */

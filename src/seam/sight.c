@@ -18,6 +18,8 @@ enum { TOGETHER = 3, LINE_TOGETHER = 2 };
 
 /* A line breaks off where within so many mm its width falls by so much, mm, to under so large a share: sanded and sawn edges do not,
  * but at chips; those are short, and wider than what is left and right of them. */
+/* A line suddenly so much wider than before, mm, is no gap between straight edges. */
+static const double MUCH_WIDER_MM = 1.5;
 /* The step between tops of two colours (logarithm of their light) hides narrow lines: less is known of their width, mm. */
 static const double TOPS_DIFFER = 0.15;
 /* More breaks than this make the pieces between them no chips: a seam has one or two. */
@@ -28,6 +30,9 @@ static const double BREAK_WITHIN_MM = 5, BREAK_OVER_MM = 8, BREAK_MM = 0.12, BRE
 static const double END_MM = 8;
 /* What is next to a cover is half covered: nothing so near counts, mm. */
 static const double MARGIN_MM = 2.5;
+
+/* Share of a seam from which on the rest is not believed either. */
+static const double REMNANT = 0.85;
 
 typedef struct looked {
     double *off[2]; /* light of the sides against their tops', logarithm */
@@ -142,11 +147,22 @@ static void cover_on(looked *l, int from, int way, double least)
     }
 }
 
+/* A line that is suddenly so much wider, mm, over more than a chip's length is as likely something that lies on the seam: a cable. */
+static void cover_wide(looked *l, int from, int way, double least)
+{
+    int missed = 0;
+    for (int i = from; i >= 0 && i < l->count && missed < 3; i += way) {
+        missed = l->width[i] < least ? missed + 1 : 0;
+        l->work[i] = 1;
+    }
+}
+
 /* Whether the line breaks off at a station, the narrow side lying that way; between: half-way from the narrow to the wide. */
-static bool breaks_off(const looked *l, int i, int half, int way, double *between)
+static bool breaks_off(const looked *l, int i, int half, int way, double *between, double *by)
 {
     double narrow = width_beyond(l, i + way * half, way), wide = width_beyond(l, i - way * half, -way);
     *between = (wide + narrow) / 2;
+    *by = wide - narrow;
     return wide - narrow > l->break_mm && narrow < BREAK_SHARE * wide;
 }
 
@@ -154,10 +170,10 @@ static bool breaks_off(const looked *l, int i, int half, int way, double *betwee
 static int count_breaks(const looked *l, int half)
 {
     int breaks = 0, last[2] = {-l->count, -l->count};
-    double between;
+    double between, by;
     for (int i = half; i < l->count - half; i++)
         for (int way = -1; way <= 1; way += 2)
-            if (breaks_off(l, i, half, way, &between)) {
+            if (breaks_off(l, i, half, way, &between, &by)) {
                 breaks += i > last[way > 0] + 2 * half;
                 last[way > 0] = i;
             }
@@ -168,14 +184,19 @@ static void find_breaks(looked *l)
 {
     int half = (int)ceil(BREAK_WITHIN_MM / 2 / l->mm);
     bool chips = count_breaks(l, half) <= 2 * CHIPS_MOST;
-    double between;
+    double between, by;
     for (int i = 0; i < l->count; i++)
         l->work[i] = 0;
     for (int i = half; i < l->count - half; i++)
-        for (int way = -1; way <= 1; way += 2)
-            if (breaks_off(l, i, half, way, &between) &&
-                (!chips || goes_on_mm(l, i - way * half, -way, between) > CHIP_LONG_MM))
-                cover_on(l, i + way * half, way, between);
+        for (int way = -1; way <= 1; way += 2) {
+            if (!breaks_off(l, i, half, way, &between, &by))
+                continue;
+            if (chips && goes_on_mm(l, i - way * half, -way, between) <= CHIP_LONG_MM)
+                continue;
+            cover_on(l, i + way * half, way, between);
+            if (by > MUCH_WIDER_MM)
+                cover_wide(l, i - way * half, -way, between);
+        }
     for (int i = 0; i < l->count; i++)
         l->covered[i] |= l->work[i] > 0;
 }
@@ -190,6 +211,18 @@ static void widen(looked *l)
         for (int k = i - margin; k <= i + margin && l->work[i] > 0; k++)
             if (k >= 0 && k < l->count)
                 l->covered[k] = 1;
+}
+
+/* What little is left of a seam that is covered nearly all along is as likely a seam's look-alike. */
+static void drop_remnants(const sw_trace *t, looked *l)
+{
+    double covered = 0, seen = 0;
+    for (int i = 0; i < l->count; i++) {
+        covered += t->places[i].seen && l->covered[i];
+        seen += t->places[i].seen;
+    }
+    for (int i = 0; i < l->count && covered > REMNANT * seen; i++)
+        l->covered[i] = 1;
 }
 
 sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2], sw_trace *t,
@@ -209,6 +242,7 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
     find_strange_sides(photo, beside, w, &l);
     find_breaks(&l);
     widen(&l);
+    drop_remnants(t, &l);
     for (int i = 0; i < t->count; i++)
         t->places[i].seen &= !l.covered[i];
     leave_room(&l);

@@ -18,6 +18,8 @@ static const double CARD_CLEAR_MM = 14;
 static const double FAR_SPREADS = 2.4;
 /* The least spread, logarithm of light: stored values are whole numbers. */
 static const double SPREAD_LEAST = 0.004;
+/* A place is as light as the floor within this, and a tile is not beyond that, logarithm of light. */
+static const double LIKE_FLOOR = 0.22, UNLIKE_FLOOR = 0.3;
 /* Light below this is as good as none. */
 static const double DARKEST = 1e-4;
 
@@ -127,4 +129,12 @@ double sw_top_light_at(const sw_top_light *top, sw_point mm)
     if (isnan(top->spread))
         return NAN;
     return value_at(top->c, (mm.x - top->middle.x) / top->half_mm, (mm.y - top->middle.y) / top->half_mm);
+}
+
+bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, double floor)
+{
+    int like = 0;
+    for (int i = 0; i < count; i++)
+        like += !(fabs(tops[i].c[0] - floor) > UNLIKE_FLOOR);
+    return 2 * like < count && fabs(tops[tile].c[0] - floor) < LIKE_FLOOR;
 }

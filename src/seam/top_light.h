@@ -23,4 +23,7 @@ void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_gr
 /* Logarithm of the light that the tile's top has at a place, mm; NaN where nothing is known. */
 double sw_top_light_at(const sw_top_light *top, sw_point mm);
 
+/* Whether a tile is not there: its place is as light as the floor beside the table (logarithm of its light), and most tiles are not. */
+bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, double floor);
+
 #endif

@@ -30,9 +30,9 @@ typedef struct sw_trace_place {
     double bright;                         /* beside a step: share of what was read as gap that is too bright for one */
     double missing_px;                     /* beside a step: light that the slot lacks, px of the lower top's */
     double rms;
-    bool hidden; /* the gap lies behind the near rim: not seen, but that rim is where it was read */
-    bool seen;   /* else under a card, outside the photo, or unreadable */
-
+    bool hidden;  /* the gap lies behind the near rim: not seen, but that rim is where it was read */
+    bool doubled; /* not seen, as another line or edge runs beside the seam */
+    bool seen;    /* else under a card or something else, outside the photo, or unreadable */
 } sw_trace_place;
 
 typedef struct sw_trace {
@@ -48,6 +48,8 @@ typedef struct sw_trace {
         step_u_mm; /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
     bool
         stepped; /* bands of a step are part of what is looked for: it is known to be large enough, or may be anything, or shows */
+    bool astray;    /* another line was followed, not the seam */
+    bool no_tile;   /* at one of its sides the floor shows instead of a tile */
     double open_mm; /* width as roughly read */
     bool narrow;    /* too narrow to look into */
     double round_mm[2],

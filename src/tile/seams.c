@@ -5,11 +5,16 @@
 #include <string.h>
 
 #include "inspection/unseen.h"
+#include "maths/guard.h"
 #include "tile/outline.h"
 #include "tile/parts.h"
 
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;
+
+/* A gap between hand-cut edges changes by this much for each mm along the seam (standard deviation, common practice, no source); not
+ * within the stretch that smoothing spans, mm. */
+static const double WANDER = 0.004, NEAR_MM = 4;
 
 static double lesser(double a, double b)
 {
@@ -121,6 +126,34 @@ static sw_parts mean_parts(const sw_track *t, double places)
     return parts;
 }
 
+/* The nearest station that counts from k on in one direction; -1: none. */
+static long nearest_ok(const sw_seam *seam, long k, int way)
+{
+    for (long i = k; i >= 0 && i < (long)seam->station_count; i += way)
+        if (seam->stations[i].state == SW_STATION_OK)
+            return i;
+    return -1;
+}
+
+/* How wide the gap may be where it was not seen, mm (one-sided 95 %): as between the places beside it, and farther from them edges wander;
+ * 0 where all was seen. */
+static double hidden_most(const sw_seam *seam)
+{
+    double most = 0;
+    for (long k = 0; k < (long)seam->station_count; k++) {
+        const sw_station *s = &seam->stations[k];
+        long a = nearest_ok(seam, k, -1), b = nearest_ok(seam, k, 1);
+        if (s->state != SW_STATION_UNSEEN || (a < 0 && b < 0))
+            continue;
+        const sw_station *before = &seam->stations[a < 0 ? b : a], *after = &seam->stations[b < 0 ? a : b];
+        double span = after->at_mm - before->at_mm, part = span > 0 ? (s->at_mm - before->at_mm) / span : 0;
+        double off_mm = fmin(a < 0 ? INFINITY : s->at_mm - before->at_mm, b < 0 ? INFINITY : after->at_mm - s->at_mm);
+        double gap = (1 - part) * before->gap_mm + part * after->gap_mm, u95 = fmax(before->u95_mm, after->u95_mm);
+        most = fmax(most, gap + SW_GUARD * hypot(u95, 2 * WANDER * fmax(0, off_mm - NEAR_MM)));
+    }
+    return most;
+}
+
 /* Means, extremes and the straight-line taper over the stations that count. */
 static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
 {
@@ -170,6 +203,18 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
     seam->taper_u95_mm =
         2 * seam->length_mm *
         sqrt(random / places * n / var + shared * slope * slope / fmax(1e-6, seam->mean_mm * seam->mean_mm));
+}
+
+/* The widest gap of a seam that is within may be where it was not seen: its uncertainty then reaches as far as that may be. Of one that is
+ * over, what is hidden changes nothing. */
+static void heed_hidden(double tolerance, sw_seam *seam)
+{
+    double u95 = (hidden_most(seam) - seam->max_mm) / SW_GUARD;
+    if (seam->verdict != SW_WITHIN || !(u95 > seam->max_u95_mm))
+        return;
+    seam->max_parts.u[SW_PART_HIDDEN] = sqrt(u95 * u95 - seam->max_u95_mm * seam->max_u95_mm) / 2;
+    seam->max_u95_mm = u95;
+    seam->verdict = sw_verdict_of(seam->max_mm, seam->max_u95_mm, tolerance);
 }
 
 static sw_status fill_chips(const sw_track *t, double from, sw_seam *seam)
@@ -230,6 +275,7 @@ static sw_status make_seam(const sw_track *t, sw_inspection *ins, int upright, i
         double part;
         hint = locate(t, from + seam->max_at_mm, 0, &part);
         seam->max_parts = place_parts(t, &t->points[part < 0.5 ? hint : hint + 1]);
+        heed_hidden(ins->tolerance_mm, seam);
     }
     return fill_chips(t, from, seam);
 }
