@@ -17,15 +17,15 @@
 #include "plan/rank.h"
 #include "scale/find.h"
 #include "seam/measure.h"
-#include "seam/rims_mm.h"
 #include "seam/step.h"
 #include "seam/straight.h"
-#include "seam/tile_size.h"
 #include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "tile/budgets.h"
 #include "tile/outline.h"
 #include "tile/rounded.h"
+#include "track/rims_mm.h"
+#include "track/tile_size.h"
 
 /* What the stages share. */
 typedef struct stages {

@@ -17,7 +17,7 @@ static const double LINE_MM[WIDTHS] = {0.9, 2.2};
 /* An edge lies between two stretches of so many px, so far apart. */
 enum { EDGE_FROM = 2, EDGE_LENGTH = 4 };
 /* Shorter things are marks and stains; between two so near to each other is one, mm. */
-static const double RUN_LEAST_MM = 12, RUN_JOIN_MM = 25;
+static const double RUN_LEAST_MM = 18, RUN_JOIN_MM = 25;
 /* The seam's ends show the one that crosses; cards have edges of their own, mm. */
 static const double END_MM = 8, CARD_MM = 22;
 

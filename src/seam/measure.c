@@ -224,6 +224,8 @@ static sw_status leave_out_strays(sw_seams_job *j)
         sw_seam_job *s = &j->seams[k];
         for (int side = 0; side < 2; side++)
             s->trace->no_tile |= sw_top_light_missing(j->tops, tiles, s->edge[side] / 4, floor);
+        s->trace->astray &=
+            !s->trace->stepped && !(s->trace->step_mm != 0); /* tops of other heights stand elsewhere in the photo */
         if (s->trace->astray || s->trace->no_tile)
             leave_out(s);
     }

@@ -11,6 +11,8 @@
 static const double LIGHT_OFF = 0.10, LIGHT_SPREADS = 6;
 /* A shadow darkens both sides alike, within this (logarithm), and leaves the line to be seen. */
 static const double SHADOW_ALIKE = 0.12, LINE_DEPTH = 0.25;
+/* Beside a step the lower top lies in shade, which leaves so much of the light (logarithm): 0.35. */
+static const double SHADE_OFF = 1.05;
 /* Stored values of so large a share of their range are clipped: nothing shows in a glare. */
 static const double CLIPPED = 0.985;
 /* Stations over which a side's light is taken together: longer than dust, a pencil mark or a chip's crumbs. */
@@ -23,8 +25,8 @@ static const double MUCH_WIDER_MM = 1.5;
 /* The step between tops of two colours (logarithm of their light) hides narrow lines: less is known of their width, mm. */
 static const double TOPS_DIFFER = 0.15;
 /* More breaks than this make the pieces between them no chips: a seam has one or two. */
-enum { CHIPS_MOST = 3 };
-static const double BREAK_WITHIN_MM = 5, BREAK_OVER_MM = 8, BREAK_MM = 0.12, BREAK_DIFFER_MM = 0.35, BREAK_SHARE = 0.5,
+enum { CHIPS_MOST = 4 };
+static const double BREAK_WITHIN_MM = 4, BREAK_OVER_MM = 6, BREAK_MM = 0.16, BREAK_DIFFER_MM = 0.35, BREAK_SHARE = 0.5,
                     CHIP_LONG_MM = 25;
 /* So near to its ends a seam shows the one that crosses it, mm. */
 static const double END_MM = 8;
@@ -97,19 +99,21 @@ static void steady(double *values, int half, looked *l)
     sw_running_median(l->work, l->count, half, 1, 1, values);
 }
 
-static double light_limit(const sw_top_light *top)
+/* Whether a side's light, off from its top's by so much, is not a top's. */
+static bool strange(const sw_top_light *top, double off, bool stepped)
 {
-    return fmax(LIGHT_OFF, LIGHT_SPREADS * top->spread);
+    double limit = fmax(LIGHT_OFF, LIGHT_SPREADS * top->spread);
+    return off > limit || off < -(stepped ? fmax(SHADE_OFF, limit) : limit);
 }
 
 /* Sides that are not their tiles' tops. */
 static void find_strange_sides(const sw_photo *photo, const sw_top_light *const beside[2], const sw_seam_reading *w,
-                               looked *l)
+                               bool stepped, looked *l)
 {
     const double glare = photo->linear[(int)(CLIPPED * ((1 << photo->bits) - 1))];
     for (int i = 0; i < l->count; i++) {
         double a = l->off[0][i], b = l->off[1][i];
-        bool off = fabs(a) > light_limit(beside[0]) || fabs(b) > light_limit(beside[1]);
+        bool off = strange(beside[0], a, stepped) || strange(beside[1], b, stepped);
         bool shadow = fabs(a - b) < SHADOW_ALIKE && l->depth[i] > LINE_DEPTH;
         bool clipped = fmax(w->roughs[i].low, w->roughs[i].high) >= glare;
         l->covered[i] |= (off && !shadow) || clipped;
@@ -194,7 +198,7 @@ static void find_breaks(looked *l)
             if (chips && goes_on_mm(l, i - way * half, -way, between) <= CHIP_LONG_MM)
                 continue;
             cover_on(l, i + way * half, way, between);
-            if (by > MUCH_WIDER_MM)
+            if (by > MUCH_WIDER_MM && goes_on_mm(l, i - way * half, -way, between) > CHIP_LONG_MM)
                 cover_wide(l, i - way * half, -way, between);
         }
     for (int i = 0; i < l->count; i++)
@@ -239,7 +243,7 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
         steady(l.off[side], TOGETHER, &l);
     steady(l.width, LINE_TOGETHER, &l);
     steady(l.depth, LINE_TOGETHER, &l);
-    find_strange_sides(photo, beside, w, &l);
+    find_strange_sides(photo, beside, w, t->stepped || t->step_u_mm > 0, &l);
     find_breaks(&l);
     widen(&l);
     drop_remnants(t, &l);

@@ -2,8 +2,8 @@
 #ifndef SW_TILE_OUTLINE_H
 #define SW_TILE_OUTLINE_H
 
-#include "seam/track.h"
 #include "seamwright/report.h"
+#include "track/track.h"
 
 /* The track of a tile's side, and which of its rims belongs to the tile. */
 const sw_track *sw_side_track(const sw_tracks *tracks, int column, int row, sw_side side, int *rim);

@@ -3,8 +3,8 @@
 #define SW_TOPS_VIEW_H
 
 #include "seam/measure.h"
-#include "seam/track.h"
 #include "seamwright/scale.h"
+#include "track/track.h"
 
 /* Places along an edge at which its rim is compared between photos; counted from the west or south end. */
 enum { SW_RIM_KNOTS = 6 };

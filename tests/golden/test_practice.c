@@ -110,6 +110,8 @@ static void gaps_in_right_light(void **state)
     /* One frame near the middle, over a seam: what lies under it is not seen, and straightness at the rim hangs on it alone. */
     single.gap_rms_mm = 0.03;
     single.measured = 0.85;
+    /* A fifth of B1-C1 does not count, as a pencil line runs beside it; its mean is off by 0.0505 mm, by 0.0499 with that part. */
+    single.seam_bias_mm = 0.055;
     single.straightness_rms_mm = 0.08;
     check("p12", &single);
 }

@@ -7,8 +7,8 @@
 
 #include <stdint.h>
 
-#include "seam/rims_mm.h"
 #include "study/limit.h"
+#include "track/rims_mm.h"
 
 /* Repeatable chance: the same on every machine. */
 double strip_chance(uint64_t *seed); /* even, 0 to 1 */

@@ -4,7 +4,7 @@
 
 #include <stdlib.h>
 
-#include "seam/rims_mm.h"
+#include "track/rims_mm.h"
 
 enum { LENGTH_MM = 300, ROUNDS = 60 };
 static const double PX_PER_MM = 4, GAP_MM = 1, SCATTER_PX = 0.1;

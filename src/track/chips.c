@@ -1,4 +1,4 @@
-#include "seam/chips.h"
+#include "track/chips.h"
 
 #include <math.h>
 #include <stdlib.h>

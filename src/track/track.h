@@ -3,8 +3,8 @@
  * The seam's own frame: origin at the grid side's north or west end, `u` along it, `n` across it from the first tile to the second
  * (east for an upright seam, south for a level one). A rim's place is (at, across); gap = across of the second - of the first.
  */
-#ifndef SW_SEAM_TRACK_H
-#define SW_SEAM_TRACK_H
+#ifndef SW_TRACK_TRACK_H
+#define SW_TRACK_TRACK_H
 
 #include <stdbool.h>
 

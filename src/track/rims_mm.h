@@ -1,9 +1,9 @@
 /* rims_mm.h - from pixels to rims: a trace in millimetres. */
-#ifndef SW_SEAM_RIMS_MM_H
-#define SW_SEAM_RIMS_MM_H
+#ifndef SW_TRACK_RIMS_MM_H
+#define SW_TRACK_RIMS_MM_H
 
 #include "seam/measure.h"
-#include "seam/track.h"
+#include "track/track.h"
 
 /* Turns a read trace into a track: rims in mm, chips set apart, smoothed, and how uncertain the gap is. side gives the frame; rise_mm how far the first and the second tile's top stand
  * above the mm frame's plane (that of a tile that is not there does not matter; NULL: level): each rim is taken to mm on its own

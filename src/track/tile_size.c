@@ -1,4 +1,4 @@
-#include "seam/tile_size.h"
+#include "track/tile_size.h"
 
 #include <math.h>
 #include <stdlib.h>

@@ -1,4 +1,4 @@
-#include "seam/smooth.h"
+#include "track/smooth.h"
 
 #include <math.h>
 #include <stdlib.h>

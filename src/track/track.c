@@ -1,4 +1,4 @@
-#include "seam/track.h"
+#include "track/track.h"
 
 #include <math.h>
 #include <stdlib.h>

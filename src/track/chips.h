@@ -1,9 +1,9 @@
 /* chips.h - short bites out of a rim: how long and how deep a chip is at least and at most. */
-#ifndef SW_SEAM_CHIPS_H
-#define SW_SEAM_CHIPS_H
+#ifndef SW_TRACK_CHIPS_H
+#define SW_TRACK_CHIPS_H
 
-#include "seam/track.h"
 #include "seamwright/status.h"
+#include "track/track.h"
 
 /* Sets the chips of a rim apart (its points' `chip`, and track->chips). baseline gets what they are measured from, the
  * rim's running median without them; it and work hold track->count numbers. SW_NOT_FOUND: too few places to tell. */

@@ -1,4 +1,4 @@
-#include "seam/rims_mm.h"
+#include "track/rims_mm.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -6,9 +6,9 @@
 
 #include "maths/stats.h"
 #include "scale/frame.h"
-#include "seam/chips.h"
-#include "seam/smooth.h"
 #include "table/heights.h"
+#include "track/chips.h"
+#include "track/smooth.h"
 
 /* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px
  * short. */
