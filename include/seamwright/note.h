@@ -18,6 +18,7 @@ typedef enum sw_note_kind {
         0, /* none of these, or read from a file that did not say or whose kind is newer than this library */
     /* the photo and its scale */
     SW_NOTE_ONE_SQUARE,
+    SW_NOTE_CARD_LEFT_OUT, /* contradicts the others, or is not flat */
     SW_NOTE_LENS_ESTIMATED,
     SW_NOTE_LENS_DOUBTFUL, /* the profile seems to be of another camera or zoom */
     SW_NOTE_BLURRED,

@@ -107,6 +107,25 @@ typedef struct sw_square {
     sw_point corners_mm[4]; /* the outer ones on the table */
 } sw_square;
 
+/* Why a card is not believed. */
+typedef enum sw_card_fault {
+    SW_CARD_GOOD = 0,
+    SW_CARD_OTHER_SIZE, /* no step between tops explains its size */
+    SW_CARD_BENT,       /* its sides are no flat square's */
+    SW_CARD_ASLANT      /* it does not lie along the tops */
+} sw_card_fault;
+
+/* A card that was found but not believed. */
+typedef struct sw_card_left_out {
+    sw_square square; /* as far as the others' scale tells */
+    sw_card_fault fault;
+    double size;      /* over the others' */
+    double bend_mm;   /* how far its sides lie off a flat square's, at most */
+    double slope_deg; /* against the others */
+} sw_card_left_out;
+
+enum { SW_CARDS_LEFT_OUT_MOST = 16 };
+
 /* Most independent directions of a scale's uncertainty that are kept. */
 enum { SW_SCALE_ALTERNATIVES = 20 };
 
@@ -122,6 +141,8 @@ typedef struct sw_scale {
     sw_reference reference;
     int square_count;
     sw_square squares[32];
+    int left_out_count; /* cards that are there but contradict the others or flatness: nothing is measured with them */
+    sw_card_left_out left_out[SW_CARDS_LEFT_OUT_MOST];
     double to_plane[3][3]; /* mm (x, y, 1) -> undistorted normal coordinates */
     double to_mm[3][3];    /* the inverse */
     /* What else the picture would allow: each alternative is the scale moved by one standard deviation along one

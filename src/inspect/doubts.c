@@ -1,9 +1,12 @@
 #include "inspect/doubts.h"
 
+#include <math.h>
+
 #include "inspect/heights_step.h"
 #include "inspect/lens_doubts.h"
 #include "inspect/unlevel.h"
 #include "inspect/unseen.h"
+#include "scale/frame.h"
 
 /* Stored values (8 bit) over this are as good as clipped (method of the trade: tile tops over 250); a tenth of the table is more than
  * cards and glints make. */
@@ -57,11 +60,53 @@ static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
     return status;
 }
 
+/* Which tile a card lies on, "B2"; "the table's rim" where on none. */
+static const char *card_place(const sw_inspection *ins, const sw_square *card)
+{
+    sw_point at = sw_square_middle(card);
+    double column = floor(at.x / ins->table.tile_mm), row = floor(-at.y / ins->table.tile_mm);
+    for (size_t i = 0; i < ins->tile_count; i++)
+        if (ins->tiles[i].column == (int)column && ins->tiles[i].row == (int)row)
+            return ins->tiles[i].name;
+    return "the table's rim";
+}
+
+/* Cards that were not believed: which, why, and what to do. */
+static sw_status note_left_out(sw_inspection *ins)
+{
+    sw_status status = SW_OK;
+    for (int i = 0; !status && i < ins->scale.left_out_count; i++) {
+        const sw_card_left_out *card = &ins->scale.left_out[i];
+        const char *place = card_place(ins, &card->square);
+        double percent = 100 * (card->size - 1);
+        if (card->fault == SW_CARD_OTHER_SIZE)
+            status = sw_note_add(&ins->notes, SW_NOTE_CARD_LEFT_OUT,
+                                 "The card on %s is %.1f %% %s than the others: it was left out. Measure it, and print "
+                                 "it anew at 100 %%, not fitted to the page.",
+                                 place, fabs(percent), percent < 0 ? "smaller" : "larger");
+        else if (card->fault == SW_CARD_BENT)
+            status = sw_note_add(&ins->notes, SW_NOTE_CARD_LEFT_OUT,
+                                 "The card on %s is curled, creased or no square, its sides are up to %.1f mm off: it "
+                                 "was left out. Glue it on stiff card, or print it anew.",
+                                 place, card->bend_mm);
+        else
+            status = sw_note_add(&ins->notes, SW_NOTE_CARD_LEFT_OUT,
+                                 "The card on %s slants by %.0f degrees against the others: it was left out. Lay it "
+                                 "flat on the tile.",
+                                 place, card->slope_deg);
+        if (!status)
+            sw_note_at(&ins->notes, place);
+    }
+    return status;
+}
+
 sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const sw_heights *heights,
                          const sw_tops *tops, sw_inspection *ins)
 {
     sw_notes *notes = &ins->notes;
     sw_status status = sw_heights_assumed(heights, notes);
+    if (!status)
+        status = note_left_out(ins);
     if (!status && ins->scale.square_count == 1)
         status = sw_note_add(notes, SW_NOTE_ONE_SQUARE,
                              "Only one reference square: gaps are safe, but lengths and corner angles away from it are "

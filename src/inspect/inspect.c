@@ -113,14 +113,16 @@ static sw_status settle_tops(stages *s)
 static sw_status find_own_scale(stages *s)
 {
     const sw_options *options = s->options;
-    sw_top tops[SW_SQUARES_MAX];
+    sw_top tops[SW_SQUARES_MAX] = {{0}};
     bool uneven = sw_tops_uneven(&s->grid->tops);
     double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
     if (uneven)
         sw_tops_under_squares(s->grid, &s->ins->scale, tops);
     sw_status status = sw_scale_find_on(s->photo, &s->small, NULL, &options->reference, thickness_mm,
                                         uneven ? tops : NULL, &s->own, s->err);
-    if (status && status != SW_NO_MEMORY)
+    bool others =
+        s->own.square_count != s->ins->scale.square_count; /* cards that this one leaves out and that one does not */
+    if ((status && status != SW_NO_MEMORY) || others)
         s->own.square_count = 0; /* nothing to compare with */
     return status == SW_NO_MEMORY ? status : SW_OK;
 }

@@ -82,11 +82,12 @@ static int near_cards(const sw_scale *scale, const sw_band_frame *f, const sw_ba
 {
     int n = 0;
     double across = s->columns * s->pitch_mm;
-    for (int i = 0; i < scale->square_count; i++) {
-        const sw_point *c = scale->squares[i].corners_mm;
+    for (int i = 0; i < sw_scale_cards(scale); i++) {
+        const sw_square *card = sw_scale_card(scale, i);
+        const sw_point *c = card->corners_mm;
         double half = sw_distance(c[0], c[2]) / 2 + M_SQRT2 * CARD_WHITE_MM;
-        if (sw_distance(sw_square_middle(&scale->squares[i]), f->half) < half + across / 2 + DEEP_MM)
-            near[n++] = &scale->squares[i];
+        if (sw_distance(sw_square_middle(card), f->half) < half + across / 2 + DEEP_MM)
+            near[n++] = card;
     }
     return n;
 }
@@ -129,7 +130,7 @@ static void hide(sw_band *s, double from, double to, double deep)
 /* Chips and cards. */
 static void hide_others(const sw_scale *scale, const sw_band_frame *f, const sw_edge *edge, sw_band *s)
 {
-    const sw_square *near[sizeof scale->squares / sizeof *scale->squares];
+    const sw_square *near[sizeof scale->squares / sizeof *scale->squares + SW_CARDS_LEFT_OUT_MOST];
     int cards = near_cards(scale, f, s, near);
     for (size_t i = 0; i < edge->point_count; i++)
         if (edge->points[i].state == SW_STATION_CHIP) {

@@ -9,6 +9,7 @@
 #include "scale/bundle.h"
 #include "scale/develop.h"
 #include "scale/frame.h"
+#include "scale/odd_cards.h"
 #include "scale/plane.h"
 #include "scale/processed.h"
 
@@ -20,8 +21,9 @@ static const int WINDOWS[] = {70, 200, 30};
 static const double LEAST_SIDE_PX = 60;
 /* Edges softer than this (one standard deviation) hide gaps of half a millimetre at the usual scale of 3 px/mm. */
 static const double BLUR_MOST_PX = 2.6;
-/* A square whose size differs from its fellows by more than this factor is something else. */
-static const double SIZE_SLACK = 1.6;
+/* A square whose size differs from its fellows by more than this factor is something else; a frame, which nothing else looks like, at
+ * most a card of another size. */
+static const double SIZE_SLACK = 1.6, FRAME_SLACK = 4;
 /* Stated uncertainty of the reference's own side when it was measured with a caliper (DIN 862: 30 um, taken as a
  * standard uncertainty; printers that nobody measured are off by 0.4 to 1 %, which no picture can tell). */
 static const double REFERENCE_U_MM = 0.03;
@@ -95,7 +97,7 @@ static int choose(const sw_photo *photo, const sw_quad *quads, int count, double
         sw_esf mine = *esf;
         if (sight(photo, NULL, ratio, s, &mine))
             continue;
-        if (kept > 0 && out[0].quad.size_px > SIZE_SLACK * s->quad.size_px)
+        if (kept > 0 && out[0].quad.size_px > (ratio > 0 ? FRAME_SLACK : SIZE_SLACK) * s->quad.size_px)
             continue;
         *esf = mine;
         kept++;
@@ -275,15 +277,19 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
     int good = sight_again(&seen, &response, ratio, sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
-    for (int i = 0; square_tops && i < good; i++)
-        sightings[i].top = square_tops[i];
     if (good == 0)
         return not_found(photo, reference, 0, err);
+    if ((status = sw_odd_cards_take(photo, sightings, &good, scale, err)))
+        return status;
+    for (int i = 0; square_tops && i < good; i++)
+        sightings[i].top = square_tops[i];
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);
     status = sw_bundle_fit(sightings, good, scale, err);
     if (!status && isnan(thickness_mm))
         sw_scale_lower(scale, CARD_THICKNESS_MM, CARD_THICKNESS_U_MM);
     else if (!status)
         sw_scale_lower(scale, thickness_mm, hypot(MEASURED_U_MM, MEASURED_U_SHARE * thickness_mm));
+    if (!status)
+        sw_odd_cards_place(scale);
     return status;
 }

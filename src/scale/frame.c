@@ -79,9 +79,11 @@ void sw_scale_turn(sw_scale *scale, sw_point origin, double angle_rad)
     turn_plane(scale->to_plane, scale->to_mm, origin, c, s);
     for (int i = 0; i < scale->alternative_count; i++)
         turn_plane(scale->alternatives[i].to_plane, scale->alternatives[i].to_mm, origin, c, s);
-    for (int i = 0; i < scale->square_count; i++)
+    for (int i = 0; i < sw_scale_cards(scale); i++)
         for (int k = 0; k < 4; k++) {
-            sw_point *p = &scale->squares[i].corners_mm[k];
+            sw_square *square =
+                i < scale->square_count ? &scale->squares[i] : &scale->left_out[i - scale->square_count].square;
+            sw_point *p = &square->corners_mm[k];
             double x = p->x - origin.x, y = p->y - origin.y;
             *p = (sw_point){c * x + s * y, -s * x + c * y};
         }
@@ -132,8 +134,8 @@ bool sw_square_covers(const sw_square *square, sw_point mm, double white_mm)
 
 bool sw_scale_covers(const sw_scale *scale, sw_point mm, double white_mm)
 {
-    for (int i = 0; i < scale->square_count; i++)
-        if (sw_square_covers(&scale->squares[i], mm, white_mm))
+    for (int i = 0; i < sw_scale_cards(scale); i++)
+        if (sw_square_covers(sw_scale_card(scale, i), mm, white_mm))
             return true;
     return false;
 }

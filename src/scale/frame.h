@@ -48,6 +48,16 @@ static inline sw_point sw_square_middle(const sw_square *square)
     return sw_between(square->corners_mm[0], square->corners_mm[2], 0.5);
 }
 
+/* All cards that lie on the table, those that are left out last. */
+static inline int sw_scale_cards(const sw_scale *scale)
+{
+    return scale->square_count + scale->left_out_count;
+}
+static inline const sw_square *sw_scale_card(const sw_scale *scale, int i)
+{
+    return i < scale->square_count ? &scale->squares[i] : &scale->left_out[i - scale->square_count].square;
+}
+
 /* Whether a place of the table lies on a square's card, white_mm beyond the square, or on any card of the scale. */
 bool sw_square_covers(const sw_square *square, sw_point mm, double white_mm);
 bool sw_scale_covers(const sw_scale *scale, sw_point mm, double white_mm);
