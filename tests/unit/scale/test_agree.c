@@ -9,7 +9,7 @@
 
 static const double CAMERA[3] = {-150, -250, 1250}, MARGIN_MM = 12;
 static const sw_reference FRAME = {100, 100, 60, 60};
-enum { CARDS_MOST = 5, EDGE_PARTS = 40 };
+enum { CARDS_MOST = 5, EDGE_PARTS = 8 };
 
 /* side_mm of the outer square, the inner one is 0.6 of it; curl_mm: how much the middle line stands above the two sides. */
 typedef struct laid {
