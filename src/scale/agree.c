@@ -36,7 +36,7 @@ static const double STEP_MOST_MM = 20, STEP_SLACK_MM = 3;
 /* Sizes that differ by more than this share are told before anything is fitted: perspective's part is known to a few per cent. */
 static const double GROSS = 0.2;
 /* A card whose sides' points lie off a flat square by this, RMS, is curled, creased or no square. Flat ones leave 0.01 to 0.03 px on
- * 77 made photos; a curl 0.5 mm high seen 20 degrees off the vertical 0.1 px, of 2 mm 0.4 px. Cards cut by hand are as square as hands
+ * 59 made photos; a curl 0.5 mm high seen 20 degrees off the vertical 0.1 px, of 2 mm 0.4 px. Cards cut by hand are as square as hands
  * make them. */
 static const double BENT_PX = 0.12, BENT_MM = 0.04, BENT_CUT_MM = 0.25;
 /* Of a lens without a profile (find.c has more of it), relative. */
