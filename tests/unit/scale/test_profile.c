@@ -247,7 +247,7 @@ static void what_cannot_be_read_is_said(void **state)
     assert_refused(SW_CANNOT_READ, "No such file");
     memcpy(kept, path, sizeof kept);
     strcpy(path, folder);
-    assert_refused(SW_CANNOT_READ, "cannot be read");
+    assert_refused(SW_CANNOT_READ, "is a folder");
     memcpy(path, kept, sizeof kept);
 }
 
