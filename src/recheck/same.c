@@ -16,8 +16,8 @@
 #include "maths/stats.h"
 #include "recheck/work.h"
 
-/* Price of a tile from which it tells of another one, and of the whole table: e^-30. Twenty pairs of photos of the same
- * tables before and after sanding, or untouched, come to 0 to 1.4 in all; nine pairs of different tables of the same size to
+/* Price of a tile from which it tells of another one, and of the whole table: e^-30. Pairs of photos of the same
+ * tables before and after sanding, or untouched, come to 0 to 1.4 in all; pairs of different tables of the same size to
  * 154 to 965, on 4 tiles of 9 or more. */
 static const double TELLING_COST = 3, TELLING_SUM = 30;
 static const double TELLING_SHARE = 0.25;

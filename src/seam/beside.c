@@ -6,7 +6,7 @@
 #include "scale/frame.h"
 
 /* How far from the rims is looked, mm, and from where on, px: blur, and shoulders of round rims. */
-static const double BESIDE_MM = 9, CLEAR_PX = 3, CLEAR_MM = 0.4;
+static const double BESIDE_MM = 9, CLEAR_PX = 3, CLEAR_BLURS = 3, CLEAR_MM = 0.4;
 /* Profiles are taken together over so much of the seam, mm: grain goes, and what crosses the seam. */
 static const double TOGETHER_MM = 16;
 /* A line lacks this share of the light beside it (grain makes 0.03 of it on clean photos), an edge changes it by this share. */
@@ -29,7 +29,7 @@ typedef struct bands {
     double *low, *high;
     unsigned char *found;
     int count, size, half;
-    double mm, px_per_mm;
+    double mm, px_per_mm, blur_px;
 } bands;
 
 static void profile_of(const sw_trace *t, const sw_kept_lines *lines, int i, const bands *b, float *out)
@@ -113,7 +113,8 @@ static bool something_beside(const bands *b, int at)
     double v[SW_PROFILE_MOST], low, high;
     if (!together(b, at, v, &low, &high))
         return false;
-    double clear = CLEAR_PX + CLEAR_MM * b->px_per_mm, far = BESIDE_MM * b->px_per_mm, mid = b->size / 2;
+    double clear = fmax(CLEAR_PX, CLEAR_BLURS * b->blur_px) + CLEAR_MM * b->px_per_mm, far = BESIDE_MM * b->px_per_mm,
+           mid = b->size / 2;
     int l1 = (int)floor(mid + low - clear), l0 = (int)fmax(0, ceil(l1 - far));
     int h0 = (int)ceil(mid + high + clear), h1 = (int)fmin(b->size - 1, floor(h0 + far));
     return uneven(v, l0, l1, b->px_per_mm) || uneven(v, h0, h1, b->px_per_mm);
@@ -163,7 +164,7 @@ static void look(const sw_scale *scale, const sw_trace *t, bands *b)
 sw_status sw_beside_judge(const sw_scale *scale, sw_trace *t, const sw_seam_reading *w, int reach)
 {
     size_t n = (size_t)t->count;
-    bands b = {.count = t->count, .size = 2 * reach + 1, .px_per_mm = t->px_per_mm};
+    bands b = {.count = t->count, .size = 2 * reach + 1, .px_per_mm = t->px_per_mm, .blur_px = scale->blur_px};
     if (t->stepped || t->count < 3)
         return SW_OK;
     b.v = malloc(n * (size_t)b.size * sizeof *b.v);

@@ -13,10 +13,13 @@ static const double LIGHT_OFF = 0.10, LIGHT_SPREADS = 6;
 static const double SHADOW_ALIKE = 0.12, LINE_DEPTH = 0.25;
 /* Beside a step the lower top lies in shade, which leaves so much of the light (logarithm): 0.35. */
 static const double SHADE_OFF = 1.05;
+/* In a soft photo the dark line reaches into what is read of the sides: for each px of blur beyond the usual. */
+static const double SOFT_OFF = 0.25, SOFT_PX = 1.2;
 /* Stored values of so large a share of their range are clipped: nothing shows in a glare. */
 static const double CLIPPED = 0.985;
 /* Stations over which a side's light is taken together: longer than dust, a pencil mark or a chip's crumbs. */
-enum { TOGETHER = 3, LINE_TOGETHER = 2 };
+enum { TOGETHER = 3 };
+static const double LINE_TOGETHER_MM = 2;
 
 /* A line breaks off where within so many mm its width falls by so much, mm, to under so large a share: sanded and sawn edges do not,
  * but at chips; those are short, and wider than what is left and right of them. */
@@ -26,8 +29,12 @@ static const double MUCH_WIDER_MM = 1.5;
 static const double TOPS_DIFFER = 0.15;
 /* More breaks than this make the pieces between them no chips: a seam has one or two. */
 enum { CHIPS_MOST = 4 };
-static const double BREAK_WITHIN_MM = 4, BREAK_OVER_MM = 6, BREAK_MM = 0.16, BREAK_DIFFER_MM = 0.35, BREAK_SHARE = 0.5,
+static const double BREAK_WITHIN_MM = 4, BREAK_OVER_MM = 6, BREAK_MM = 0.2, BREAK_DIFFER_MM = 0.35, BREAK_SHARE = 0.5,
                     CHIP_LONG_MM = 25;
+/* Fewer stations make no reliable width. */
+static const double BREAK_STATIONS = 6;
+/* At its very ends the sides are the crossing seam's, mm. */
+static const double SIDE_END_MM = 4;
 /* So near to its ends a seam shows the one that crosses it, mm. */
 static const double END_MM = 8;
 /* What is next to a cover is half covered: nothing so near counts, mm. */
@@ -100,20 +107,21 @@ static void steady(double *values, int half, looked *l)
 }
 
 /* Whether a side's light, off from its top's by so much, is not a top's. */
-static bool strange(const sw_top_light *top, double off, bool stepped)
+static bool strange(const sw_top_light *top, double off, double soft, bool stepped)
 {
-    double limit = fmax(LIGHT_OFF, LIGHT_SPREADS * top->spread);
+    double limit = fmax(LIGHT_OFF, LIGHT_SPREADS * top->spread) + soft;
     return off > limit || off < -(stepped ? fmax(SHADE_OFF, limit) : limit);
 }
 
 /* Sides that are not their tiles' tops. */
 static void find_strange_sides(const sw_photo *photo, const sw_top_light *const beside[2], const sw_seam_reading *w,
-                               bool stepped, looked *l)
+                               double soft, bool stepped, looked *l)
 {
+    const int ends = (int)ceil(SIDE_END_MM / l->mm);
     const double glare = photo->linear[(int)(CLIPPED * ((1 << photo->bits) - 1))];
-    for (int i = 0; i < l->count; i++) {
+    for (int i = ends; i < l->count - ends; i++) {
         double a = l->off[0][i], b = l->off[1][i];
-        bool off = strange(beside[0], a, stepped) || strange(beside[1], b, stepped);
+        bool off = strange(beside[0], a, soft, stepped) || strange(beside[1], b, soft, stepped);
         bool shadow = fabs(a - b) < SHADOW_ALIKE && l->depth[i] > LINE_DEPTH;
         bool clipped = fmax(w->roughs[i].low, w->roughs[i].high) >= glare;
         l->covered[i] |= (off && !shadow) || clipped;
@@ -125,7 +133,7 @@ static double width_beyond(const looked *l, int from, int way)
 {
     enum { MOST = 64 };
     double v[MOST];
-    size_t n = 0, wanted = (size_t)fmin(MOST, ceil(BREAK_OVER_MM / l->mm));
+    size_t n = 0, wanted = (size_t)fmin(MOST, fmax(BREAK_STATIONS, ceil(BREAK_OVER_MM / l->mm)));
     for (int i = from; i >= 0 && i < l->count && n < wanted; i += way)
         if (isfinite(l->width[i]) && !l->covered[i])
             v[n++] = l->width[i];
@@ -138,7 +146,7 @@ static double goes_on_mm(const looked *l, int from, int way, double least)
     int i = from, missed = 0;
     for (; i >= 0 && i < l->count && missed < 3; i += way)
         missed = l->width[i] >= least || isnan(l->width[i]) ? 0 : missed + 1;
-    return abs(i - from) * l->mm;
+    return (abs(i - from) - missed) * l->mm;
 }
 
 /* Takes out the narrow side of a break, up to where the line is as wide again. */
@@ -241,9 +249,10 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
     look(scale, beside, t, w, &l);
     for (int side = 0; side < 2; side++)
         steady(l.off[side], TOGETHER, &l);
-    steady(l.width, LINE_TOGETHER, &l);
-    steady(l.depth, LINE_TOGETHER, &l);
-    find_strange_sides(photo, beside, w, t->stepped || t->step_u_mm > 0, &l);
+    steady(l.width, (int)fmax(1, round(LINE_TOGETHER_MM / l.mm)), &l);
+    steady(l.depth, (int)fmax(1, round(LINE_TOGETHER_MM / l.mm)), &l);
+    double soft = SOFT_OFF * fmax(0, scale->blur_px - SOFT_PX);
+    find_strange_sides(photo, beside, w, soft, t->stepped || t->step_u_mm > 0, &l);
     find_breaks(&l);
     widen(&l);
     drop_remnants(t, &l);

@@ -111,8 +111,12 @@ static double widest_u95(const sw_tile_height *named, size_t count, double usual
     double most = 0;
     inspect_photo(SW_SAMPLES, "river-bend",
                   &(sw_options){.heights = named, .height_count = count, .height_mm = usual_mm}, &ins, &got);
-    for (size_t i = 0; i < ins.seam_count; i++)
-        most = fmax(most, ins.seams[i].mean_u95_mm);
+    for (size_t i = 0; i < ins.seam_count;
+         i++) { /* without what is uncertain of hidden parts, which heights do not change */
+        const double *u = ins.seams[i].mean_parts.u;
+        double hidden = 2 * u[SW_PART_HIDDEN], all = ins.seams[i].mean_u95_mm;
+        most = fmax(most, sqrt(fmax(0, all * all - hidden * hidden)));
+    }
     sw_inspection_free(&ins);
     return most;
 }

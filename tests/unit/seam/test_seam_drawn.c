@@ -41,6 +41,17 @@ static void inspect(drawing *d, double blur_px, uint32_t seed, sw_inspection *in
     assert_int_equal(ins->seam_count, 4);
 }
 
+static bool says(const sw_inspection *ins, sw_note_kind kind, const char *place)
+{
+    for (size_t i = 0; i < ins->notes.count; i++)
+        if (ins->notes.list[i].kind == kind && !strcmp(ins->notes.list[i].places[0], place))
+            return true;
+    return false;
+}
+
+/* What is stated is of use below this, mm. */
+static double u95_most_mm = 0.1;
+
 /* Mean, and station by station: the gap lies within what is stated, and what is stated is of use. */
 static void check_seam(const sw_seam *s, double gap, double turn)
 {
@@ -48,7 +59,7 @@ static void check_seam(const sw_seam *s, double gap, double turn)
     if (!(fabs(s->mean_mm - gap) <= s->mean_u95_mm))
         fail_msg("%s, gap %g, turned %g: mean %.4f, stated within %.4f", s->name, gap, turn, s->mean_mm,
                  s->mean_u95_mm);
-    assert_true(s->mean_u95_mm < 0.1);
+    assert_true(s->mean_u95_mm < u95_most_mm);
     for (size_t k = 0; k < s->station_count; k++) {
         const sw_station *st = &s->stations[k];
         unseen += st->state == SW_STATION_UNSEEN;
@@ -135,8 +146,10 @@ static void a_soft_photo(void **state)
 {
     (void)state;
     check_gap(1.0, 1.5, 1.2);
+    u95_most_mm = 0.15; /* a blur of 1.8 px may be no lens's: the ± holds that (src/track) */
     check_gap(1.5, 1.5, 1.8);
     check_gap(3.0, 1.5, 1.8);
+    u95_most_mm = 0.1;
 }
 
 /* Three seams of different widths and one that is shut: it is found all the same and reads as shut. */
@@ -248,6 +261,11 @@ static void pencil_lines_are_no_chips(void **state)
             const sw_seam *s = &ins.seams[i];
             if (s->chip_count)
                 fail_msg("%s, gap %g: a chip at %.0f mm", s->name, g, s->chips[0].at_mm);
+            if (!strcmp(s->name, "A2-B2")) { /* one line runs along it: not measured, and said */
+                assert_true(isnan(s->mean_mm));
+                assert_true(says(&ins, SW_NOTE_LINE_BESIDE, s->name));
+                continue;
+            }
             expect_near("mean", s->mean_mm, g, s->mean_u95_mm);
             expect_near("widest", s->max_mm, g, 0.1);
         }
