@@ -1,6 +1,7 @@
 #include "inspect/unseen.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "inspect/heights_step.h"
 #include "inspection/unseen.h"
@@ -22,13 +23,25 @@ static sw_status note_hidden(sw_inspection *ins, const sw_seam *seam, double sha
         low->name, low->name);
 }
 
+/* Whether it was said already what keeps a seam from being seen. */
+static bool told(const sw_notes *notes, const char *seam)
+{
+    for (size_t i = 0; i < notes->count; i++) {
+        const sw_note *n = &notes->list[i];
+        bool why = n->kind == SW_NOTE_LINE_BESIDE || n->kind == SW_NOTE_TILE_UNSEEN;
+        if (why && n->place_count && strcmp(n->places[0], seam) == 0)
+            return true;
+    }
+    return false;
+}
+
 sw_status sw_note_unseen(sw_inspection *ins)
 {
     sw_status status = SW_OK;
     for (size_t i = 0; !status && i < ins->seam_count; i++) {
         const sw_seam *seam = &ins->seams[i];
         double hides_mm = sw_heights_hide_mm(ins, seam), share = sw_seam_unseen(seam);
-        if (!seam->station_count || !(share > UNSEEN_SHARE))
+        if (!seam->station_count || !(share > UNSEEN_SHARE) || told(&ins->notes, seam->name))
             continue;
         status = hides_mm > 0 ? note_hidden(ins, seam, share, hides_mm)
                               : sw_note_add(&ins->notes, SW_NOTE_SEAM_UNSEEN,

@@ -105,14 +105,21 @@ static double astray(const programme *p, const sw_fit_place *places)
     return held ? sum / held : 0;
 }
 
+/* SW_NOT_FOUND: too little is held to tell. The programme is the caller's to free in any case. */
+static sw_status solve(programme *p, const sw_fit_place *places, size_t count, double half_mm, sw_error *err)
+{
+    if (!held(places, count))
+        return SW_NOT_FOUND;
+    sw_status status = set_up(p, places, count, half_mm, err);
+    if (!status)
+        status = sw_lp_solve(p->lp, err);
+    return status == SW_NOT_FOUND ? SW_BROKEN : status;
+}
+
 sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_mm, sw_fit *fit, sw_error *err)
 {
     programme p = {0};
-    if (!held(places, count))
-        return SW_NOT_FOUND;
-    sw_status status = set_up(&p, places, count, half_mm, err);
-    if (!status)
-        status = sw_lp_solve(p.lp, err);
+    sw_status solved = solve(&p, places, count, half_mm, err), status = solved;
     if (!status) {
         fit->astray_mm = astray(&p, places);
         limit_cost(&p, sw_lp_cost(p.lp) + SLACK);
@@ -128,7 +135,7 @@ sw_status sw_fit_outline(const sw_fit_place *places, size_t count, double half_m
             fit->range_mm[s][end] = (most - least) / 2;
         }
     sw_lp_free(&p.lp);
-    return status == SW_NOT_FOUND ? SW_BROKEN : status;
+    return !solved && status == SW_NOT_FOUND ? SW_BROKEN : status;
 }
 
 static double between(const double end[2], double u_mm, double half_mm)
@@ -150,14 +157,8 @@ double sw_fit_range(const sw_fit *fit, int side, double u_mm, double half_mm)
 sw_status sw_fit_grown(const sw_fit_place *places, size_t count, double half_mm, double *cost, sw_error *err)
 {
     programme p = {0};
-    *cost = 0;
-    if (!held(places, count))
-        return SW_NOT_FOUND;
-    sw_status status = set_up(&p, places, count, half_mm, err);
-    if (!status)
-        status = sw_lp_solve(p.lp, err);
-    if (!status)
-        *cost = sw_lp_cost(p.lp);
+    sw_status status = solve(&p, places, count, half_mm, err);
+    *cost = status ? 0 : sw_lp_cost(p.lp);
     sw_lp_free(&p.lp);
-    return status == SW_NOT_FOUND ? SW_BROKEN : status;
+    return status;
 }

@@ -16,7 +16,7 @@ static double place_of(const sw_scale *scale, const sw_trace *t, bool upright)
     size_t n = 0;
     for (int i = t->count / 3; i < 2 * t->count / 3 && n < sizeof v / sizeof *v; i += t->count / 60 + 1) {
         const sw_trace_place *p = &t->places[i];
-        sw_point px = t->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+        sw_point px = sw_trace_pixel(t, p, p->path_px);
         sw_point mm = sw_scale_to_mm(scale, px);
         v[n++] = upright ? mm.x : -mm.y;
     }

@@ -156,7 +156,7 @@ static void look(const sw_scale *scale, const sw_trace *t, bands *b)
     int ends = (int)ceil(END_MM / b->mm);
     for (int i = ends; i < t->count - ends; i++) {
         const sw_trace_place *p = &t->places[i];
-        sw_point px = t->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+        sw_point px = sw_trace_pixel(t, p, p->path_px);
         b->found[i] = p->seen && !sw_scale_covers(scale, sw_scale_to_mm(scale, px), CARD_MM) && something_beside(b, i);
     }
 }

@@ -87,7 +87,7 @@ static void look(const sw_scale *scale, const sw_top_light *const beside[2], con
         bool end = i < ends || i >= t->count - ends;
         if (!p->seen)
             continue;
-        sw_point px = t->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+        sw_point px = sw_trace_pixel(t, p, p->path_px);
         sw_point mm = sw_scale_to_mm(scale, px);
         l->off[0][i] = log(a->low) - sw_top_light_at(beside[0], mm);
         l->off[1][i] = log(a->high) - sw_top_light_at(beside[1], mm);

@@ -160,7 +160,7 @@ static bool lay_line(const sw_trace *t, int which, double spread, line *l)
         double place = knot_place(t, at, which);
         if (isnan(place))
             return false;
-        l->px[k] = t->along_row ? (sw_point){place, t->places[at].line} : (sw_point){t->places[at].line, place};
+        l->px[k] = sw_trace_pixel(t, &t->places[at], place);
     }
     l->spread = spread;
     return true;

@@ -61,6 +61,12 @@ typedef struct sw_trace {
     int count;
 } sw_trace;
 
+/* Where the photo shows what lies across_px along a station's crossing. */
+static inline sw_point sw_trace_pixel(const sw_trace *trace, const sw_trace_place *place, double across_px)
+{
+    return trace->along_row ? (sw_point){across_px, place->line} : (sw_point){place->line, across_px};
+}
+
 /* Lays a trace along a grid side: stations step_mm apart, predicted path, nothing read yet. camera is the camera's foot point on
  * the table (x, y) and its height. Free with sw_trace_free. */
 sw_status sw_trace_lay(const sw_photo *photo, const sw_scale *scale, const sw_grid_side *side, bool upright,

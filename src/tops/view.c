@@ -60,7 +60,7 @@ static void add_hidden(const sw_trace *t, const sw_scale *top, int rim, piece *p
         const sw_trace_place *at = &t->places[i];
         double px = high ? at->rim_high_px : at->rim_low_px;
         if (at->hidden)
-            add_place(p, sw_scale_to_mm(top, t->along_row ? (sw_point){px, at->line} : (sw_point){at->line, px}));
+            add_place(p, sw_scale_to_mm(top, sw_trace_pixel(t, at, px)));
     }
 }
 

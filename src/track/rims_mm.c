@@ -165,7 +165,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
             continue;
         px += (high ? -1 : 1) * shift_px(trace, scale, p, high);
         px += round_px(trace, high);
-        sw_point place = trace->along_row ? (sw_point){px, p->line} : (sw_point){p->line, px};
+        sw_point place = sw_trace_pixel(trace, p, px);
         sw_point in = to_frame(t, sw_scale_to_mm(l->scale[rim], place));
         at_sum += in.x;
         out->raw[rim] = in.y;
@@ -191,7 +191,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
                  out->spread_mm * out->spread_mm + out->height_mm * out->height_mm);
         return;
     }
-    sw_point place = trace->along_row ? (sw_point){p->path_px, p->line} : (sw_point){p->line, p->path_px};
+    sw_point place = sw_trace_pixel(trace, p, p->path_px);
     out->at_mm = to_frame(t, sw_scale_to_mm(scale, place)).x;
     out->seen = false;
 }
