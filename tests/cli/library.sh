@@ -55,6 +55,10 @@ mv "$prefix" "$work/moved"
 what="moved program"
 prints "seamwright $(PKG_CONFIG_PATH=$(dirname "$(find "$work/moved" -name seamwright.pc)") pkg-config --modversion seamwright)"
 
+"$work/moved/bin/seamwright" inspect none.jpg >"$results/out" 2>"$results/err"
+[ $? -eq 2 ] || fail "$what: exit status is not 2"
+says "none.jpg: there is no such file"
+
 # What the shared library shows is what the headers promise: begins with sw_, and is declared there.
 nm -D --defined-only "$build/libseamwright.so" | awk '{ print $3 }' | sort >shown
 [ "$(wc -l <shown)" -ge 50 ] || fail "the shared library shows $(wc -l <shown) functions only"
