@@ -82,14 +82,11 @@ SW_API bool sw_arrangement_fits(const sw_arrangement *arrangement);
 SW_API char *sw_report_arrange_text(const sw_arrangement *arrangement, const sw_inspection *first);
 SW_API sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
                                         sw_error *err);
-/* A page with a picture of the arrangement and the seam table before and after. */
-SW_API sw_status sw_report_arrange_page(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
-                                        sw_error *err);
 
 /* arrange.json and arrange.html into folder: both of them or neither. A folder that is not there is made; what lies in
- * one stays, but for files that an earlier arrangement wrote. SW_CANNOT_WRITE. */
+ * one stays, but for files that an earlier arrangement wrote. SW_CANNOT_WRITE. pictures: as for sw_report_plan_write. */
 SW_API sw_status sw_report_arrange_write(const sw_arrangement *arrangement, const sw_inspection *first,
-                                         const char *folder, sw_error *err);
+                                         const char *pictures, const char *folder, sw_error *err);
 
 #ifdef __cplusplus
 }

@@ -157,7 +157,6 @@ SW_API bool sw_plan_fits(const sw_plan *plan);
 
 /* Writers, each one file at `path`. first is the inspection that the plan was made from. */
 SW_API sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
-SW_API sw_status sw_report_plan_page(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err);
 
 /* The short text for a terminal: what the plan comes to, each edge's reason, what cannot be mended, notes, next action.
  * Returns a string that the caller frees with free(), NULL when memory is out. */
@@ -170,9 +169,10 @@ SW_API sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *firs
                                   const char *path, sw_error *err);
 
 /* plan.json, plan.html and strips.pdf into folder: all of them or none. A folder that is not there is made; one that is
- * must be empty or hold an inspection or a plan of ours; what else lies there stays. */
+ * must be empty or hold an inspection or a plan of ours; what else lies there stays. pictures: the folder that holds the
+ * pictures of `first` for the page, if there are any; NULL: none. */
 SW_API sw_status sw_report_plan_write(const sw_plan *plan, const sw_inspection *first, const sw_paper *paper,
-                                      const char *folder, sw_error *err);
+                                      const char *pictures, const char *folder, sw_error *err);
 
 /* Reads plan.json as sw_report_plan_json writes it: edges (tile and side by the names in `first`, true_up, bevel),
  * tolerance, purpose, answers, work, by_limit, and of seams name and forecast; the rest stays empty, as does what an

@@ -97,9 +97,6 @@ SW_API sw_status sw_recheck_make(const sw_inspection *before, const sw_inspectio
 SW_API char *sw_report_recheck_text(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after);
 SW_API sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before,
                                         const sw_inspection *after, const char *path, sw_error *err);
-/* A small page with before and after side by side. */
-SW_API sw_status sw_report_recheck_page(const sw_recheck *recheck, const sw_inspection *before,
-                                        const sw_inspection *after, const char *path, sw_error *err);
 
 /* What the report of an inspection tells of the one before it. NULL where one is asked for: nothing. */
 typedef struct sw_comparison {
@@ -107,18 +104,15 @@ typedef struct sw_comparison {
     const sw_inspection *before;
 } sw_comparison;
 
-/* As sw_report_text, sw_report_page and sw_report_write (report.h), with the comparison in them. The first step told is
- * then the comparison's, and the folder holds recheck.json, too, and with pictures recheck.html. */
+/* As sw_report_text (report.h), with the comparison in it: the first step told is then the comparison's. */
 SW_API char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison *since, const char *folder);
-SW_API sw_status sw_report_page_after(const sw_inspection *inspection, const sw_comparison *since,
-                                      const char *overlay_png, const char *path, sw_error *err);
-SW_API sw_status sw_report_write_after(const sw_inspection *inspection, const sw_comparison *since,
-                                       const sw_photo *photo, const char *folder, bool pictures, sw_error *err);
 
 /* recheck.json and recheck.html into folder: both or neither. A folder that is not there is made; whatever else lies in
- * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. */
+ * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. The two folders of pictures:
+ * those that hold the pictures of the two inspections for the page; NULL: none. */
 SW_API sw_status sw_report_recheck_write(const sw_recheck *recheck, const sw_inspection *before,
-                                         const sw_inspection *after, const char *folder, sw_error *err);
+                                         const char *before_pictures, const sw_inspection *after,
+                                         const char *after_pictures, const char *folder, sw_error *err);
 
 #ifdef __cplusplus
 }

@@ -20,17 +20,21 @@ SW_API sw_status sw_report_edges_csv(const sw_inspection *inspection, const char
 /* The table seen straight from above, sampled from the photo, each seam drawn with its gap. */
 SW_API sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *photo, const char *path,
                                    sw_error *err);
-/* One self-contained page; overlay_png is the file written by sw_report_overlay, embedded in the page. */
-SW_API sw_status sw_report_page(const sw_inspection *inspection, const char *overlay_png, const char *path,
-                                sw_error *err);
+/* Two grey pictures for a page (page.h) to draw on, JPEG: the table seen straight from above, and the surroundings of every
+ * seam as fine as the photo is, a strip each, one below the other. Where they are on the table stands in the files (a comment,
+ * as JSON). */
+SW_API sw_status sw_report_table_picture(const sw_inspection *inspection, const sw_photo *photo, const char *path,
+                                         sw_error *err);
+SW_API sw_status sw_report_seams_picture(const sw_inspection *inspection, const sw_photo *photo, const char *path,
+                                         sw_error *err);
 
 /* The short text for a terminal: verdict, worst seams, next action. Returns a string that the caller frees with free(),
  * NULL when memory is out. */
 SW_API char *sw_report_text(const sw_inspection *inspection, const char *folder);
 
-/* Writes inspection.json, seams.csv, edges.csv and, if pictures, overlay.png and report.html into folder, which
- * is made under a temporary name and then renamed, so that it is there whole or not at all. A folder that is already there
- * is replaced only if it holds an inspection of ours. */
+/* Writes inspection.json, seams.csv, edges.csv and, if pictures, overlay.png, table.jpg, seams.jpg and report.html into
+ * folder, which is made under a temporary name and then renamed, so that it is there whole or not at all. A folder that is
+ * already there is replaced only if it holds an inspection of ours. More into one folder at once: page.h. */
 SW_API sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo, const char *folder,
                                  bool pictures, sw_error *err);
 

@@ -23,6 +23,7 @@
 #include "seamwright/inspection.h"
 #include "seamwright/layout.h"
 #include "seamwright/mark.h"
+#include "seamwright/page.h"
 #include "seamwright/paper.h"
 #include "seamwright/photo.h"
 #include "seamwright/plan.h"

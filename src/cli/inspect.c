@@ -22,6 +22,8 @@ typedef struct inspect_job {
     sw_earlier earlier;
     sw_layout layout;
     sw_recheck recheck;
+    sw_plan plan;
+    bool has_plan;   /* made of this inspection */
     bool other_size; /* the photo is not of the size that the earlier lens profile is for */
     sw_photo photo;
     sw_inspection inspection;
@@ -275,20 +277,53 @@ static void say_plan_went(const inspect_job *job)
                  "and give again what a try square said (--lean)");
 }
 
+/* The work list, where a seam asks for work and the comparison does not say stop. */
+static int plan(inspect_job *job)
+{
+    sw_error err = {{0}};
+    const sw_plan_options options = {.purpose = SW_PLAN_LAYOUT};
+    if (sw_inspection_verdict(&job->inspection) == SW_WITHIN || (job->after && job->recheck.stop))
+        return -1;
+    show_progress(job, "planning", 1.0);
+    sw_status status = sw_plan_make(&job->inspection, 1, NULL, &options, &job->plan, &err);
+    cli_progress_clear(&job->progress);
+    job->has_plan = !status;
+    return status == SW_NO_MEMORY ? cli_say(job->photo_paths[0], err.text) : -1;
+}
+
+static sw_status write_all(inspect_job *job, sw_error *err)
+{
+    const sw_comparison since = {&job->recheck, &job->earlier.inspection};
+    sw_paper paper;
+    char *file = job->after ? given_file(job->after) : NULL, *before = file ? given_beside(file, ".") : NULL;
+    sw_paper_named("a4", &paper, NULL);
+    const sw_results results = {.inspection = &job->inspection,
+                                .photo = job->pictures ? &job->photo : NULL,
+                                .since = job->after ? &since : NULL,
+                                .before_pictures = before,
+                                .plan = job->has_plan ? &job->plan : NULL,
+                                .paper = &paper};
+    sw_status status = job->after && !before ? sw_fail(err, SW_NO_MEMORY, "out of memory")
+                                             : sw_report_write_all(&results, job->folder, err);
+    free(file);
+    free(before);
+    return status;
+}
+
 static int measure(inspect_job *job)
 {
     sw_error err = {{0}};
-    const sw_comparison since = {&job->recheck, &job->earlier.inspection};
     int result = job->photo_count > 1 ? measure_several(job) : measure_photo(job, &job->inspection);
     if (result < 0 && job->after)
         result = compare(job);
+    if (result < 0 && job->pictures)
+        result = plan(job);
     if (result >= 0)
         return result;
     show_progress(job, "writing the report", 1.0);
     cli_begins_writing();
     bool planned = has_plan(job);
-    sw_status status = sw_report_write_after(&job->inspection, job->after ? &since : NULL, &job->photo, job->folder,
-                                             job->pictures, &err);
+    sw_status status = write_all(job, &err);
     cli_progress_clear(&job->progress);
     if (!status && planned)
         say_plan_went(job);
@@ -322,6 +357,7 @@ int cli_inspect(int argc, const char **argv)
         result = measure(&job);
     if (result < 0)
         result = print_result(&job);
+    sw_plan_free(&job.plan);
     sw_recheck_free(&job.recheck);
     sw_layout_free(&job.layout);
     sw_inspection_free(&job.inspection);

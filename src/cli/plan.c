@@ -84,9 +84,13 @@ static int make(plan_job *job)
     if (status != SW_OK)
         return cli_say(job->set.words[0], err.text);
     cli_begins_writing();
-    if (sw_report_plan_write(&job->plan, &job->set.inspections[0], &job->paper, job->set.folder, &err) != SW_OK)
-        return cli_say(job->set.folder, err.text);
-    return -1;
+    char *pictures = NULL;
+    int result = given_out(&pictures, job->set.words[0]);
+    if (result < 0 && sw_report_plan_write(&job->plan, &job->set.inspections[0], &job->paper, pictures, job->set.folder,
+                                           &err) != SW_OK)
+        result = cli_say(job->set.folder, err.text);
+    free(pictures);
+    return result;
 }
 
 static int print_result(const plan_job *job)

@@ -74,9 +74,16 @@ static int compare(recheck_job *job)
                         job->plan_path ? &job->plan : NULL, job->tolerance_mm, &job->recheck, &err) != SW_OK)
         return cli_say(job->after_path, err.text);
     cli_begins_writing();
-    if (sw_report_recheck_write(&job->recheck, &job->before, &job->after, job->folder, &err) != SW_OK)
-        return cli_say(job->folder, err.text);
-    return -1;
+    char *before = NULL, *after = NULL; /* where pictures may lie */
+    int result = given_out(&before, job->before_path);
+    if (result < 0)
+        result = given_out(&after, job->after_path);
+    if (result < 0 &&
+        sw_report_recheck_write(&job->recheck, &job->before, before, &job->after, after, job->folder, &err) != SW_OK)
+        result = cli_say(job->folder, err.text);
+    free(before);
+    free(after);
+    return result;
 }
 
 static int print_result(const recheck_job *job)

@@ -13,7 +13,7 @@
 
 #include "files/overwrite.h"
 
-enum { SW_FILES_MOST = 7 };
+enum { SW_FILES_MOST = 12 };
 
 typedef struct sw_files {
     sw_overwrite rule;

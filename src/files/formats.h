@@ -7,6 +7,7 @@
 #define SW_FORMAT_RECHECK "seamwright-recheck"
 #define SW_FORMAT_ARRANGE "seamwright-arrangement"
 #define SW_FORMAT_LENS "seamwright-lens"
+#define SW_FORMAT_PICTURE "seamwright-picture"
 
 /* Of every one of them. */
 enum { SW_FORMAT_VERSION = 1 };

@@ -2,6 +2,7 @@
 #include "files/formats.h"
 #include "report/common/json_names.h"
 #include "report/common/json_notes.h"
+#include "report/common/trees.h"
 
 #include <stdlib.h>
 
@@ -86,6 +87,11 @@ static const sw_field whole[] = {
 };
 
 static const sw_json_kind KIND = {.format = SW_FORMAT_ARRANGE, SW_TABLE(whole)};
+
+json_t *sw_arrangement_tree(const sw_arrangement *arrangement, const sw_inspection *first)
+{
+    return sw_json_tree(&KIND, arrangement, &first);
+}
 
 sw_status sw_report_arrange_json(const sw_arrangement *arrangement, const sw_inspection *first, const char *path,
                                  sw_error *err)

@@ -27,6 +27,9 @@ void sw_words_figure_cell(sw_sheet *sheet, double value, double u95, size_t colu
 void sw_words_mask(sw_sheet *sheet);
 /* All cautions in a paragraph, for paper. */
 extern const char sw_cautions_paper[];
+/* A line of them beside a next step that sands or cuts, and all of them one by one, NULL behind the last: for pages. */
+extern const char sw_cautions_short[];
+extern const char *const sw_cautions[];
 /* The widest place of a seam: ", 120 mm from its north end"; nothing for a closed or unseen one. */
 void sw_words_place(sw_sheet *sheet, const sw_seam *seam);
 /* The verdict on the whole table, one sentence. */

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "report/common/words.h"
+#include "report/picture/picture.h"
 
 /* Picture sizes. 1800 px hold a 3x3 table of 300 mm at nearly 2 px/mm, where 0.5 mm is one pixel, and still show on any
  * screen; above 3 px/mm a phone photo has nothing more to show. */
@@ -19,33 +20,6 @@ static const double FONT_PER_TILE = 0.06, SMALLEST_FONT_PX = 11, LARGEST_FONT_PX
 static const double WIDEST_RIBBON_PER_TILE = 1.0 / 12;
 enum { MOST_WIDENED = 20 };
 
-typedef struct frame {
-    double west, east, south, north;
-} frame;
-
-static void take_in(frame *around, sw_point mm)
-{
-    if (!isfinite(mm.x) || !isfinite(mm.y))
-        return;
-    around->west = fmin(around->west, mm.x);
-    around->east = fmax(around->east, mm.x);
-    around->south = fmin(around->south, mm.y);
-    around->north = fmax(around->north, mm.y);
-}
-
-static frame frame_of(const sw_inspection *inspection)
-{
-    frame around = {INFINITY, -INFINITY, INFINITY, -INFINITY};
-    for (size_t i = 0; i < inspection->tile_count; i++)
-        for (int k = 0; k < 4; k++)
-            take_in(&around, inspection->tiles[i].corners[k].mm);
-    for (size_t i = 0; i < inspection->seam_count; i++) {
-        take_in(&around, inspection->seams[i].start_mm);
-        take_in(&around, inspection->seams[i].end_mm);
-    }
-    return around;
-}
-
 static double widened_of(const sw_inspection *inspection)
 {
     double widest = 0;
@@ -57,13 +31,15 @@ static double widened_of(const sw_inspection *inspection)
 /* Works out scale and sizes; the legend's height follows from the width. */
 static sw_status lay_out(sw_canvas *canvas, const sw_inspection *inspection, const char *path, sw_error *err)
 {
-    frame around = frame_of(inspection);
-    double width = around.east - around.west + 2 * MARGIN_MM, height = around.north - around.south + 2 * MARGIN_MM;
-    if (!isfinite(width) || !isfinite(height) || !(inspection->table.tile_mm > 0))
-        return sw_fail(err, SW_BAD_INPUT, "%s: there is no table to draw; inspect a photo first", path);
+    sw_bounds around;
+    sw_status status = sw_bounds_of(inspection, path, &around, err);
+    if (status)
+        return status;
+    double width = around.east_mm - around.west_mm + 2 * MARGIN_MM,
+           height = around.north_mm - around.south_mm + 2 * MARGIN_MM;
     canvas->px_per_mm = fmin(MOST_PX_PER_MM, fmin(WIDEST_PX / width, TALLEST_PX / height));
-    canvas->west_mm = around.west - MARGIN_MM;
-    canvas->north_mm = around.north + MARGIN_MM;
+    canvas->west_mm = around.west_mm - MARGIN_MM;
+    canvas->north_mm = around.north_mm + MARGIN_MM;
     canvas->width_px = (int)ceil(width * canvas->px_per_mm);
     canvas->picture_px = (int)ceil(height * canvas->px_per_mm);
     double font = inspection->table.tile_mm * canvas->px_per_mm * FONT_PER_TILE;

@@ -9,6 +9,7 @@
 #include "report/common/json_notes.h"
 #include "report/common/mark.h"
 #include "report/common/names.h"
+#include "report/common/trees.h"
 #include "report/plan/parts.h"
 #include "seamwright/defaults_and_ranges.h"
 
@@ -380,6 +381,12 @@ static const sw_field whole[] = {
  * takes 15 MB. */
 static const sw_json_kind KIND = {SW_FORMAT_PLAN, SW_TABLE(whole), "plan",          "is no plan",
                                   "plan.json",    "plan",          (size_t)64 << 20};
+
+json_t *sw_plan_tree(const sw_plan *plan, const sw_inspection *first)
+{
+    const plan_of context = {first, plan};
+    return sw_json_tree(&KIND, plan, &context);
+}
 
 sw_status sw_report_plan_json(const sw_plan *plan, const sw_inspection *first, const char *path, sw_error *err)
 {

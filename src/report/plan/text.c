@@ -100,11 +100,8 @@ char *sw_report_plan_text(const sw_plan *plan, const sw_inspection *first, const
     put_limits(&sheet, plan);
     put_cannot(&sheet, plan);
     sw_sheet_put(&sheet, "\nNext: %s\n", plan->next);
-    if (plan->settling_layout && plan->settling_layout[0])
-        sw_sheet_put(&sheet,
-                     "Or find out which edges lean without a try square: lay the tiles as \"%s\", push tight, "
-                     "photograph, inspect, and plan from both inspections with that as --layout.\n",
-                     plan->settling_layout);
+    if (sw_plan_words_proposal(&sheet, plan))
+        sw_sheet_put(&sheet, "\n");
     if (sw_plan_any_sanding(plan)) {
         sw_words_order(&sheet);
         sw_sheet_put(&sheet, "\n");

@@ -229,3 +229,14 @@ void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge)
     if (sw_plan_sands(edge))
         sw_sheet_put(sheet, "%sake off at most %.2f mm of the top edge.", bevels ? "" : "T", edge->deepest_mm);
 }
+
+bool sw_plan_words_proposal(sw_sheet *sheet, const sw_plan *plan)
+{
+    if (!plan->settling_layout || !plan->settling_layout[0])
+        return false;
+    sw_sheet_put(sheet,
+                 "Or find out which edges lean without a try square: lay the tiles as \"%s\", push tight, photograph, "
+                 "inspect, and plan from both inspections with that as --layout.",
+                 plan->settling_layout);
+    return true;
+}

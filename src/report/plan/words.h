@@ -49,6 +49,8 @@ void sw_plan_words_work(sw_sheet *sheet, const sw_plan *plan);
 void sw_plan_words_verdict(sw_sheet *sheet, const sw_plan *plan);
 /* "Bevel 0.80 mm (1.0°) at the base, nothing at the top edge. Then take off at most 1.25 mm of the top edge." */
 void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);
+/* Another arrangement that would tell which edges lean. Nothing, and false, where there is none. */
+bool sw_plan_words_proposal(sw_sheet *sheet, const sw_plan *plan);
 /* How to check with a try square whether a side face leans. */
 extern const char sw_plan_words_try_square[];
 

@@ -2,6 +2,7 @@
 #include "files/formats.h"
 #include "report/common/json_names.h"
 #include "report/common/json_notes.h"
+#include "report/common/trees.h"
 #include "report/common/words.h"
 #include "seamwright/recheck.h"
 
@@ -96,6 +97,12 @@ static const sw_field whole[] = {
 };
 
 static const sw_json_kind KIND = {.format = SW_FORMAT_RECHECK, SW_TABLE(whole)};
+
+json_t *sw_recheck_tree(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after)
+{
+    const compared names = {before, after};
+    return sw_json_tree(&KIND, recheck, &names);
+}
 
 sw_status sw_report_recheck_json(const sw_recheck *recheck, const sw_inspection *before, const sw_inspection *after,
                                  const char *path, sw_error *err)

@@ -1,0 +1,20 @@
+# Puts the page's own files into the program: OUT becomes a C file with TEMPLATE, STYLE and the SCRIPTS (a list, one behind the
+# other) as arrays that end with 0.
+function(array name)
+  set(bytes "")
+  foreach(file ${ARGN})
+    file(READ ${file} hex HEX)
+    string(APPEND bytes ${hex})
+  endforeach()
+  string(REGEX REPLACE "(..)" "0x\\1," bytes "${bytes}")
+  string(REGEX REPLACE "(0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,0x..,)" "\\1\n" bytes "${bytes}")
+  string(APPEND made "\nconst unsigned char ${name}[] = {\n${bytes}0};\n")
+  set(made "${made}" PARENT_SCOPE)
+endfunction()
+
+separate_arguments(SCRIPTS UNIX_COMMAND "${SCRIPTS}")
+set(made "/* Made by src/pages/embed.cmake. */\n#include \"pages/assets.h\"\n")
+array(sw_page_template ${TEMPLATE})
+array(sw_page_style ${STYLE})
+array(sw_page_script ${SCRIPTS})
+file(WRITE ${OUT} "${made}")

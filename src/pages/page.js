@@ -1,0 +1,2 @@
+"use strict";
+const data = JSON.parse(document.getElementById("data").textContent);
