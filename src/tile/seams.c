@@ -12,10 +12,6 @@
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;
 
-/* A gap between hand-cut edges changes by this much for each mm along the seam (standard deviation, common practice, no source); not
- * within the stretch that smoothing spans, mm. */
-static const double WANDER = 0.004, NEAR_MM = 4;
-
 static double lesser(double a, double b)
 {
     return isnan(a) ? b : isnan(b) ? a : fmin(a, b);
@@ -149,7 +145,7 @@ static double hidden_most(const sw_seam *seam)
         double span = after->at_mm - before->at_mm, part = span > 0 ? (s->at_mm - before->at_mm) / span : 0;
         double off_mm = fmin(a < 0 ? INFINITY : s->at_mm - before->at_mm, b < 0 ? INFINITY : after->at_mm - s->at_mm);
         double gap = (1 - part) * before->gap_mm + part * after->gap_mm, u95 = fmax(before->u95_mm, after->u95_mm);
-        most = fmax(most, gap + SW_GUARD * hypot(u95, 2 * WANDER * fmax(0, off_mm - NEAR_MM)));
+        most = fmax(most, gap + SW_GUARD * hypot(u95, 2 * SW_WANDER * fmax(0, off_mm - SW_WANDER_FROM_MM)));
     }
     return most;
 }
