@@ -209,10 +209,11 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
  * over, what is hidden changes nothing. */
 static void heed_hidden(double tolerance, sw_seam *seam)
 {
-    double u95 = (hidden_most(seam) - seam->max_mm) / SW_GUARD;
+    double u95 = ((seam->hidden_mm = hidden_most(seam)) - seam->max_mm) / SW_GUARD;
     if (seam->verdict != SW_WITHIN || !(u95 > seam->max_u95_mm))
         return;
     seam->max_parts.u[SW_PART_HIDDEN] = sqrt(u95 * u95 - seam->max_u95_mm * seam->max_u95_mm) / 2;
+    seam->seen_u95_mm = seam->max_u95_mm;
     seam->max_u95_mm = u95;
     seam->verdict = sw_verdict_of(seam->max_mm, seam->max_u95_mm, tolerance);
 }
