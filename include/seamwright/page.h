@@ -50,6 +50,8 @@ typedef struct sw_results {
 
 /* As sw_report_write, with all the rest in the same step. */
 SW_API sw_status sw_report_write_all(const sw_results *results, const char *folder, sw_error *err);
+/* As sw_report_text, with the comparison, if there is one, and where the work list is. */
+SW_API char *sw_report_text_all(const sw_results *results, const char *folder);
 
 #ifdef __cplusplus
 }

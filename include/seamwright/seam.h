@@ -57,6 +57,9 @@ typedef struct sw_seam {
     double mean_mm, min_mm, max_mm,
         max_at_mm; /* over state "ok" (chips and ends left out); NaN when nothing was seen */
     double mean_u95_mm, max_u95_mm;
+    /* Where a part was not seen: how wide the gap may be there (one-sided 95 %), 0 where that is nowhere. Of a seam that is
+     * within, max_u95_mm reaches as far; seen_u95_mm is then what it was without that, else 0. */
+    double hidden_mm, seen_u95_mm;
     sw_parts mean_parts, max_parts; /* what these two are made of, mm: u95 is twice their root sum of squares */
     double taper_mm, taper_u95_mm;  /* growth of the gap's straight-line fit from start to end */
     double mean_u_random_mm, taper_u_random_mm; /* as sw_station.u_random_mm */
@@ -80,6 +83,9 @@ SW_API const char *sw_station_state_name(sw_station_state state);
 /* Guard-banded verdict of a figure against a limit (JCGM 106, ISO 14253-1: g = 1.645 u, one-sided 95 %).
  * gap_mm NaN gives SW_TOO_CLOSE. */
 SW_API sw_verdict sw_verdict_of(double gap_mm, double u95_mm, double tolerance_mm);
+
+/* A seam's verdict at any limit, by the same rule as its own. */
+SW_API sw_verdict sw_seam_verdict_at(const sw_seam *seam, double tolerance_mm);
 
 #ifdef __cplusplus
 }

@@ -1,7 +1,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
 
 #include "cli/cli.h"
 #include "cli/given.h"
@@ -261,20 +260,18 @@ static int compare(inspect_job *job)
     return status == SW_OK ? -1 : cli_say(job->photo_paths[0], err.text);
 }
 
-static bool has_plan(const inspect_job *job)
+/* Whether the plan that lies in the folder holds what a try square said. */
+static bool holds_answers(const inspect_job *job)
 {
-    char path[4096];
-    int length = snprintf(path, sizeof path, "%s/plan.json", job->folder);
-    return length < (int)sizeof path && access(path, F_OK) == 0;
-}
-
-/* A plan goes with the inspection it was made from; what its maker typed in goes with it. */
-static void say_plan_went(const inspect_job *job)
-{
-    if (!has_plan(job))
-        cli_sayf(job->folder,
-                 "the plan that lay here was made from the earlier inspection and went with it; plan again, "
-                 "and give again what a try square said (--lean)");
+    sw_error err = {{0}};
+    sw_earlier there = {.planned = false};
+    char *file = given_file(job->folder), *plan = file ? given_beside(file, "plan.json") : NULL;
+    bool holds = plan && given_is_there(plan) && sw_earlier_read(file, plan, &there, &err) == SW_OK &&
+                 there.plan.answer_count > 0;
+    sw_earlier_free(&there);
+    free(file);
+    free(plan);
+    return holds;
 }
 
 /* The work list, where a seam asks for work and the comparison does not say stop. */
@@ -291,18 +288,23 @@ static int plan(inspect_job *job)
     return status == SW_NO_MEMORY ? cli_say(job->photo_paths[0], err.text) : -1;
 }
 
-static sw_status write_all(inspect_job *job, sw_error *err)
+static sw_results results_of(const inspect_job *job, const sw_comparison *since, const sw_paper *paper)
+{
+    return (sw_results){.inspection = &job->inspection,
+                        .photo = job->pictures ? &job->photo : NULL,
+                        .since = job->after ? since : NULL,
+                        .plan = job->has_plan ? &job->plan : NULL,
+                        .paper = paper};
+}
+
+static sw_status write_all(const inspect_job *job, sw_error *err)
 {
     const sw_comparison since = {&job->recheck, &job->earlier.inspection};
     sw_paper paper;
     char *file = job->after ? given_file(job->after) : NULL, *before = file ? given_beside(file, ".") : NULL;
     sw_paper_named("a4", &paper, NULL);
-    const sw_results results = {.inspection = &job->inspection,
-                                .photo = job->pictures ? &job->photo : NULL,
-                                .since = job->after ? &since : NULL,
-                                .before_pictures = before,
-                                .plan = job->has_plan ? &job->plan : NULL,
-                                .paper = &paper};
+    sw_results results = results_of(job, &since, &paper);
+    results.before_pictures = before;
     sw_status status = job->after && !before ? sw_fail(err, SW_NO_MEMORY, "out of memory")
                                              : sw_report_write_all(&results, job->folder, err);
     free(file);
@@ -322,11 +324,14 @@ static int measure(inspect_job *job)
         return result;
     show_progress(job, "writing the report", 1.0);
     cli_begins_writing();
-    bool planned = has_plan(job);
+    bool answered = holds_answers(job); /* a plan goes with the inspection it was made from, and they with it */
     sw_status status = write_all(job, &err);
     cli_progress_clear(&job->progress);
-    if (!status && planned)
-        say_plan_went(job);
+    if (!status && answered)
+        cli_sayf(job->folder,
+                 "what a try square said went with the plan that lay here; say it again: seamwright plan %s "
+                 "--lean \"B1 east=1.9,C1 west=square\"",
+                 job->folder);
     return status == SW_OK ? -1 : cli_say(job->folder, err.text);
 }
 
@@ -334,7 +339,8 @@ static int print_result(const inspect_job *job)
 {
     const sw_inspection *inspection = &job->inspection;
     const sw_comparison since = {&job->recheck, &job->earlier.inspection};
-    char *text = sw_report_text_after(inspection, job->after ? &since : NULL, job->folder);
+    const sw_results results = results_of(job, &since, NULL);
+    char *text = sw_report_text_all(&results, job->folder);
     if (!text)
         return cli_sayf(job->folder, "the results are here, but memory ran out before the summary");
     for (size_t i = 0; i < inspection->notes.count; i++)

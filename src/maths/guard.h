@@ -6,8 +6,4 @@
  * exactly 1.6448 u (JCGM 106; ISO 14253-1:2017). */
 static const double SW_GUARD = 1.6448 / 2;
 
-/* A gap between hand-cut edges changes by this much for each mm along the seam (standard deviation, common practice, no
- * source); not within the stretch that smoothing spans, mm. How wide it may be where it was not seen hangs on both. */
-static const double SW_WANDER = 0.004, SW_WANDER_FROM_MM = 4;
-
 #endif

@@ -17,13 +17,21 @@ static const char *const OPEN[] = {[SW_PAGE_REPORT] = "report",
                                    [SW_PAGE_COMPARISON] = "comparison",
                                    [SW_PAGE_ARRANGEMENT] = "arrangement"};
 
-/* What a verdict needs besides a seam's own figures: sw_verdict_of, and how far edges wander where they were not seen. */
-static json_t *guard(bool *failed)
+/* What sw_seam_verdict_at needs. */
+static json_t *guard(const sw_inspection *of, bool *failed)
 {
-    json_t *object = json_object();
+    json_t *object = json_object(), *seams = json_array();
+    for (size_t i = 0; i < of->seam_count; i++) {
+        const sw_seam *seam = &of->seams[i];
+        json_t *one = json_object();
+        double u95_mm = seam->seen_u95_mm > 0 ? seam->seen_u95_mm : seam->max_u95_mm;
+        sw_json_set(one, "max_mm", sw_json_number(seam->max_mm, SW_EXACT), failed);
+        sw_json_set(one, "u95_mm", sw_json_number(u95_mm, SW_EXACT), failed);
+        sw_json_set(one, "hidden_mm", sw_json_number(seam->hidden_mm, SW_EXACT), failed);
+        sw_json_append(seams, one, failed);
+    }
     sw_json_set(object, "share", sw_json_number(SW_GUARD, SW_EXACT), failed);
-    sw_json_set(object, "wander", sw_json_number(SW_WANDER, SW_EXACT), failed);
-    sw_json_set(object, "wander_from_mm", sw_json_number(SW_WANDER_FROM_MM, SW_EXACT), failed);
+    sw_json_set(object, "seams", seams, failed);
     return object;
 }
 
@@ -53,7 +61,7 @@ json_t *sw_page_data(const sw_page *page)
     sw_json_set(data, "has_mind", json_boolean(json_array_size(json_object_get(says, "mind"))), &failed);
     sw_json_set(data, "has_cannot", json_boolean(json_array_size(json_object_get(says, "cannot"))), &failed);
     sw_json_set(data, "says", says, &failed);
-    sw_json_set(data, "guard", guard(&failed), &failed);
+    sw_json_set(data, "guard", guard(of, &failed), &failed);
     sw_json_set(data, "inspection", sw_inspection_tree(of), &failed);
     sw_json_set(data, "plan", page->plan ? sw_plan_tree(page->plan, of) : json_null(), &failed);
     sw_json_set(data, "recheck", page->recheck ? sw_recheck_tree(page->recheck, page->before, of) : json_null(),

@@ -16,6 +16,15 @@ sw_verdict sw_verdict_of(double gap_mm, double u95_mm, double tolerance_mm)
     return SW_TOO_CLOSE;
 }
 
+sw_verdict sw_seam_verdict_at(const sw_seam *seam, double tolerance_mm)
+{
+    double u95_mm = seam->seen_u95_mm > 0 ? seam->seen_u95_mm : seam->max_u95_mm;
+    sw_verdict verdict = sw_verdict_of(seam->max_mm, u95_mm, tolerance_mm);
+    if (verdict == SW_WITHIN && seam->hidden_mm > seam->max_mm + SW_GUARD * u95_mm)
+        verdict = sw_verdict_of(seam->max_mm, (seam->hidden_mm - seam->max_mm) / SW_GUARD, tolerance_mm);
+    return verdict;
+}
+
 const char *sw_verdict_name(sw_verdict verdict)
 {
     static const char *const names[] = {"within", "over", "too close to call"};

@@ -12,6 +12,10 @@
 /* A bite that reaches this near to a seam's end, mm, cannot be told from the crossing seam. */
 static const double CHIP_CLEAR_MM = 2;
 
+/* A gap between hand-cut edges changes by this much for each mm along the seam (standard deviation, common practice, no source); not
+ * within the stretch that smoothing spans, mm. */
+static const double WANDER = 0.004, NEAR_MM = 4;
+
 static double lesser(double a, double b)
 {
     return isnan(a) ? b : isnan(b) ? a : fmin(a, b);
@@ -145,7 +149,7 @@ static double hidden_most(const sw_seam *seam)
         double span = after->at_mm - before->at_mm, part = span > 0 ? (s->at_mm - before->at_mm) / span : 0;
         double off_mm = fmin(a < 0 ? INFINITY : s->at_mm - before->at_mm, b < 0 ? INFINITY : after->at_mm - s->at_mm);
         double gap = (1 - part) * before->gap_mm + part * after->gap_mm, u95 = fmax(before->u95_mm, after->u95_mm);
-        most = fmax(most, gap + SW_GUARD * hypot(u95, 2 * SW_WANDER * fmax(0, off_mm - SW_WANDER_FROM_MM)));
+        most = fmax(most, gap + SW_GUARD * hypot(u95, 2 * WANDER * fmax(0, off_mm - NEAR_MM)));
     }
     return most;
 }
@@ -205,10 +209,11 @@ static void summarise(const sw_track *t, double tolerance, sw_seam *seam)
  * over, what is hidden changes nothing. */
 static void heed_hidden(double tolerance, sw_seam *seam)
 {
-    double u95 = (hidden_most(seam) - seam->max_mm) / SW_GUARD;
+    double u95 = ((seam->hidden_mm = hidden_most(seam)) - seam->max_mm) / SW_GUARD;
     if (seam->verdict != SW_WITHIN || !(u95 > seam->max_u95_mm))
         return;
     seam->max_parts.u[SW_PART_HIDDEN] = sqrt(u95 * u95 - seam->max_u95_mm * seam->max_u95_mm) / 2;
+    seam->seen_u95_mm = seam->max_u95_mm;
     seam->max_u95_mm = u95;
     seam->verdict = sw_verdict_of(seam->max_mm, seam->max_u95_mm, tolerance);
 }

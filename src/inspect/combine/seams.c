@@ -164,6 +164,7 @@ static void sum_up(sw_seam *seam)
 {
     sums line = {0, 0, 0, 0, 0};
     seam->mean_mm = seam->min_mm = seam->max_mm = seam->max_at_mm = seam->max_u95_mm = NAN;
+    seam->hidden_mm = seam->seen_u95_mm = 0; /* held against single photos only */
     for (size_t p = 0; p < seam->station_count; p++) {
         const sw_station *s = &seam->stations[p];
         if (s->state != SW_STATION_OK)

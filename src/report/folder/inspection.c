@@ -127,6 +127,9 @@ sw_status sw_report_write(const sw_inspection *inspection, const sw_photo *photo
                           sw_error *err)
 {
     const sw_results results = {.inspection = inspection, .photo = pictures ? photo : NULL};
+    if (pictures && !photo)
+        return sw_fail(err, SW_BAD_INPUT, "%s: pictures need the photo; give it, or write the report without pictures",
+                       folder);
     return sw_report_write_all(&results, folder, err);
 }
 

@@ -51,8 +51,9 @@ SW_WORDS(figure_word, sw_budget_figure, sw_budget_figure_name)
 #define PLACE(type, member) TAKEN(place, type, member, MM)
 #define HEIGHT(type, member) TAKEN(height, type, member, MM)
 #define U95(type, member, places) TAKEN(u95, type, member, places)
-#define HEIGHT_MOST_MM 500.0 /* SW_HEIGHT_MM */
-#define TURN_MOST_RAD 0.7854 /* an eighth of a turn: beyond it the next side is the north one */
+#define HIDDEN_MOST_MM 1000.0 /* no seam is longer */
+#define HEIGHT_MOST_MM 500.0  /* SW_HEIGHT_MM */
+#define TURN_MOST_RAD 0.7854  /* an eighth of a turn: beyond it the next side is the north one */
 
 /* ---- head ---- */
 
@@ -226,6 +227,10 @@ static const sw_field gap[] = {
     {"max_at_mm", SW_MUST, ALONG(sw_seam, max_at_mm)},
     {"mean_u95", SW_MUST, U95(sw_seam, mean_u95_mm, MM)},
     {"max_u95", SW_MUST, U95(sw_seam, max_u95_mm, MM)},
+    {"max_hidden", SW_MAY, SW_DOUBLE(sw_seam, hidden_mm, MM, 0, HIDDEN_MOST_MM), .put = sw_put_positive,
+     .take = sw_take_positive},
+    {"max_seen_u95", SW_MAY, SW_DOUBLE(sw_seam, seen_u95_mm, MM, 0, HIDDEN_MOST_MM), .put = sw_put_positive,
+     .take = sw_take_positive},
 };
 
 static const sw_field station[] = {

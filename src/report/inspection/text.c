@@ -4,8 +4,9 @@
 #include <stdlib.h>
 
 #include "report/common/words.h"
+#include "report/plan/words.h"
 #include "report/recheck/words.h"
-#include "seamwright/report.h"
+#include "seamwright/page.h"
 
 enum { LISTED_ROWS = 8 }; /* seams and edges shown, so that the whole text fits a 24-line terminal with its headings */
 
@@ -141,11 +142,32 @@ static void put_since(sw_sheet *sheet, const sw_inspection *inspection, const sw
 
 char *sw_report_text(const sw_inspection *inspection, const char *folder)
 {
-    return sw_report_text_after(inspection, NULL, folder);
+    const sw_results results = {.inspection = inspection};
+    return sw_report_text_all(&results, folder);
 }
 
 char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison *since, const char *folder)
 {
+    const sw_results results = {.inspection = inspection, .since = since};
+    return sw_report_text_all(&results, folder);
+}
+
+static void put_where(sw_sheet *sheet, const sw_results *results, const char *folder)
+{
+    sw_sheet_put(sheet, "Report: %s%s\n", folder, results->photo ? "/report.html" : "");
+    if (results->plan && results->photo)
+        sw_sheet_put(sheet, "%s\n",
+                     sw_plan_any_sanding(results->plan)
+                         ? "The work list is in it; strips.pdf beside it is to be printed at 100 %."
+                         : "The work list is in it.");
+    else if (sw_inspection_verdict(results->inspection) == SW_OVER)
+        sw_sheet_put(sheet, "For the whole table at once, with strips to print: seamwright plan %s\n", folder);
+}
+
+char *sw_report_text_all(const sw_results *results, const char *folder)
+{
+    const sw_inspection *inspection = results->inspection;
+    const sw_comparison *since = results->since;
     sw_sheet sheet;
     sw_sheet_start(&sheet);
     if (since)
@@ -160,8 +182,6 @@ char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison 
         sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->notes.list[0].text,
                      inspection->notes.count > 1 ? " (more in the report)" : "");
     if (folder && folder[0])
-        sw_sheet_put(&sheet, "Report: %s\n", folder);
-    if (folder && folder[0] && sw_inspection_verdict(inspection) == SW_OVER)
-        sw_sheet_put(&sheet, "For the whole table at once, with strips to print: seamwright plan %s\n", folder);
+        put_where(&sheet, results, folder);
     return sw_sheet_take(&sheet);
 }

@@ -78,6 +78,13 @@ static json_t *put_after(const sw_field *field, const void *from, sw_putting *p)
     return sw_json_text(of->after->file);
 }
 
+static json_t *put_rounds(const sw_field *field, const void *from, sw_putting *p)
+{
+    const compared *of = p->context;
+    (void)field;
+    return sw_rounds_tree(of->before, of->after, ((const sw_recheck *)from)->tolerance_mm);
+}
+
 static const sw_field whole[] = {
     {"program", SW_WRITTEN, .put = sw_put_program},
     {"before", SW_WRITTEN, .put = sw_put_photo_name},
@@ -87,6 +94,7 @@ static const sw_field whole[] = {
     {"over", SW_WRITTEN, SW_WHOLE(sw_recheck, over, 0, 0)},
     {"too_close", SW_WRITTEN, SW_WHOLE(sw_recheck, too_close, 0, 0)},
     {"within", SW_WRITTEN, SW_WHOLE(sw_recheck, within, 0, 0)},
+    {"rounds", SW_WRITTEN, .put = put_rounds},
     {"stop", SW_WRITTEN, SW_FLAG(sw_recheck, stop)},
     {"next", SW_WRITTEN, SW_TEXT(sw_recheck, next)},
     {"layout", SW_WRITTEN, SW_LIST(sw_recheck, places, place_count, place, "place")},
