@@ -1,5 +1,5 @@
-/* limit.js - the program's rule for a verdict, at any limit (src/seam/verdict.c, and heed_hidden in src/tile/seams.c); a test
- * holds the two against each other. */
+/* limit.js - the program's rule for a verdict, at any limit (sw_seam_verdict_at in src/seam/verdict.c); a test holds the two
+ * against each other. */
 "use strict";
 
 const guard = sw.data.guard || {};

@@ -86,6 +86,7 @@ def by_keyboard(chrome, probe, path, name):
     tab.key("Enter")
     check(tab.run("document.getElementById('seam').open"), f"{name}: Enter opens no seam")
     check(tab.run("!!document.activeElement.closest('dialog')"), f"{name}: the opened seam has no focus")
+    tab.run("new Promise((done) => setTimeout(done, 300))")
     tab.run("document.querySelector('dialog .plot').focus()")
     before = tab.run("document.querySelector('dialog .reading').textContent")
     tab.key("ArrowRight")
@@ -248,7 +249,7 @@ def main():
             check(len(work) >= 3, "the sample asks for too little work to test a list")
             without_script(chrome, pages["report"], "report", [line["do"] for line in work])
             without_script(chrome, pages["second round"], "second round", ["Stop here"])
-            limits_agree(chrome, program, [(os.path.join(samples, "valley-north.jpg"), []), (os.path.join(samples, "weir.jpg"), [])], folder)
+            limits_agree(chrome, program, [(os.path.join(samples, "valley-north.jpg"), []), (os.path.join(samples, "weir.jpg"), []), (os.path.join(samples, "river-bend.jpg"), [])], folder)
             hostile(chrome, program, folder, first)
     finally:
         shutil.rmtree(folder, ignore_errors=True)
