@@ -258,6 +258,7 @@ json_t *sw_page_says(const sw_page *page)
     sw_say_plan(says, page->plan, page->inspection, &failed);
     sw_say_seams(says, page->inspection, &failed);
     sw_say_tops(says, page->inspection, &failed);
+    sw_say_marks(says, page->inspection, &failed);
     set_repeat(says, page->inspection, &failed);
     sw_say_arrangement(says, page->arrangement, page->inspection, &failed);
     if (!failed)

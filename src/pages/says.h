@@ -18,6 +18,8 @@ void sw_say_seams(json_t *to, const sw_inspection *of, bool *failed);
 /* "tops": how high they stand, the steps against their limit, what to do about them; empty where neither is known nor asked.
  */
 void sw_say_tops(json_t *to, const sw_inspection *of, bool *failed);
+/* "marks": [{"seam", "text"}], a seam with half-way marks each. */
+void sw_say_marks(json_t *to, const sw_inspection *of, bool *failed);
 /* "arrangement"; arrangement may be NULL. */
 void sw_say_arrangement(json_t *to, const sw_arrangement *arrangement, const sw_inspection *first, bool *failed);
 

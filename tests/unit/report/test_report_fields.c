@@ -253,13 +253,15 @@ static void each_line_has_a_member_of_its_own_and_is_read(void **state)
     char unread[256] = "", may[1024] = "";
     look_at(sw_inspection_json.of, sw_inspection_json.lines, unread, may);
     assert_string_equal(unread, "program verdict repeatability step_verdict seam budget ");
-    assert_string_equal(may, "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
-                             "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm given "
-                             "card_thickness_mm height_mm heights "
-                             "lens column row "
-                             "height_mm height_u95_mm tilt_deg tilt_u95_deg rim_mm rim_u95_mm seen state chips "
-                             "upright start end step_mm step_u95_mm step_largest_mm chips marks ranking rank seam "
-                             "lippage_mm tops rank level_mm warnings notes ");
+    assert_string_equal(may,
+                        "file width_px height_px taken camera scale reference squares px_per_mm lens residual_px "
+                        "edge_spread_px edge_spread_u_px blur_px tile_given height_mm step_mm given "
+                        "card_thickness_mm height_mm heights "
+                        "lens column row "
+                        "height_mm height_u95_mm tilt_deg tilt_u95_deg rim_mm rim_u95_mm seen state chips "
+                        "upright start end max_hidden max_seen_u95 step_mm step_u95_mm step_largest_mm chips marks "
+                        "ranking rank seam "
+                        "lippage_mm tops rank level_mm warnings notes ");
 }
 
 /* ---- a file that lacks a member, or has another kind of one ---- */

@@ -64,7 +64,7 @@ static void holds_plan(const char *folder)
 static sw_status write_plan(bench *made)
 {
     made->err.text[0] = 0;
-    return sw_report_plan_write(&made->plan, &made->inspection, &A4, made->target, &made->err);
+    return sw_report_plan_write(&made->plan, &made->inspection, &A4, NULL, made->target, &made->err);
 }
 
 static void a_new_folder_is_whole(void **state)
@@ -190,9 +190,9 @@ static void bad_paper_leaves_nothing(void **state)
 {
     bench *made = *state;
     const sw_paper stamp = {"stamp", 20, 30};
-    assert_int_equal(sw_report_plan_write(&made->plan, &made->inspection, &stamp, made->target, &made->err),
+    assert_int_equal(sw_report_plan_write(&made->plan, &made->inspection, &stamp, NULL, made->target, &made->err),
                      SW_BAD_INPUT);
-    assert_int_equal(sw_report_plan_write(&made->plan, &made->inspection, NULL, made->target, &made->err),
+    assert_int_equal(sw_report_plan_write(&made->plan, &made->inspection, NULL, NULL, made->target, &made->err),
                      SW_BAD_INPUT);
     assert_int_equal(entries(made->room), 0);
 }

@@ -14,8 +14,10 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "seamwright/page.h"
 #include "support/fixture.h"
 #include "support/look.h"
+#include "support/plan_fixture.h"
 
 /* Who has no rights anywhere, by common practice. */
 enum { NOBODY = 65534 };
@@ -62,20 +64,57 @@ static void a_new_folder_is_whole(void **state)
                 has(made->target, "edges.csv"));
 }
 
-static void with_pictures_there_are_five_files(void **state)
+static void with_pictures_there_are_seven_files(void **state)
 {
     bench *made = *state;
     sw_photo photo;
     fixture_photo(&made->inspection, &photo);
     assert_int_equal(sw_report_write(&made->inspection, &photo, made->target, 1, &made->err), SW_OK);
     sw_photo_free(&photo);
-    assert_int_equal(entries(made->target), 5);
-    size_t page = 0, picture = 0;
+    assert_int_equal(entries(made->target), 7);
+    assert_true(has(made->target, "overlay.png"));
+    size_t page = 0, table = 0, seams = 0;
     char *text = fixture_read(made->target, "report.html", &page),
-         *png = fixture_read(made->target, "overlay.png", &picture);
-    assert_true(picture > 10000 && page > picture * 4 / 3); /* the page holds the picture, in base64 */
+         *above = fixture_read(made->target, "table.jpg", &table),
+         *strips = fixture_read(made->target, "seams.jpg", &seams);
+    assert_true(table > 10000 && seams > 10000 && page > (table + seams) * 4 / 3); /* the page holds both, in base64 */
     free(text);
-    free(png);
+    free(above);
+    free(strips);
+}
+
+/* All that an inspection gives in one step; and what it does not give any more goes. */
+static void all_of_it_in_one_step(void **state)
+{
+    bench *made = *state;
+    sw_photo photo;
+    sw_plan plan;
+    sw_recheck recheck;
+    sw_inspection before;
+    const sw_paper a4 = {"A4", 210, 297};
+    fixture_photo(&made->inspection, &photo);
+    fixture_inspection(&before);
+    plan_fixture(&made->inspection, &plan);
+    assert_int_equal(sw_recheck_make(&before, &made->inspection, NULL, NULL, 0, &recheck, &made->err), SW_OK);
+    const sw_comparison since = {&recheck, &before};
+    sw_results results = {
+        .inspection = &made->inspection, .photo = &photo, .since = &since, .plan = &plan, .paper = &a4};
+    assert_int_equal(sw_report_write_all(&results, made->target, &made->err), SW_OK);
+    assert_int_equal(entries(made->target), 11);
+    assert_true(has(made->target, "recheck.html") && has(made->target, "plan.json") && has(made->target, "strips.pdf"));
+    assert_false(has(made->target, "plan.html"));
+    results.plan = NULL; /* it says stop */
+    assert_int_equal(sw_report_write_all(&results, made->target, &made->err), SW_OK);
+    assert_int_equal(entries(made->target), 9);
+    assert_false(has(made->target, "strips.pdf"));
+    results.photo = NULL;
+    results.since = NULL;
+    assert_int_equal(sw_report_write_all(&results, made->target, &made->err), SW_OK);
+    assert_int_equal(entries(made->target), 3);
+    sw_recheck_free(&recheck);
+    sw_plan_free(&plan);
+    sw_inspection_free(&before);
+    sw_photo_free(&photo);
 }
 
 static void pictures_without_a_photo_leave_nothing(void **state)
@@ -244,7 +283,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test_setup_teardown(a_new_folder_is_whole, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(with_pictures_there_are_five_files, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(with_pictures_there_are_seven_files, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(all_of_it_in_one_step, set_up, tear_down),
         cmocka_unit_test_setup_teardown(pictures_without_a_photo_leave_nothing, set_up, tear_down),
         cmocka_unit_test_setup_teardown(a_slash_at_the_end_is_fine, set_up, tear_down),
         cmocka_unit_test_setup_teardown(an_empty_folder_is_used, set_up, tear_down),
