@@ -45,11 +45,15 @@ sw.workList = (list) => {
       sw.el("p", { class: "flag", hidden: true }));
   });
   if (lines.length > OPEN_LINES) {
-    const rest = lines.length - OPEN_LINES, more = sw.el("ol", { class: "rest" }), fold = sw.el("details", {}, [sw.el("summary", {}, rest === 1 ? "One more line" : rest + " more lines"), more]);
-    more.id = "lines-more";
+    const rest = lines.length - OPEN_LINES, more = sw.el("ol", { class: "lines" }), fold = sw.el("details", {}, [sw.el("summary", {}, rest === 1 ? "One more line" : rest + " more lines"), more]);
+    fold.id = "lines-more";
     more.style.counterReset = "line " + OPEN_LINES;
     more.append(...lines.slice(OPEN_LINES));
     list.after(fold);
+    /* On paper the whole list. */
+    let was = false;
+    addEventListener("beforeprint", () => ([was, fold.open] = [fold.open, true]));
+    addEventListener("afterprint", () => (fold.open = was));
   }
   const limit = () => lines.forEach((line) => {
     const seam = sw.inspection && sw.inspection.seams.find((one) => one.name === line.dataset.seam), flag = line.querySelector(".flag");
