@@ -83,7 +83,9 @@ static sw_edge_plan *edge_plan_of(sw_making *m, int tile, sw_side side)
     for (size_t i = 0; i < m->plan->edge_count; i++)
         if (m->plan->edges[i].tile == tile && m->plan->edges[i].side == side)
             return &m->plan->edges[i];
-    sw_edge_plan *edge = sw_plan_edge_add(m->plan, tile, side, m->all->tiles[tile].edges[side].length_mm);
+    /* Both corners of an edge may be hidden, where the seam along it is seen. */
+    double length_mm = m->all->tiles[tile].edges[side].length_mm;
+    sw_edge_plan *edge = sw_plan_edge_add(m->plan, tile, side, isfinite(length_mm) ? length_mm : m->all->table.tile_mm);
     if (edge)
         snprintf(edge->why, sizeof edge->why, "%s %s: ", m->all->tiles[tile].name, sw_side_name(side));
     return edge;
