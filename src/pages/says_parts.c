@@ -162,7 +162,7 @@ void sw_say_tops(json_t *to, const sw_inspection *of, bool *failed)
     sw_json_set(to, "tops", list, failed);
 }
 
-/* Which tile goes where, and the layout in a line. */
+/* Which tile goes where. */
 void sw_say_arrangement(json_t *to, const sw_arrangement *arrangement, const sw_inspection *first, bool *failed)
 {
     json_t *list = json_array();
@@ -175,12 +175,6 @@ void sw_say_arrangement(json_t *to, const sw_arrangement *arrangement, const sw_
         sw_sheet_start(&sheet);
         sw_arrange_words_deed(&sheet, arrangement, first, p);
         sw_sheet_put(&sheet, ".");
-        append(list, &sheet, failed);
-    }
-    if (arrangement && arrangement->answer_count) {
-        sw_sheet sheet;
-        sw_sheet_start(&sheet);
-        sw_words_answers(&sheet, arrangement->answers, arrangement->answer_count, first);
         append(list, &sheet, failed);
     }
     sw_json_set(to, "arrangement", list, failed);
