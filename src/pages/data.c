@@ -55,7 +55,12 @@ json_t *sw_page_data(const sw_page *page)
     json_t *data = json_object();
     sw_json_set(data, "open", sw_json_text(OPEN[page->open]), &failed);
     sw_json_set(data, "program", json_string("seamwright " SW_VERSION), &failed);
-    sw_json_set(data, "says", sw_page_says(page), &failed);
+    json_t *says = sw_page_says(page);
+    /* So that the template leaves out the headings of empty lists. */
+    sw_json_set(data, "has_work", json_boolean(json_array_size(json_object_get(says, "work"))), &failed);
+    sw_json_set(data, "has_mind", json_boolean(json_array_size(json_object_get(says, "mind"))), &failed);
+    sw_json_set(data, "has_cannot", json_boolean(json_array_size(json_object_get(says, "cannot"))), &failed);
+    sw_json_set(data, "says", says, &failed);
     sw_json_set(data, "guard", guard(of, &failed), &failed);
     sw_json_set(data, "inspection", sw_inspection_tree(of), &failed);
     sw_json_set(data, "plan", page->plan ? sw_plan_tree(page->plan, of) : json_null(), &failed);
@@ -77,10 +82,32 @@ static const struct {
     const char *text, *escaped;
 } ESCAPES[] = {{"<", "\\u003c"}, {">", "\\u003e"}, {"&", "\\u0026"}, {"\u2028", "\\u2028"}, {"\u2029", "\\u2029"}};
 
-char *sw_page_data_text(const json_t *data)
+/* The pictures themselves are elements of the page, where they show without script, too: the data says where they lie. */
+static char *dump_without_sources(json_t *data)
+{
+    static const char *const names[] = {"table", "seams", "before_seams"};
+    enum { COUNT = sizeof names / sizeof *names };
+    json_t *pictures = json_object_get(data, "pictures"), *sources[COUNT];
+    for (int i = 0; i < COUNT; i++) {
+        json_t *picture = json_object_get(pictures, names[i]);
+        sources[i] = json_incref(json_object_get(picture, "src"));
+        json_object_del(picture, "src");
+    }
+    char *text = json_dumps(data, JSON_COMPACT | JSON_REAL_PRECISION(DIGITS));
+    bool back = true;
+    for (int i = 0; i < COUNT; i++)
+        if (sources[i] && json_object_set_new(json_object_get(pictures, names[i]), "src", sources[i]))
+            back = false;
+    if (back)
+        return text;
+    free(text);
+    return NULL;
+}
+
+char *sw_page_data_text(json_t *data)
 {
     sw_sheet sheet;
-    char *text = json_dumps(data, JSON_COMPACT | JSON_REAL_PRECISION(DIGITS));
+    char *text = dump_without_sources(data);
     sw_sheet_start(&sheet);
     sheet.failed |= !text;
     for (const char *at = text; at && *at;) {

@@ -12,6 +12,6 @@ json_t *sw_page_data(const sw_page *page);
 /* Its member "says": sentences by the same words as the console's. */
 json_t *sw_page_says(const sw_page *page);
 /* The object as text that may stand within a script element, for free(); NULL: memory is out. */
-char *sw_page_data_text(const json_t *data);
+char *sw_page_data_text(json_t *data);
 
 #endif

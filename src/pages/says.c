@@ -122,7 +122,9 @@ static const char *next_given(const sw_page *page)
         return page->plan->next;
     if (page->open == SW_PAGE_ARRANGEMENT)
         return page->arrangement->next;
-    return page->recheck ? page->recheck->next : NULL;
+    if (page->recheck)
+        return page->recheck->next;
+    return page->plan && page->plan->work_count ? page->plan->next : NULL; /* the list's first line */
 }
 
 static void set_next(json_t *to, const sw_page *page, bool *failed)

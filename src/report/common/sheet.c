@@ -93,32 +93,47 @@ void sw_sheet_number(sw_sheet *sheet, double value, int decimals, const char *mi
     sw_sheet_put(sheet, "%.*f", decimals, fabs(value) < unit / 2 ? 0.0 : value);
 }
 
+/* What stands for a character in HTML; NULL for itself, "" for a control character, which is left out. */
+static const char *html_of(unsigned char c)
+{
+    switch (c) {
+    case '&':
+        return "&amp;";
+    case '<':
+        return "&lt;";
+    case '>':
+        return "&gt;";
+    case '"':
+        return "&quot;";
+    case '\'':
+        return "&#39;";
+    default:
+        return c < ' ' || c == 0x7F ? "" : NULL;
+    }
+}
+
 void sw_sheet_html(sw_sheet *sheet, const char *text)
 {
-    char clean[1024];
-    sw_utf8_clean(text, clean, sizeof clean);
-    for (const char *c = clean; *c; c++) {
-        switch (*c) {
-        case '&':
-            sw_sheet_put(sheet, "&amp;");
-            break;
-        case '<':
-            sw_sheet_put(sheet, "&lt;");
-            break;
-        case '>':
-            sw_sheet_put(sheet, "&gt;");
-            break;
-        case '"':
-            sw_sheet_put(sheet, "&quot;");
-            break;
-        case '\'':
-            sw_sheet_put(sheet, "&#39;");
-            break;
-        default:
-            if ((unsigned char)*c >= ' ' && *c != 0x7F)
-                sw_sheet_bytes(sheet, c, 1);
-        }
+    /* The longest that cleaning makes of a byte is U+FFFD, three bytes. */
+    size_t room = 3 * strlen(text) + 4;
+    char *clean = malloc(room);
+    sheet->failed |= !clean;
+    if (sheet->failed) {
+        free(clean);
+        return;
     }
+    sw_utf8_clean(text, clean, room);
+    for (const char *from = clean, *c = clean;; c++) {
+        const char *instead = *c ? html_of((unsigned char)*c) : "";
+        if (!instead)
+            continue;
+        sw_sheet_bytes(sheet, from, (size_t)(c - from));
+        sw_sheet_bytes(sheet, instead, strlen(instead));
+        if (!*c)
+            break;
+        from = c + 1;
+    }
+    free(clean);
 }
 
 void sw_sheet_csv(sw_sheet *sheet, const char *text)

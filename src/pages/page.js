@@ -1,2 +1,0 @@
-"use strict";
-const data = JSON.parse(document.getElementById("data").textContent);
