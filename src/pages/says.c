@@ -204,6 +204,17 @@ static void append_notes(json_t *list, const sw_notes *notes, bool *failed)
     }
 }
 
+static void append_answers(json_t *list, const sw_lean_answer *answers, size_t count, const sw_inspection *first,
+                           bool *failed)
+{
+    sw_sheet sheet;
+    if (!count)
+        return;
+    sw_sheet_start(&sheet);
+    sw_words_answers(&sheet, answers, count, first);
+    sw_json_append(list, sw_say(&sheet), failed);
+}
+
 static void set_mind(json_t *to, const sw_page *page, bool *failed)
 {
     json_t *list = json_array();
@@ -211,10 +222,14 @@ static void set_mind(json_t *to, const sw_page *page, bool *failed)
         append_notes(list, &page->recheck->notes, failed);
     if (page->open == SW_PAGE_REPORT)
         append_notes(list, &page->inspection->notes, failed);
-    if (page->plan)
+    if (page->plan) {
+        append_answers(list, page->plan->answers, page->plan->answer_count, page->inspection, failed);
         append_notes(list, &page->plan->notes, failed);
-    if (page->arrangement)
+    }
+    if (page->arrangement) {
+        append_answers(list, page->arrangement->answers, page->arrangement->answer_count, page->inspection, failed);
         append_notes(list, &page->arrangement->notes, failed);
+    }
     sw_json_set(to, "mind", list, failed);
 }
 

@@ -11,7 +11,7 @@
 json_t *sw_say(sw_sheet *sheet);
 void sw_say_set(json_t *to, const char *key, sw_sheet *sheet, bool *failed);
 
-/* "promise", "work", "amount", "proposal", "cannot"; plan may be NULL. */
+/* "promise", "work", "amount", "proposal", "cannot", "try_square", "strips"; plan may be NULL. */
 void sw_say_plan(json_t *to, const sw_plan *plan, const sw_inspection *first, bool *failed);
 /* "seam_text". */
 void sw_say_seams(json_t *to, const sw_inspection *of, bool *failed);

@@ -59,6 +59,21 @@ static void set_proposal(json_t *to, const sw_plan *plan, bool *failed)
     sw_say_set(to, "proposal", &sheet, failed);
 }
 
+/* How to do what the list says: only where it is to be done. */
+static void set_how(json_t *to, const sw_plan *plan, bool *failed)
+{
+    json_t *strips = json_array();
+    bool open = false, sanding = false;
+    for (size_t i = 0; plan && i < plan->edge_count; i++) {
+        open |= sw_plan_bevels(&plan->edges[i]) && plan->edges[i].lean == SW_LEAN_OPEN;
+        sanding |= sw_plan_sands(&plan->edges[i]);
+    }
+    for (size_t i = 0; sanding && sw_plan_words_strips[i]; i++)
+        sw_json_append(strips, json_string(sw_plan_words_strips[i]), failed);
+    sw_json_set(to, "try_square", json_string(open ? sw_plan_words_try_square : ""), failed);
+    sw_json_set(to, "strips", strips, failed);
+}
+
 void sw_say_plan(json_t *to, const sw_plan *plan, const sw_inspection *first, bool *failed)
 {
     json_t *cannot = json_array();
@@ -76,6 +91,7 @@ void sw_say_plan(json_t *to, const sw_plan *plan, const sw_inspection *first, bo
     sw_json_set(to, "work", work_of(plan, first, failed), failed);
     sw_json_set(to, "cannot", cannot, failed);
     set_proposal(to, plan, failed);
+    set_how(to, plan, failed);
 }
 
 static void put_chip(sw_sheet *sheet, const sw_inspection *of, const sw_chip *chip)
@@ -162,7 +178,7 @@ void sw_say_tops(json_t *to, const sw_inspection *of, bool *failed)
     sw_json_set(to, "tops", list, failed);
 }
 
-/* Which tile goes where, and the layout in a line. */
+/* Which tile goes where. */
 void sw_say_arrangement(json_t *to, const sw_arrangement *arrangement, const sw_inspection *first, bool *failed)
 {
     json_t *list = json_array();
@@ -175,12 +191,6 @@ void sw_say_arrangement(json_t *to, const sw_arrangement *arrangement, const sw_
         sw_sheet_start(&sheet);
         sw_arrange_words_deed(&sheet, arrangement, first, p);
         sw_sheet_put(&sheet, ".");
-        append(list, &sheet, failed);
-    }
-    if (arrangement && arrangement->answer_count) {
-        sw_sheet sheet;
-        sw_sheet_start(&sheet);
-        sw_words_answers(&sheet, arrangement->answers, arrangement->answer_count, first);
         append(list, &sheet, failed);
     }
     sw_json_set(to, "arrangement", list, failed);

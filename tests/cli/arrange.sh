@@ -39,7 +39,7 @@ prints "Report: one.seams/arrange.html"
     fail "one.seams holds $(ls one.seams | tr '\n' ' ')"
 grep -q '"format": "seamwright-arrangement"' one.seams/arrange.json || fail "$what: no arrange.json"
 [ "$(grep -c "http" one.seams/arrange.html)" -eq 0 ] || fail "$what: the page wants the network"
-grep -q "Lay them so" one.seams/arrange.html || fail "$what: no picture in the page"
+knows one.seams/arrange.html '{"open":"arrangement",'
 
 # The same again is the same, and what it says it would come to is less than what it is.
 run 0 arrange one.seams/inspection.json -o again

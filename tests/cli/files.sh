@@ -13,14 +13,14 @@ planned="plan.html plan.json"
 # A plan, a recheck and an arrangement follow from an inspection: made anew it takes them away, and nothing else.
 run 1 inspect "$photo" --step 3 --no-pictures -o table.seams
 cp table.seams/inspection.json kept.json
-"$program" plan table.seams >/dev/null 2>&1
+"$program" plan table.seams --lean "A1 east=square" >/dev/null 2>&1
 "$program" recheck kept.json table.seams >/dev/null 2>&1
 lies $inspected $planned recheck.html recheck.json seams.csv strips.pdf
 mkdir table.seams/photos
 echo "B2 glued on Tuesday" >table.seams/notes.txt
 echo mine >table.seams/arrange.html
 run 1 inspect "$photo" --step 3 --no-pictures -o table.seams
-says "the plan that lay here was made from the earlier inspection and went with it"
+says "what a try square said went with the plan that lay here; say it again: seamwright plan table.seams --lean"
 lies arrange.html $inspected notes.txt photos seams.csv
 grep -q Tuesday table.seams/notes.txt || fail "$what: the notes were lost"
 cmp -s kept.json table.seams/inspection.json || fail "$what: not the same inspection twice"

@@ -37,12 +37,14 @@ prints "Within: every seam is within 0.80 mm (over before: "
 [ -s first.seams/plan.json ] || fail "no plan"
 run 1 inspect "$after" --after first.seams/ --step 1 -o third.seams
 prints "  edge       planned  came off"
-grep -q "Seams over 0.45&nbsp;mm, round by round: <b>8 → 0</b>, of 12" third.seams/report.html ||
-    fail "the report does not count the rounds"
-for words in "Since the earlier inspection" "Before and after" "What came off the edges" "<th scope=\"col\">Planned, mm</th>"; do
-    grep -q "$words" third.seams/report.html || fail "the report lacks $words"
+rounds='"rounds":[{"photo":"valley-north.jpg","over":8,"close":0,"within":4,"limit_mm":0.45},{"photo":"valley-north-sanded.jpg","over":0,'
+for page in report recheck; do
+    knows third.seams/$page.html "$rounds"
+    knows third.seams/$page.html '"format":"seamwright-recheck"'
 done
-[ "$(ls -A third.seams | wc -l)" -eq 7 ] || fail "third.seams holds $(ls -A third.seams)"
+tr -d ' \n' <third.seams/recheck.json | grep -qF "$rounds" || fail "recheck.json does not count the rounds"
+[ "$(ls -A third.seams | tr '\n' ' ')" = "edges.csv inspection.json overlay.png recheck.html recheck.json report.html \
+seams.csv seams.jpg table.jpg " ] || fail "third.seams holds $(ls -A third.seams)"
 [ "$(grep -c "http" third.seams/report.html)" -eq 0 ] || fail "the page wants the network"
 
 # A chain of rounds; the card as it was in the first.

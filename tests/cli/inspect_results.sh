@@ -46,7 +46,10 @@ says "photos/table.png: warning: "
 grep -c . "$results/err" >"$results/lines"
 grep -c '^photos/table.png: warning: ' "$results/err" | cmp -s - "$results/lines" || fail "standard error is not all warnings"
 [ "$(ls photos | tr '\n' ' ')" = "table.png table.seams " ] || fail "photos holds $(ls photos | tr '\n' ' ')"
-lies photos/table.seams edges.csv inspection.json overlay.png report.html seams.csv
+lies photos/table.seams edges.csv inspection.json overlay.png plan.json report.html seams.csv seams.jpg strips.pdf table.jpg
+prints "Report: photos/table.seams/report.html"
+knows photos/table.seams/report.html '{"open":"report",'
+knows photos/table.seams/report.html '"format":"seamwright-plan"'
 
 # Within: 0. Short option, folder of one's own, figures only.
 run 0 inspect photos/table.png -t 10 --no-pictures -o results/

@@ -11,13 +11,13 @@ cp "$source/samples/ferry-3.jpg" three.jpg
 run 1 inspect one.jpg two.jpg three.jpg -r 80/48
 prints "3 photos combined: their mean gaps scatter by 0.0"
 prints "Report: one.seams"
-[ "$(ls one.seams | tr '\n' ' ')" = "edges.csv inspection.json overlay.png report.html seams.csv " ] ||
+[ "$(ls one.seams | tr '\n' ' ')" = "edges.csv inspection.json overlay.png plan.json report.html seams.csv seams.jpg strips.pdf table.jpg " ] ||
     fail "one.seams holds $(ls one.seams | tr '\n' ' ')"
 grep -q '"photos": \["one.jpg", "two.jpg", "three.jpg"\]' one.seams/inspection.json || fail "photos are not listed"
 grep -q '"quarter_turns": \[0, 0, 3\]' one.seams/inspection.json || fail "the third photo's turn was not found"
 grep -q '"file": "one.jpg"' one.seams/inspection.json || fail "the first photo is not the photo"
 grep -q '"s_r_mm": 0\.0' one.seams/inspection.json || fail "no s_r"
-grep -q 'Several photos' one.seams/report.html || fail "the page says nothing of several photos"
+knows one.seams/report.html '"repeatability":'
 ! grep -q 'left out there' one.seams/inspection.json || fail "a seam counts as moved on an untouched table"
 
 # The turned one first: all the same, the others are turned to it.

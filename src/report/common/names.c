@@ -66,13 +66,3 @@ int sw_times_larger(double size_mm, double room_mm, int most)
             return steps[i];
     return 1;
 }
-
-double sw_tick_step(double range, int most)
-{
-    static const double times[] = {1, 2, 5, 10};
-    double power = pow(10, floor(log10(range / most)));
-    for (size_t i = 0; i < sizeof times / sizeof times[0]; i++)
-        if (range / (times[i] * power) <= most)
-            return times[i] * power;
-    return range;
-}

@@ -25,7 +25,5 @@ const char *sw_lens_source_name(sw_lens_source source);
 /* How many times larger to draw what is `size_mm`, so that it takes `room_mm` at most: the largest of 100, 50, 20, ...
  * 2, 1 that does, and is not more than `most`. */
 int sw_times_larger(double size_mm, double room_mm, int most);
-/* A round step (1, 2 or 5 times a power of ten) that divides `range` into at most `most` parts. */
-double sw_tick_step(double range, int most);
 
 #endif

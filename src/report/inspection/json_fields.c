@@ -4,7 +4,6 @@
  * Uncertainties of a budget have 1e-6 mm, so that small ones are not all 0 and their squares add up; spreads between
  * photos 0.01 um, being small against the figures they belong to. */
 #include "report/common/json_notes.h"
-#include "report/common/trees.h"
 #include "report/inspection/json_own.h"
 #include "report/inspection/limits.h"
 
@@ -477,11 +476,6 @@ static const sw_field inspection[] = {
 const sw_json_kind sw_inspection_json = {SW_FORMAT_INSPECTION, SW_TABLE(inspection), "inspection",
                                          "not an inspection",  "inspection.json",    "inspect",
                                          (size_t)64 << 20};
-
-json_t *sw_inspection_tree(const sw_inspection *from)
-{
-    return sw_json_tree(&sw_inspection_json, from, &from);
-}
 
 sw_status sw_report_json(const sw_inspection *from, const char *path, sw_error *err)
 {

@@ -12,6 +12,15 @@ const char sw_plan_words_try_square[] =
     "side face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does "
     "not, leave it. Do the same with the edge it faces.";
 
+const char *const sw_plan_words_strips[] = {
+    "Print strips.pdf at 100 % (\"actual size\", not fit to page). The ruler on every sheet must measure 100 mm.",
+    "Lay an edge's strip on the tile, its arrow to the tile, its ends at the tile's ends, and mark the places on the "
+    "tile.",
+    "Sand with a flat block longer than the stretch, square to the top, a little at a time. Take off half of what the "
+    "strip "
+    "says, then measure or try the fit.",
+    "Stop early rather than late: what is off stays off.", NULL};
+
 bool sw_plan_stretch(const sw_edge_plan *edge, double from_mm, sw_stretch *stretch)
 {
     bool found = false;

@@ -53,5 +53,7 @@ void sw_plan_words_edge(sw_sheet *sheet, const sw_edge_plan *edge);
 bool sw_plan_words_proposal(sw_sheet *sheet, const sw_plan *plan);
 /* How to check with a try square whether a side face leans. */
 extern const char sw_plan_words_try_square[];
+/* How to sand by the strips, a step a sentence; NULL behind the last. */
+extern const char *const sw_plan_words_strips[];
 
 #endif

@@ -68,6 +68,16 @@ holds() {
         fail "the folder does not hold exactly: $* ($(tr '\n' ' ' <"$results/difference"))"
 }
 
+# data_of PAGE: what a page knows, as compact JSON on one line.
+data_of() {
+    sed -n 's/^.*<script type="application\/json" id="data">\(.*\)<\/script>.*$/\1/p' "$1"
+}
+
+# knows PAGE TEXT: its data holds this text.
+knows() {
+    data_of "$1" | grep -qF -e "$2" || fail "$1: its data lacks $2"
+}
+
 finish() {
     [ "$failures" -eq 0 ] || echo "$failures failures"
     [ "$failures" -eq 0 ]

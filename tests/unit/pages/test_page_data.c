@@ -191,6 +191,8 @@ static void a_plan_brings_its_work(void **state)
                         "edges, at most 1.25 mm deep.");
     assert_non_null(strstr(says(report, "proposal"), "\"A1 B1 C1r / A2 B2 C2 / A3 B3 C3h\""));
     assert_int_equal(json_array_size(at(report, "says", "cannot")), b->plan.cannot.count);
+    assert_non_null(strstr(says(report, "try_square"), "stand a try square on the board"));
+    assert_int_equal(json_array_size(at(report, "says", "strips")), 4);
     is_text(json_object_get(at(plan, "says", "next"), "deed"), b->plan.next);
     assert_non_null(strstr(says(plan, "mask"), "FFP3"));
     is_text(json_object_get(json_object_get(report, "plan"), "format"), "seamwright-plan");
@@ -208,6 +210,8 @@ static void a_plan_without_work_has_no_cautions_beside_it(void **state)
     json_t *data = data_of(b);
     assert_string_equal(says(data, "sign"), "within");
     assert_string_equal(says(data, "mask"), "");
+    assert_string_equal(says(data, "try_square"), "");
+    assert_int_equal(json_array_size(at(data, "says", "strips")), 0);
     assert_int_equal(json_array_size(at(data, "says", "work")), 0);
     assert_int_equal(json_array_size(at(data, "says", "order")), 0);
     json_decref(data);
