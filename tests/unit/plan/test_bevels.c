@@ -40,6 +40,24 @@ static int told_to_say_the_height(const sw_plan *plan)
     return told;
 }
 
+/* An edge of which neither corner was seen has no length of its own. */
+static void a_hidden_edge_is_as_long_as_a_tile(void **state)
+{
+    (void)state;
+    made_table table = row_of(2, (double[]){0.9});
+    sw_inspection ins;
+    sw_plan plan;
+    inspect(&table, &ins);
+    ins.tiles[0].edges[SW_EAST].length_mm = NAN;
+    make_plan(&ins, 1, NULL, &(sw_plan_options){0}, &plan);
+    assert_int_equal(plan.edge_count, 2);
+    for (int k = 0; k < 2; k++)
+        assert_true(fabs(plan.edges[k].length_mm - 300) < 1);
+    sw_plan_free(&plan);
+    sw_inspection_free(&ins);
+    made_free(&table);
+}
+
 /* Angles follow from the height of the side faces: the option's, else the inspection's, else 45 mm. */
 static void the_angle_goes_by_the_height(void **state)
 {
@@ -144,8 +162,8 @@ static void a_seam_that_stays_open_names_the_deepest_cut(void **state)
 
 int main(void)
 {
-    const struct CMUnitTest tests[] = {cmocka_unit_test(the_angle_goes_by_the_height),
-                                       cmocka_unit_test(no_bevel_beyond_the_standoff),
-                                       cmocka_unit_test(a_seam_that_stays_open_names_the_deepest_cut)};
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_angle_goes_by_the_height), cmocka_unit_test(a_hidden_edge_is_as_long_as_a_tile),
+        cmocka_unit_test(no_bevel_beyond_the_standoff), cmocka_unit_test(a_seam_that_stays_open_names_the_deepest_cut)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
