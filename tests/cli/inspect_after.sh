@@ -45,7 +45,7 @@ done
 tr -d ' \n' <third.seams/recheck.json | grep -qF "$rounds" || fail "recheck.json does not count the rounds"
 [ "$(ls -A third.seams | tr '\n' ' ')" = "edges.csv inspection.json overlay.png recheck.html recheck.json report.html \
 seams.csv seams.jpg table.jpg " ] || fail "third.seams holds $(ls -A third.seams)"
-[ "$(grep -c "http" third.seams/report.html)" -eq 0 ] || fail "the page wants the network"
+alone third.seams/report.html
 
 # A chain of rounds; the card as it was in the first.
 run 1 inspect "$after" --after second.seams --no-pictures --step 1 -o fourth.seams

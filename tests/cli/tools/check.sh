@@ -78,6 +78,12 @@ knows() {
     data_of "$1" | grep -qF -e "$2" || fail "$1: its data lacks $2"
 }
 
+# alone PAGE: it wants nothing from the network; the one address in it is the name of the language that pictures are drawn in.
+alone() {
+    ! grep -o 'http[^"]*' "$1" | grep -v '^http://www.w3.org/2000/svg$' >"$results/wanted" ||
+        fail "$1 wants the network: $(cat "$results/wanted")"
+}
+
 finish() {
     [ "$failures" -eq 0 ] || echo "$failures failures"
     [ "$failures" -eq 0 ]

@@ -413,13 +413,15 @@ static void a_page_needs_what_it_opens(void **state)
     assert_int_equal(sw_report_page(&b->page, "/dev/full", NULL), SW_CANNOT_WRITE);
 }
 
+/* The one address in a page is the name of the language its pictures are drawn in, which nobody fetches. */
 static void nothing_comes_from_outside(void **state)
 {
-    static const char *const outside[] = {"http:", "https:", "://", "<link", "@import"};
     bench *b = *state;
     char *page = written(b);
-    for (size_t i = 0; i < sizeof outside / sizeof *outside; i++)
-        assert_int_equal(count(page, outside[i]), count(page, "://www.w3.org/") * (strstr(outside[i], ":") != NULL));
+    size_t names = count(page, "http://www.w3.org/2000/svg");
+    assert_int_equal(count(page, "http"), names);
+    assert_int_equal(count(page, "://"), names);
+    assert_int_equal(count(page, "<link") + count(page, "@import"), 0);
     free(page);
 }
 
