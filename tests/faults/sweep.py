@@ -26,6 +26,7 @@ import tempfile
 import time
 
 KINDS = ["alloc", "write", "sync", "open", "mkdir", "link", "rename", "unlink", "start"]
+PATH_ROOM = 256  # as in faults.c
 NEVER_ENDS_S = 20  # a run takes a second at most
 
 # What strikes, for each kind, and how many places are tried: (quick, full). Allocations are the many.
@@ -100,7 +101,7 @@ class Bench:
 
     def run(self, fault):
         with open(self.counts, "wb") as file:
-            file.write(bytes(8 * (len(KINDS) + 1)))
+            file.write(bytes(8 * (len(KINDS) + 1) + PATH_ROOM))
         environment = dict(os.environ, LD_PRELOAD=self.faults, FAULT=fault, FAULT_COUNTS=self.counts)
         try:
             with open(self.out, "w+b") as out, open(self.said, "w+b") as said:  # pipes do not run full
@@ -111,7 +112,11 @@ class Bench:
             return ("hangs", b"", b"")
 
     def struck(self):
-        return struct.unpack(f"{len(KINDS) + 1}Q", read(self.counts))
+        return struct.unpack(f"{len(KINDS) + 1}Q", read(self.counts)[:-PATH_ROOM])
+
+    def file(self):
+        """The file whose opening was struck, or ""."""
+        return read(self.counts)[-PATH_ROOM:].split(b"\0")[0].decode()
 
     def judge(self, got, may_leave):
         """What is wrong with an end, or None. may_leave: this fault keeps the run from tidying up."""
@@ -166,10 +171,11 @@ def sweep(bench, kinds, quick, most, chance, tally):
                 if not bench.struck()[-1]:
                     tally.missed += 1
                     continue
+                file = bench.file()
                 wrong = bench.judge(got, kind in ("unlink", "open") or what in ("before", "after", "12+"))
                 tally.add(bench.command.name, kind, got[0], wrong)
                 if wrong:
-                    print(f"FAIL: {bench.command.name} {fault}: {wrong}", flush=True)
+                    print(f"FAIL: {bench.command.name} {fault} {file}: {wrong}", flush=True)
 
 
 class Tally:
