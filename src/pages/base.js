@@ -32,6 +32,9 @@ sw.figure = (x, u95, digits = 2) =>
   !sw.isNumber(x) ? "not seen" : sw.fixed(x, digits) + (sw.isNumber(u95) ? "\u00a0±\u00a0" + u95.toFixed(digits) : "");
 sw.signed = (x, digits = 2) => (x > 0 ? "+" : x < 0 ? "\u2212" : "") + Math.abs(x).toFixed(digits);
 
+/* Whole mm as the program says them: halves go to the even one. */
+sw.whole = (x) => (x % 1 === 0.5 ? String(2 * Math.round(x / 2)) : x.toFixed(0));
+
 /* A verdict's class: what colour, sign and hatching it has. */
 sw.classOf = (verdict) => ({ over: "over", within: "within", "too close to call": "close" })[verdict] || "none";
 sw.sign = (verdict) =>

@@ -59,6 +59,8 @@ json_t *sw_page_data(const sw_page *page)
     /* So that the template leaves out the headings of empty lists. */
     sw_json_set(data, "has_work", json_boolean(json_array_size(json_object_get(says, "work"))), &failed);
     sw_json_set(data, "has_mind", json_boolean(json_array_size(json_object_get(says, "mind"))), &failed);
+    sw_json_set(data, "has_strips", json_boolean(json_array_size(json_object_get(says, "strips"))), &failed);
+    sw_json_set(data, "has_order", json_boolean(json_array_size(json_object_get(says, "order"))), &failed);
     sw_json_set(data, "has_cannot", json_boolean(json_array_size(json_object_get(says, "cannot"))), &failed);
     sw_json_set(data, "says", says, &failed);
     sw_json_set(data, "guard", guard(of, &failed), &failed);

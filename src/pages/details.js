@@ -8,7 +8,7 @@ sw.allSeams = () => sw.folded("all-seams", (box) => {
     sw.table(["Seam", "Verdict", "Widest, mm", "At, mm", "Mean, mm", "Grows by, mm"].concat(steps ? ["Step, mm"] : []), sw.worstFirst().map((seam) => {
       const index = sw.inspection.seams.indexOf(seam), gap = seam.gap_mm, verdict = sw.verdictNow(seam);
       return [sw.el("button", { type: "button", class: "link", onclick: () => sw.openSeam(index) }, seam.name),
-        sw.isNumber(gap.max) ? [sw.sign(verdict), " " + verdict] : "not seen", sw.figure(gap.max, gap.max_u95), sw.fixed(gap.max_at_mm, 0), sw.figure(gap.mean, gap.mean_u95),
+        sw.isNumber(gap.max) ? [sw.sign(verdict), " " + verdict] : "not seen", sw.figure(gap.max, gap.max_u95), (sw.isNumber(gap.max_at_mm) ? sw.whole(gap.max_at_mm) : "?"), sw.figure(gap.mean, gap.mean_u95),
         sw.isNumber(seam.taper_mm) ? sw.figure(Math.abs(seam.taper_mm), seam.taper_u95_mm) + (seam.upright ? (seam.taper_mm >= 0 ? " to the south" : " to the north") : seam.taper_mm >= 0 ? " to the east" : " to the west") : "?"]
         .concat(steps ? [sw.isNumber(seam.step_mm) ? sw.figure(seam.step_mm, seam.step_u95_mm, 1) : "?"] : []);
     }), [2, 3, 4]));

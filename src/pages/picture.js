@@ -164,7 +164,7 @@ sw.tablePicture = (glass) => {
     sw.el("button", { type: "button", "aria-label": "Farther", onclick: () => zoom(1 / STEP) }, "−"),
     sw.el("button", { type: "button", "aria-label": "Closer", onclick: () => zoom(STEP) }, "+"),
   ]));
-  sw.byId("table-says").textContent = "Tap a seam to open it. Figures: its widest gap in mm. North is the top of the photo. Two fingers, the wheel or + and − bring it closer.";
+  sw.byId("table-says").textContent = "Tap a seam to open it. Figures: its widest gap in mm; a ring: where that is. North is the top of the photo. Two fingers, the wheel or + and − bring it closer.";
   sw.fit(svg, show);
   sw.on("limit", show);
 };
@@ -181,7 +181,7 @@ sw.widestPlaces = (part, box) => {
       return sw.el("button", { type: "button", class: "crop " + sw.classOf(sw.verdictNow(seam)), onclick: () => sw.openSeam(index, seam.gap_mm.max_at_mm) },
         [sw.crop("now", index, seam.gap_mm.max_at_mm), sw.el("span", {}, [
           sw.el("b", {}, [sw.sign(sw.verdictNow(seam)), " " + seam.name]),
-          sw.figure(seam.gap_mm.max, seam.gap_mm.max_u95) + "\u00a0mm, " + seam.gap_mm.max_at_mm.toFixed(0) + " mm " + sw.fromEnd(seam)])]);
+          sw.figure(seam.gap_mm.max, seam.gap_mm.max_u95) + "\u00a0mm, " + sw.whole(seam.gap_mm.max_at_mm) + " mm " + sw.fromEnd(seam)])]);
     }));
   };
   show();

@@ -114,7 +114,7 @@ sw.gapPlot = (seam, before, start, tell) => {
     at: (place) => {
       const g = sw.gapAt(seam, place), was = before ? sw.gapAt(before, place) : null;
       const said = sw.isNumber(g.gap) ? sw.figure(g.gap, g.u95) + " mm" : "not seen";
-      return { at: g.at, text: `${g.at.toFixed(0)} mm: ${said}${g.state !== "ok" && words[g.state] && said !== "not seen" ? " (" + words[g.state] + ")" : ""}${was && sw.isNumber(was.gap) ? ", before " + sw.fixed(was.gap, 2) + " mm" : ""}` };
+      return { at: g.at, text: `${sw.whole(g.at)} mm: ${said}${g.state !== "ok" && words[g.state] && said !== "not seen" ? " (" + words[g.state] + ")" : ""}${was && sw.isNumber(was.gap) ? ", before " + sw.fixed(was.gap, 2) + " mm" : ""}` };
     },
   });
 };

@@ -16,7 +16,7 @@ sw.openSeam = (index, at) => {
   const pair = sw.el("div", { class: "pair" });
   const point = (place) => {
     const figures = (when, i, words) => sw.hasStrips(when) && sw.el("figure", { class: "crop" }, [sw.crop(when, i, place, 16), sw.el("span", {}, words)]);
-    const g = sw.gapAt(seam, place), here = sw.figure(g.gap, g.u95) + (sw.isNumber(g.gap) ? " mm" : "") + ` at ${place.toFixed(0)} mm`;
+    const g = sw.gapAt(seam, place), here = sw.figure(g.gap, g.u95) + (sw.isNumber(g.gap) ? " mm" : "") + ` at ${sw.whole(place)} mm`;
     const was = before ? sw.gapAt(before, place) : null;
     pair.replaceChildren(...[
       before && figures("before", sw.data.before.seams.indexOf(before), "Before: " + sw.figure(was.gap, was.u95) + (sw.isNumber(was.gap) ? " mm" : "")),

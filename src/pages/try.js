@@ -45,7 +45,7 @@ sw.tryLimit = (part, box) => {
   });
   sw.setLimit = set;
   box.append(sw.el("div", { class: "set" }, [slider, out, back]), count, cost,
-    sw.el("p", { class: "soft" }, `The picture, the list above and the seams below follow. For a list of another limit run the plan again with it (-t).`));
+    sw.el("p", { class: "soft" }, "How good must it be? The picture, the list of work and the seams follow the limit you set here. Nothing is written: for a work list to another limit, plan again with it."));
   part.hidden = false;
   show();
 };

@@ -102,7 +102,8 @@ static sw_status say_notes(sw_making *m)
                              "were not, push them, photograph again, and plan from that.");
     if (!status && any_standoff(m) && !(m->all->table.height_mm > 0))
         status = sw_note_add(&plan->notes, SW_NOTE_HEIGHT_ASSUMED,
-                             "Bevel angles are for side faces %.0f mm high; say --height if yours are not.",
+                             "Bevel angles are for side faces %.0f mm high; if yours are not, plan again and say how "
+                             "high with --height.",
                              plan->height_mm);
     return status;
 }

@@ -163,10 +163,10 @@ static sw_status suggest(face_search *s, int open, sw_error *err)
     plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
     if (!plan->settling_layout)
         return sw_plan_no_memory(err);
-    return sw_note_add(
-        &plan->notes, SW_NOTE_LEAN_POSSIBLE,
-        "The arrangement proposed to find out which faces lean would settle about %d of the %d that may.",
-        (int)floor(now), open);
+    return sw_note_add(&plan->notes, SW_NOTE_LEAN_POSSIBLE,
+                       "Laid anew as proposed, pushed and photographed, the tiles would tell of about %d of the %d "
+                       "faces that may lean.",
+                       (int)floor(now), open);
 }
 
 sw_status sw_plan_settling(sw_making *m, sw_error *err)

@@ -36,21 +36,24 @@ static void say_bevels(const sw_making *m, size_t j, sw_work_line *line)
         return;
     if (n == 2 && edge[0]->lean == SW_LEAN_OPEN)
         snprintf(part, sizeof part,
-                 "Hold a try square to %s and %s; sand the base of the one that leans, up to %.1f mm, less and less to "
-                 "nothing at the top.",
+                 "Hold a try square to %s and %s; sand the base of the one that leans, up to %.1f mm off at the "
+                 "bottom, less "
+                 "and less to nothing at the tile's surface.",
                  name[0], name[1], m->standoff_mm[j]);
     else if (n == 2)
         snprintf(part, sizeof part,
-                 "Sand the bases of %s (%.1f mm) and %s (%.1f mm), less and less to nothing at the top.", name[0],
-                 edge[0]->bevel_mm, name[1], edge[1]->bevel_mm);
+                 "Sand the bases of %s (%.1f mm off at the bottom) and %s (%.1f mm), less and less to nothing at the "
+                 "tile's surface.",
+                 name[0], edge[0]->bevel_mm, name[1], edge[1]->bevel_mm);
     else if (n == 1 && edge[0]->lean == SW_LEAN_OPEN)
-        snprintf(
-            part, sizeof part,
-            "Hold a try square to %s; if it leans, sand its base, up to %.1f mm, less and less to nothing at the top.",
-            name[0], edge[0]->bevel_mm);
+        snprintf(part, sizeof part,
+                 "Hold a try square to %s; if it leans, sand its base, up to %.1f mm off at the bottom, less and less "
+                 "to nothing at the tile's surface.",
+                 name[0], edge[0]->bevel_mm);
     else
-        snprintf(part, sizeof part, "Sand the base of %s, %.1f mm, less and less to nothing at the top.", name[0],
-                 edge[0]->bevel_mm);
+        snprintf(part, sizeof part,
+                 "Sand the base of %s, %.1f mm off at the bottom, less and less to nothing at the tile's surface.",
+                 name[0], edge[0]->bevel_mm);
     put(line, part);
 }
 

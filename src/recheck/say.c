@@ -241,6 +241,9 @@ static const sw_edge_change *most_left(const sw_comparing *c)
     return best;
 }
 
+/* A sheet of printing paper of 80 g/m2, mm: common practice, no source. */
+static const double PAPER_MM = 0.1;
+
 static void say_stop(sw_comparing *c)
 {
     char list[LIST_ROOM];
@@ -249,9 +252,11 @@ static void say_stop(sw_comparing *c)
     int close = list_seams(c, is_close, list);
     if (close)
         snprintf(out->next, sizeof out->next,
-                 "Stop here: no seam is surely over %.2f mm. Too close to call: %s. Do not sand on these; try a feeler "
-                 "gauge of %.2f mm there, and only where it slips in photograph once more, nearer or in softer light.",
-                 limit, list, limit);
+                 "Stop here: no seam is surely over %.2f mm. Too close to call: %s. Sand no more for the photo's sake. "
+                 "To be "
+                 "sure, try a feeler gauge of %.2f mm at the widest place (printing paper is about 0.1 mm a sheet: %d "
+                 "sheets); where it slips in, photograph once more, nearer or in softer light, and go by that.",
+                 limit, list, limit, (int)lround(limit / PAPER_MM));
     else if (out->too_close) {
         list_seams(c, is_blind, list);
         snprintf(out->next, sizeof out->next,

@@ -11,7 +11,7 @@ run 1 recheck before.seams after.seams -t 0.45
 says_nothing
 prints "Too close to call: no seam is surely over 0.45 mm (before: 8)"
 prints "Next: Stop here"
-prints "Do not sand on these"
+prints "Sand no more"
 prints "Report: after.seams/recheck.html"
 run 0 recheck before.seams after.seams -t 0.8
 prints "Within: every seam is within 0.80 mm"

@@ -141,8 +141,8 @@ void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)
         if (close)
             sw_sheet_put(sheet, "; %zu more %s too close to call", close, close == 1 ? "is" : "are");
     } else if (of[SW_TOO_CLOSE]) {
-        sw_sheet_put(sheet, "Too close to call: no seam is surely over %.2f mm, but %zu of %zu cannot be told from it",
-                     limit, of[SW_TOO_CLOSE], count);
+        sw_sheet_put(sheet, "Too close to call: no seam is surely over %.2f mm, but %zu of %zu may be", limit,
+                     of[SW_TOO_CLOSE], count);
         if (isfinite(inspection->seams[order[0]].max_mm)) {
             sw_sheet_put(sheet, "; the widest of these is ");
             put_worst(sheet, &inspection->seams[order[0]]);

@@ -10,7 +10,8 @@ static const double SHOWS_MM = 0.05;
 const char sw_plan_words_try_square[] =
     "Lay the tile on a flat board with its face up, stand a try square on the board and push its blade against the "
     "side face. Light at the top and contact at the base: this face leans, bevel it. Contact all the way up: it does "
-    "not, leave it. Do the same with the edge it faces.";
+    "not, leave it. Do the same with the edge it faces. If both lean, share the figure between them; if neither does, "
+    "look for dust or a splinter between the tiles, push and photograph again.";
 
 const char *const sw_plan_words_strips[] = {
     "Print strips.pdf at 100 % (\"actual size\", not fit to page). The ruler on every sheet must measure 100 mm.",
@@ -203,7 +204,7 @@ void sw_plan_words_worth(sw_sheet *sheet, const sw_work_line *line)
     if (line->seam < 0)
         return;
     if (from_mm - to_mm < SHOWS_MM)
-        sw_sheet_put(sheet, "widest gap of the table still %.1f mm until more is done", to_mm);
+        sw_sheet_put(sheet, "other seams stay open by up to %.1f mm", to_mm);
     else
         sw_sheet_put(sheet, "widest gap of the table %.1f -> %.1f mm", from_mm, to_mm);
 }

@@ -35,7 +35,7 @@ int sw_plan_decimals(double remove_mm);
 
 /* The name of a line's seam, "Chips" for the line of chips. */
 const char *sw_plan_work_name(const sw_inspection *first, const sw_work_line *line);
-/* "widest gap of the table 2.6 -> 1.9 mm", "widest gap of the table still 2.6 mm until more is done", without a stop; nothing for
+/* "widest gap of the table 2.6 -> 1.9 mm", "other seams stay open by up to 2.6 mm", without a stop; nothing for
  * chips, which count in no gap. */
 void sw_plan_words_worth(sw_sheet *sheet, const sw_work_line *line);
 /* Whether another limit's cost is that of the plan's own limit. */

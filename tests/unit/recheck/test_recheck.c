@@ -356,7 +356,7 @@ static void seams_are_judged_and_told_apart(void **state)
     compare(&after, NULL, 0, 0, &r);
     assert_int_equal(r.recheck.too_close, 4);
     assert_int_equal(r.recheck.stop, 1);
-    assert_non_null(strstr(r.recheck.next, "Do not sand on these"));
+    assert_non_null(strstr(r.recheck.next, "Sand no more"));
     done(&r);
     after.gap_mm = 1.9;
     compare(&after, NULL, 0, 0, &r);
