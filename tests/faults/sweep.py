@@ -14,10 +14,9 @@ What is right:
   library aborted     result of that is the new one, whole
 """
 import argparse
-import errno
 import os
 import random
-import re
+import resource
 import shutil
 import struct
 import subprocess
@@ -43,7 +42,11 @@ FAULTS = {
     "rename": [("28", 1, 99), ("5", 1, 99), ("before", 2, 99), ("after", 2, 99)],
     "unlink": [("5", 1, 99), ("before", 1, 99), ("after", 1, 99)],
     "start": [("12", 2, 9)],
+    "size": [("limit", 2, 40)],
 }
+# Not a call that is struck: no file may grow beyond so many bytes, from this on, which leaves room for messages. The system itself
+# fails what stdio writes then, wherever that happens.
+SIZE_LEAST = 1024
 
 
 def read(path):
@@ -102,14 +105,23 @@ class Bench:
         shutil.rmtree(self.folder, ignore_errors=True)
         shutil.copytree(self.old_folder, self.folder)
 
+    def count(self, kind):
+        """How many places there are to strike: calls, and for sizes the bytes of the largest file written."""
+        if kind == "size":
+            return max(len(bytes_ or b"") for name, bytes_ in self.new.items() if name.startswith("out")) - SIZE_LEAST
+        return self.calls[KINDS.index(kind)]
+
     def run(self, fault):
+        kind, at, _ = fault.split(":")
+        limit = SIZE_LEAST + int(at) if kind == "size" else resource.RLIM_INFINITY
         with open(self.counts, "wb") as file:
             file.write(bytes(8 * (len(KINDS) + 1) + PATH_ROOM))
         environment = dict(os.environ, LD_PRELOAD=self.faults, FAULT=fault, FAULT_COUNTS=self.counts)
         try:
             with open(self.out, "w+b") as out, open(self.said, "w+b") as said:  # pipes do not run full
                 done = subprocess.run([self.program] + self.command.words, cwd=self.folder, env=environment,
-                                      stdout=out, stderr=said, timeout=NEVER_ENDS_S, check=False)
+                                      stdout=out, stderr=said, timeout=NEVER_ENDS_S, check=False,
+                                      preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (limit, limit)))
                 return (done.returncode, read(self.out), read(self.said))
         except subprocess.TimeoutExpired:
             return ("hangs", b"", b"")
@@ -167,13 +179,13 @@ def places(count, most, chance):
 
 def sweep(bench, kinds, quick, most, chance, tally):
     for kind in kinds:
-        count = bench.calls[KINDS.index(kind)]
+        count = bench.count(kind)
         for what, few, many in FAULTS[kind]:
             for at in places(count, most or (few if quick else many), chance):
                 bench.fresh()
                 fault = f"{kind}:{at}:{what}"
                 got = bench.run(fault)
-                if not bench.struck()[-1]:
+                if kind != "size" and not bench.struck()[-1]:
                     tally.missed += 1
                     continue
                 file = bench.file()
@@ -230,6 +242,8 @@ def commands(program, source, room):
             for name, at in names:
                 path = os.path.join(room, name)
                 (shutil.copytree if os.path.isdir(path) else shutil.copy)(path, os.path.join(folder, at))
+            if os.path.isdir(os.path.join(folder, "out")):  # somebody's own, which must outlive everything
+                shutil.copy(boards[0], os.path.join(folder, "out", "mine.jpg"))
         return put
 
     one, two = ("ferry-1", "a"), ("ferry-2", "b")
@@ -249,7 +263,7 @@ def main():
         ask.add_argument(name, type=os.path.abspath)
     ask.add_argument("--quick", action="store_true")
     ask.add_argument("--command", action="append")
-    ask.add_argument("--kind", action="append", choices=KINDS)
+    ask.add_argument("--kind", action="append", choices=list(FAULTS))
     ask.add_argument("--most", type=int)
     ask.add_argument("--seed", type=int, default=13)
     given = ask.parse_args()
@@ -258,7 +272,7 @@ def main():
         for command in commands(given.program, given.source, room):
             if not given.command or command.name in given.command:
                 bench = Bench(given.program, given.faults, command, room)
-                sweep(bench, given.kind or KINDS, given.quick, given.most, chance, tally)
+                sweep(bench, given.kind or list(FAULTS), given.quick, given.most, chance, tally)
     tally.show()
     print(f"{time.monotonic() - began:.0f} s")
     return 1 if tally.wrong or not tally.cells else 0
