@@ -5,6 +5,7 @@
 #include "card/layout.h"
 #include "card/sheets.h"
 #include "files/file.h"
+#include "paper/letters.h"
 #include "paper/pdf.h"
 #include "seamwright/defaults_and_ranges.h"
 #include "seamwright/report.h"
@@ -206,6 +207,8 @@ sw_status sw_card_write(const sw_card *given, const char *path, sw_error *err)
     sw_status status = sw_card_check(given, err);
     if (!status)
         status = sw_report_check_file(path, err);
+    if (!status)
+        status = sw_letters_check(path, err);
     if (!status)
         status = sw_file_begin(&file, path, err);
     if (!status)

@@ -2,15 +2,18 @@
 
 #include <math.h>
 
+#include "paper/letters.h"
 #include "paper/pdf.h"
 
 static const double CUT_LINE_MM = 0.2, CUT_LINE_GREY = 0.6;
 
 static void choose_font(cairo_t *cr, sw_card_style style, const sw_card_sizes *sizes)
 {
-    cairo_select_font_face(cr, style == SW_CARD_COMMAND ? "monospace" : "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                           style == SW_CARD_WORDS ? CAIRO_FONT_WEIGHT_NORMAL : CAIRO_FONT_WEIGHT_BOLD);
-    cairo_set_font_size(cr, style == SW_CARD_TITLE ? sizes->title_mm : sizes->font_mm);
+    sw_letters_choose(cr,
+                      style == SW_CARD_COMMAND ? SW_LETTERS_TYPED
+                      : style == SW_CARD_WORDS ? SW_LETTERS_PLAIN
+                                               : SW_LETTERS_BOLD,
+                      style == SW_CARD_TITLE ? sizes->title_mm : sizes->font_mm);
 }
 
 double sw_card_set_text(cairo_t *cr, const sw_card_layout *l, const sw_card_paragraph *paragraphs, int count, bool draw)

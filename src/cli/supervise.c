@@ -115,11 +115,15 @@ static int say_failed(const pair *p, int status, const char *said, size_t count)
     last_noise(p->noise, noise);
     snprintf(why, sizeof why, "ran out of memory or failed inside a library (%s%s%s)", ended, noise[0] ? ": " : "",
              noise);
-    return cli_sayf("seamwright", "%s; %s; close other programs or take a smaller photo, then try again",
-                    memchr(said, CLI_TELLS_MEMORY, count) ? "ran out of memory" : why,
+    bool files = memchr(said, CLI_TELLS_FILES, count);
+    return cli_sayf("seamwright", "%s; %s; close other programs%s, then try again",
+                    memchr(said, CLI_TELLS_MEMORY, count) ? "ran out of memory"
+                    : files                               ? "cannot open any more files, as too many are open"
+                                                          : why,
                     memchr(said, CLI_TELLS_WRITING, count)
                         ? "the results there are the old ones or the new ones, each whole"
-                        : "nothing was written");
+                        : "nothing was written",
+                    files ? "" : " or take a smaller photo");
 }
 
 /* What the child's end means. */

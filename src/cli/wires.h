@@ -9,8 +9,9 @@ typedef struct cli_wires {
     int messages, parent;
 } cli_wires;
 
-/* What is told, a byte each: that results are put into place from here on, that memory is out, and the exit status, added to a letter. */
-static const char CLI_TELLS_WRITING = 'w', CLI_TELLS_MEMORY = 'm', CLI_TELLS_STATUS = '0';
+/* What is told, a byte each: that results are put into place from here on, that memory is out, that no more files can be opened, and the
+ * exit status, added to a letter. */
+static const char CLI_TELLS_WRITING = 'w', CLI_TELLS_MEMORY = 'm', CLI_TELLS_FILES = 'f', CLI_TELLS_STATUS = '0';
 void cli_tell(char what);
 /* Where it is told; -1: nowhere. */
 extern int cli_parent;

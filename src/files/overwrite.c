@@ -13,19 +13,26 @@
 
 enum { PROOF_BYTES = 256 << 20 }; /* more than any file of ours: see the limits of the readers */
 
-/* The file says of itself that it is of the group. */
-static bool is_proved(const sw_group *group, const char *folder)
+/* *ours: the file says of itself that it is of the group. One that is there and cannot be read is a failure: taken for
+ * another's, it would stay beside results that it does not belong to. */
+static sw_status prove(const sw_group *group, const char *folder, bool *ours, sw_error *err)
 {
     char *path = sw_path_in(folder, group->proof), *text = NULL;
     size_t length = 0;
+    sw_status status = SW_OK;
+    *ours = false;
     sw_read_result read = path ? sw_read_whole(path, PROOF_BYTES, &text, &length) : SW_READ_NO_MEMORY;
+    if (read == SW_READ_NO_MEMORY)
+        status = sw_put_no_memory(folder, err);
+    else if (read == SW_READ_FAILED && errno != ENOENT)
+        status = sw_put_failed(path, "read", err);
     json_t *root = read == SW_READ_OK ? json_loadb(text, length, 0, NULL) : NULL;
     const char *found = json_string_value(json_object_get(root, "format"));
-    bool ours = found && strcmp(found, group->format) == 0;
+    *ours = found && strcmp(found, group->format) == 0;
     json_decref(root);
     free(text);
     free(path);
-    return ours;
+    return status;
 }
 
 static bool is_in(const char *const *names, const char *name)
@@ -36,12 +43,14 @@ static bool is_in(const char *const *names, const char *name)
     return false;
 }
 
-static bool folder_is_ours(const sw_overwrite *rule, const char *folder)
+static sw_status look_whose(const sw_overwrite *rule, const char *folder, bool *ours, sw_error *err)
 {
-    for (const sw_group *group = rule->groups; group->proof; group++)
-        if (is_in(rule->proofs, group->proof) && is_proved(group, folder))
-            return true;
-    return false;
+    sw_status status = SW_OK;
+    *ours = false;
+    for (const sw_group *group = rule->groups; group->proof && !status && !*ours; group++)
+        if (is_in(rule->proofs, group->proof))
+            status = prove(group, folder, ours, err);
+    return status;
 }
 
 bool sw_overwrite_is_current(const char *folder)
@@ -59,8 +68,12 @@ static bool stop(const char *path, const char *name, void *context)
 
 static sw_status check_holding(const sw_overwrite *rule, const char *folder, sw_error *err)
 {
-    if (rule->how == SW_OVERWRITE_IN_ANY || folder_is_ours(rule, folder))
+    bool ours;
+    if (rule->how == SW_OVERWRITE_IN_ANY)
         return SW_OK;
+    sw_status status = look_whose(rule, folder, &ours, err);
+    if (status || ours)
+        return status;
     sw_walk walk = sw_path_each(folder, stop, NULL);
     if (walk == SW_WALK_UNREADABLE)
         return sw_put_failed(folder, "read", err);
@@ -108,10 +121,11 @@ static void add(sw_changes *changes, const char *name, bool is_written, bool was
     change->was_there = was_there;
 }
 
-static bool has_any(const sw_group *group, const char *folder)
+/* Whether a file of the group is there and is to be replaced or removed, if it is ours. */
+static bool touches(const sw_overwrite *rule, const sw_group *group, const char *folder, const char *const *written)
 {
     for (const char *const *name = group->names; *name; name++)
-        if (look_at(folder, *name) != FREE)
+        if ((rule->how == SW_OVERWRITE_WHOLE || is_in(written, *name)) && look_at(folder, *name) != FREE)
             return true;
     return false;
 }
@@ -120,7 +134,10 @@ static bool has_any(const sw_group *group, const char *folder)
 static sw_status add_group(const sw_overwrite *rule, const sw_group *group, const char *folder,
                            const char *const *written, sw_changes *changes, sw_error *err)
 {
-    bool ours = has_any(group, folder) && is_proved(group, folder);
+    bool ours = false;
+    sw_status status = touches(rule, group, folder, written) ? prove(group, folder, &ours, err) : SW_OK;
+    if (status)
+        return status;
     for (const char *const *name = group->names; *name; name++) {
         standing is = look_at(folder, *name);
         bool writes = is_in(written, *name);

@@ -3,6 +3,7 @@
 #include <cairo-pdf.h>
 #include <string.h>
 
+#include "paper/letters.h"
 #include "seamwright/seamwright.h"
 
 /* The longest line of text on a page: far more than fits in its width. */
@@ -77,8 +78,7 @@ void sw_pdf_ruler(cairo_t *cr)
     cairo_move_to(cr, 0.0, 0.0);
     cairo_line_to(cr, SW_PDF_RULER_MM, 0.0);
     cairo_stroke(cr);
-    cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL, CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, LABEL_FONT_MM);
+    sw_letters_choose(cr, SW_LETTERS_PLAIN, LABEL_FONT_MM);
     cairo_move_to(cr, -0.6 * SW_PDF_RULER_ZERO_MM, LABEL_FONT_MM);
     cairo_show_text(cr, "0");
     cairo_move_to(cr, SW_PDF_RULER_MM + 1.0, LABEL_FONT_MM);

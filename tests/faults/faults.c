@@ -1,7 +1,8 @@
 /* faults.c - preloaded into the program: the Nth call of a kind fails, or the process is killed before or after it.
  *
  * FAULT=KIND:N:WHAT and FAULT_COUNTS=FILE, a file of FAULT_KINDS + 1 numbers of 8 bytes, which all processes of the run
- * share: the calls of every kind so far, and behind them how often the fault struck. KIND is a name of KINDS below; WHAT is
+ * share: the calls of every kind so far, and behind them how often the fault struck; then PATH_ROOM bytes for the file whose
+ * opening was struck. KIND is a name of KINDS below; WHAT is
  *   the number of an error (errno), struck once;
  *   the same with a '+' behind it: that call and all later ones of the kind;
  *   "before" or "after": SIGKILL to the process itself;
@@ -9,6 +10,7 @@
  * N counts from 1. START is what supervision needs: pipe2, memfd_create, fork. What operator new, strdup, stdio and the loader ask for comes through malloc and its kin.
  */
 #define _GNU_SOURCE
+#include <dirent.h>
 #include <dlfcn.h>
 #include <errno.h>
 #include <fcntl.h>
@@ -27,6 +29,8 @@
 typedef enum call_kind { ALLOC, WRITE, SYNC, OPEN, MAKE, LINK, RENAME, UNLINK, START, FAULT_KINDS } call_kind;
 static const char *const KINDS[FAULT_KINDS] = {"alloc", "write",  "sync",   "open", "mkdir",
                                                "link",  "rename", "unlink", "start"};
+
+enum { PATH_ROOM = 256 };
 
 typedef enum what { NOTHING, FAILS, FAILS_ON, EXITS, KILLED_BEFORE, KILLED_AFTER } what;
 
@@ -94,8 +98,9 @@ __attribute__((constructor)) static void begin(void)
     }
     fstat(STDERR_FILENO, &fault.messages);
     int file = path ? open(path, O_RDWR) : -1;
-    void *shared =
-        file >= 0 ? mmap(NULL, (FAULT_KINDS + 1) * 8, PROT_READ | PROT_WRITE, MAP_SHARED, file, 0) : MAP_FAILED;
+    void *shared = file >= 0
+                       ? mmap(NULL, (FAULT_KINDS + 1) * 8 + PATH_ROOM, PROT_READ | PROT_WRITE, MAP_SHARED, file, 0)
+                       : MAP_FAILED;
     if (file >= 0)
         close(file);
     if (shared != MAP_FAILED)
@@ -223,30 +228,61 @@ int fdatasync(int file)
     FILES(SYNC, fdatasync, (file));
 }
 
+/* An open that is struck tells which file it was of. */
+static bool open_fails(const char *path, bool *last)
+{
+    bool struck = fails(OPEN, last);
+    if (struck)
+        snprintf((char *)(fault.counts + FAULT_KINDS + 1), PATH_ROOM, "%s", path);
+    return struck;
+}
+
+#define OPENS(failed, call)                                                                                            \
+    bool last;                                                                                                         \
+    if (open_fails(path, &last))                                                                                       \
+        return failed;                                                                                                 \
+    return call
+
+/* The mode, where the flags say that there is one. */
+#define MODE(flags, more) ((flags) & (O_CREAT | O_TMPFILE) ? va_arg(more, mode_t) : 0)
+
 int open(const char *path, int flags, ...)
 {
     va_list more;
     va_start(more, flags);
-    mode_t mode = flags & (O_CREAT | O_TMPFILE) ? va_arg(more, mode_t) : 0;
+    mode_t mode = MODE(flags, more);
     va_end(more);
-    FILES(OPEN, open, (path, flags, mode));
+    OPENS(-1, REAL(open)(path, flags, mode));
 }
 
 int open64(const char *path, int flags, ...)
 {
     va_list more;
     va_start(more, flags);
-    mode_t mode = flags & (O_CREAT | O_TMPFILE) ? va_arg(more, mode_t) : 0;
+    mode_t mode = MODE(flags, more);
     va_end(more);
-    FILES(OPEN, open, (path, flags, mode));
+    OPENS(-1, REAL(open64)(path, flags, mode));
+}
+
+/* What open is where a library was built to look at its own buffers' sizes. */
+int __open_2(const char *path, int flags)
+{
+    OPENS(-1, REAL(open)(path, flags));
+}
+
+int __open64_2(const char *path, int flags)
+{
+    OPENS(-1, REAL(open64)(path, flags));
+}
+
+DIR *opendir(const char *path)
+{
+    OPENS(NULL, REAL(opendir)(path));
 }
 
 FILE *fopen(const char *path, const char *how)
 {
-    bool last;
-    if (fails(OPEN, &last))
-        return NULL;
-    return REAL(fopen)(path, how);
+    OPENS(NULL, REAL(fopen)(path, how));
 }
 
 FILE *fopen64(const char *path, const char *how)

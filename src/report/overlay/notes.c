@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "paper/letters.h"
 #include "report/common/sign.h"
 #include "report/common/words.h"
 #include "report/overlay/overlay.h"
@@ -16,18 +17,11 @@ static const double ROOM_FOR_BOTH = 11, ROOM_FOR_ONE = 5;
 /* A sign leaves air in its box; beside figures it fills more of it. */
 static const double SIGN_SIZE = 1.15;
 
-static void use_font(const sw_canvas *canvas, double size, bool bold)
-{
-    cairo_select_font_face(canvas->pen, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(canvas->pen, size);
-}
-
 double sw_overlay_text(const sw_canvas *canvas, double x, double y, double size, bool bold, bool draw, const char *text)
 {
     cairo_text_extents_t extents;
     cairo_font_extents_t font;
-    use_font(canvas, size, bold);
+    sw_letters_choose(canvas->pen, bold ? SW_LETTERS_BOLD : SW_LETTERS_PLAIN, size);
     cairo_text_extents(canvas->pen, text, &extents);
     if (draw) {
         cairo_font_extents(canvas->pen, &font);

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "paper/letters.h"
 #include "report/common/words.h"
 #include "report/picture/picture.h"
 
@@ -48,6 +49,11 @@ static sw_status lay_out(sw_canvas *canvas, const sw_inspection *inspection, con
     return SW_OK;
 }
 
+static sw_status no_memory(const char *path, sw_error *err)
+{
+    return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to draw it; close other programs and try again", path);
+}
+
 static sw_status open_surface(sw_canvas *canvas, int width, int height, const char *path, sw_error *err)
 {
     cairo_destroy(canvas->pen);
@@ -55,7 +61,7 @@ static sw_status open_surface(sw_canvas *canvas, int width, int height, const ch
     canvas->surface = cairo_image_surface_create(CAIRO_FORMAT_RGB24, width, height);
     canvas->pen = cairo_create(canvas->surface);
     if (cairo_status(canvas->pen) != CAIRO_STATUS_SUCCESS)
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to draw it; close other programs and try again", path);
+        return no_memory(path, err);
     return SW_OK;
 }
 
@@ -88,6 +94,8 @@ sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *pho
         return sw_fail(err, SW_BAD_INPUT,
                        "%s: the overlay needs the photo; give it, or write the report without pictures", path);
     sw_status status = lay_out(&canvas, inspection, path, err);
+    if (!status)
+        status = sw_letters_check(path, err);
     if (!status) /* a small surface to measure the legend's text on */
         status = open_surface(&canvas, 1, 1, path, err);
     if (!status) {
@@ -96,6 +104,8 @@ sw_status sw_report_overlay(const sw_inspection *inspection, const sw_photo *pho
     }
     if (!status)
         status = draw(&canvas, inspection, photo, err);
+    if (!status && cairo_status(canvas.pen) != CAIRO_STATUS_SUCCESS) /* what came after that was not drawn */
+        status = no_memory(path, err);
     if (!status)
         status = sw_overlay_save(&canvas, path, err);
     cairo_destroy(canvas.pen);

@@ -136,7 +136,7 @@ sw_status sw_overlay_save(const sw_canvas *canvas, const char *path, sw_error *e
     if (!file)
         snprintf(message, sizeof message, "%s", strerror(errno));
     png_structp png =
-        row && file ? png_create_write_struct(PNG_LIBPNG_VER_STRING, message, keep_message, ignore) : NULL;
+        row && colours && file ? png_create_write_struct(PNG_LIBPNG_VER_STRING, message, keep_message, ignore) : NULL;
     png_infop info = png ? png_create_info_struct(png) : NULL;
     if (info) {
         make_palette(colours);

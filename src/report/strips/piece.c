@@ -1,4 +1,5 @@
 /* piece.c - what strips and bevels have in common: sizes on the sheet, headings, fonts. */
+#include "paper/letters.h"
 #include "report/strips/strips.h"
 
 static const double GAP_MM = 2.5; /* around a heading */
@@ -20,9 +21,7 @@ double sw_strips_join(const sw_piece *piece, bool at_end)
 
 void sw_strips_font(cairo_t *cr, double size_mm, bool bold)
 {
-    cairo_select_font_face(cr, "sans-serif", CAIRO_FONT_SLANT_NORMAL,
-                           bold ? CAIRO_FONT_WEIGHT_BOLD : CAIRO_FONT_WEIGHT_NORMAL);
-    cairo_set_font_size(cr, size_mm);
+    sw_letters_choose(cr, bold ? SW_LETTERS_BOLD : SW_LETTERS_PLAIN, size_mm);
 }
 
 void sw_strips_centred(cairo_t *cr, double x, double y, const char *text)

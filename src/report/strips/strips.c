@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "paper/letters.h"
+
 /* The ruler with its figures and a column of words beside it; a few strips below head and foot. */
 static const double PAPER_LEAST_MM = 180, PAPER_MOST_MM = 2000;
 
@@ -54,11 +56,14 @@ sw_status sw_report_strips(const sw_plan *plan, const sw_inspection *first, cons
     if (!paper || !(paper->width_mm >= PAPER_LEAST_MM && paper->width_mm <= PAPER_MOST_MM) ||
         !(paper->height_mm >= PAPER_LEAST_MM && paper->height_mm <= PAPER_MOST_MM))
         return sw_fail(err, SW_BAD_INPUT, "%.300s: this paper is no size to print strips on; take A4 or letter", path);
+    sw_status status = sw_letters_check(path, err);
+    if (status)
+        return status;
     FILE *stream = fopen(path, "wb");
     if (!stream)
         return sw_fail(err, SW_CANNOT_WRITE, "%.300s: cannot be made (%s); choose a place that can be written to", path,
                        strerror(errno));
-    sw_status status = draw(&strips, paper, stream, &inner);
+    status = draw(&strips, paper, stream, &inner);
     free(strips.pieces);
     bool lost = ferror(stream); /* cairo does not pass on every failure to write */
     if ((fclose(stream) != 0 || lost) && !status)

@@ -9,10 +9,12 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/resource.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "files/file.h"
+#include "files/overwrite.h"
 #include "support/fixture.h"
 #include "support/old_folder.h"
 
@@ -111,6 +113,33 @@ static void what_followed_goes(void **state)
             assert_int_equal(entries(room), 1);
             fixture_remove(room);
         }
+}
+
+/* A proof that cannot be read just now (no more open files) shows nothing: neither that the files are ours nor that they are
+ * somebody's and may stay beside what they do not belong to. */
+static void a_proof_that_cannot_be_read(void **state)
+{
+    (void)state;
+    const sw_files whole = whole_folder();
+    sw_changes changes;
+    sw_error err = {""};
+    struct rlimit usual, none;
+    bool exists;
+    start(true);
+    make_old();
+    put_file("p.json", "{\"format\": \"plan\"}");
+    assert_int_equal(getrlimit(RLIMIT_NOFILE, &usual), 0);
+    none = usual;
+    none.rlim_cur = 0;
+    assert_int_equal(setrlimit(RLIMIT_NOFILE, &none), 0);
+    sw_status checked = sw_overwrite_check(&whole.rule, target, &exists, NULL);
+    sw_status told = sw_overwrite_changes(&whole.rule, target, whole.names, &changes, &err);
+    assert_int_equal(setrlimit(RLIMIT_NOFILE, &usual), 0);
+    assert_int_equal(checked, SW_CANNOT_WRITE);
+    assert_int_equal(told, SW_CANNOT_WRITE);
+    assert_non_null(strstr(err.text, "a.json: cannot be read"));
+    assert_int_equal(sw_overwrite_changes(&whole.rule, target, whole.names, &changes, NULL), SW_OK);
+    fixture_remove(room);
 }
 
 /* The folder one stands in stays the same folder; so does one whose parent may not be written to. */
@@ -217,6 +246,7 @@ int main(void)
         cmocka_unit_test(without_links),
         cmocka_unit_test(folders_that_cannot_move_wait),
         cmocka_unit_test(what_followed_goes),
+        cmocka_unit_test(a_proof_that_cannot_be_read),
         cmocka_unit_test(the_current_folder_stays),
         cmocka_unit_test(a_folder_in_the_way),
         cmocka_unit_test(nothing_is_put_unsynced),

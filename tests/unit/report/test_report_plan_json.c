@@ -13,48 +13,8 @@
 
 #include "report/plan/parts.h"
 #include "support/fixture.h"
+#include "support/plan_bench.h"
 #include "support/plan_fixture.h"
-
-typedef struct bench {
-    sw_inspection inspection;
-    sw_plan plan;
-    char folder[64], path[128];
-    json_t *root;
-    sw_error err;
-} bench;
-
-static void write_plan(bench *made)
-{
-    json_error_t wrong;
-    json_decref(made->root);
-    assert_int_equal(sw_report_plan_json(&made->plan, &made->inspection, made->path, &made->err), SW_OK);
-    made->root = json_load_file(made->path, JSON_REJECT_DUPLICATES, &wrong);
-    if (!made->root)
-        fail_msg("line %d: %s", wrong.line, wrong.text);
-}
-
-static int set_up(void **state)
-{
-    bench *made = calloc(1, sizeof *made);
-    fixture_inspection(&made->inspection);
-    plan_fixture(&made->inspection, &made->plan);
-    fixture_folder(made->folder);
-    snprintf(made->path, sizeof made->path, "%s/plan.json", made->folder);
-    write_plan(made);
-    *state = made;
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    bench *made = *state;
-    json_decref(made->root);
-    fixture_remove(made->folder);
-    sw_plan_free(&made->plan);
-    sw_inspection_free(&made->inspection);
-    free(made);
-    return 0;
-}
 
 static const char *text_of(const json_t *object, const char *key)
 {
@@ -77,7 +37,7 @@ static void near(const json_t *object, const char *key, double expected, double 
 
 static void the_fixed_keys_are_there(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     const json_t *root = made->root, *edges = json_object_get(root, "edges"), *seams = json_object_get(root, "seams");
     assert_string_equal(text_of(root, "format"), "seamwright-plan");
     assert_int_equal(json_integer_value(json_object_get(root, "format_version")), 1);
@@ -128,7 +88,7 @@ static void the_fixed_keys_are_there(void **state)
 
 static void work_and_limits_are_there(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     const json_t *work = json_object_get(made->root, "work"), *limits = json_object_get(made->root, "by_limit");
     assert_int_equal(json_array_size(work), PLAN_FIXTURE_WORK);
     for (size_t i = 0; i < PLAN_FIXTURE_WORK; i++) {
@@ -156,7 +116,7 @@ static void work_and_limits_are_there(void **state)
 
 static void what_more_is_known_is_there(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     const json_t *edges = json_object_get(made->root, "edges"), *leans = json_object_get(made->root, "leans");
     assert_true(json_is_null(json_object_get(json_array_get(edges, 0), "lean")));
     assert_string_equal(text_of(json_array_get(edges, 4), "lean"), "known");
@@ -181,10 +141,10 @@ static void what_more_is_known_is_there(void **state)
 
 static void a_plan_for_any_layout_names_its_square(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan_free(&made->plan);
     plan_fixture_any(&made->inspection, &made->plan);
-    write_plan(made);
+    plan_bench_write(made);
     assert_string_equal(text_of(made->root, "for"), "any");
     near(made->root, "common_tile_mm", 299.42, 1e-4);
     near(made->root, "common_tile_u95_mm", 0.11, 1e-4);
@@ -195,7 +155,7 @@ static void a_plan_for_any_layout_names_its_square(void **state)
 
 static void fits_only_when_every_seam_is_known_to(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     assert_int_equal(sw_plan_fits(&made->plan), 0); /* one seam was not seen */
     made->plan.seams[FIXTURE_BLIND].forecast = SW_WITHIN;
     assert_int_equal(sw_plan_fits(&made->plan), 1); /* chips stand in cannot, and do not count */
@@ -216,7 +176,7 @@ static void same_figure(double is, double was)
 
 static void work_comes_back_as_it_went(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
     assert_int_equal(read.work_count, PLAN_FIXTURE_WORK);
@@ -255,7 +215,7 @@ static void work_comes_back_as_it_went(void **state)
 /* A plan made before there was a work list. */
 static void an_older_plan_is_read(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     json_object_del(made->root, "work");
     json_object_del(made->root, "by_limit");
@@ -269,7 +229,7 @@ static void an_older_plan_is_read(void **state)
 
 static void comes_back_as_it_went(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
     assert_int_equal(read.purpose, SW_PLAN_LAYOUT);
@@ -301,11 +261,11 @@ static void comes_back_as_it_went(void **state)
 
 static void nothing_to_do_is_read_too(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     sw_plan_free(&made->plan);
     plan_fixture_nothing(&made->inspection, &made->plan);
-    write_plan(made);
+    plan_bench_write(made);
     assert_int_equal(sw_plan_read(made->path, &made->inspection, &read, &made->err), SW_OK);
     assert_int_equal(read.edge_count, 0);
     assert_int_equal(read.answer_count, 0);
@@ -318,7 +278,7 @@ static void nothing_to_do_is_read_too(void **state)
 }
 
 /* Writes the plan with one value replaced and expects a refusal of one sentence that says `words`. */
-static void refused(bench *made, const char *pointer, json_t *value, const char *words)
+static void refused(plan_bench *made, const char *pointer, json_t *value, const char *words)
 {
     json_t *at = made->root;
     char path[128], *part, *rest = path;
@@ -336,12 +296,12 @@ static void refused(bench *made, const char *pointer, json_t *value, const char 
         fail_msg("%s: '%s' does not say '%s'", pointer, made->err.text, words);
     assert_null(read.edges);
     assert_int_equal(read.edge_count, 0);
-    write_plan(made);
+    plan_bench_write(made);
 }
 
 static void damaged_plans_are_refused(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     refused(made, "format", json_string("seamwright-inspection"), "is no plan");
     refused(made, "format", NULL, "is no plan");
     refused(made, "format_version", json_integer(2), "version");
@@ -391,7 +351,7 @@ static void damaged_plans_are_refused(void **state)
     refused(made, "answers/1/lean_mm", json_real(20.1), "must be from 0 to 20");
 }
 
-static void write_text(const bench *made, const char *text)
+static void write_text(const plan_bench *made, const char *text)
 {
     FILE *file = fopen(made->path, "w");
     assert_non_null(file);
@@ -403,7 +363,7 @@ static void what_is_no_json_is_refused(void **state)
 {
     static const char *const texts[] = {
         "", "{", "no plan", "[1]", "{\"format\": \"seamwright-plan\", \"format\": 1}", "{\"tolerance_mm\": 1e999}"};
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     for (size_t i = 0; i < sizeof texts / sizeof texts[0]; i++) {
         write_text(made, texts[i]);
@@ -419,7 +379,7 @@ static void what_is_no_json_is_refused(void **state)
 /* Every cut of the file is refused, and nothing is lost or read past its end (sanitizers). */
 static void a_plan_cut_short_is_refused(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     size_t length;
     sw_plan read;
     char *text = fixture_read(made->folder, "plan.json", &length);
@@ -434,18 +394,19 @@ static void a_plan_cut_short_is_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(the_fixed_keys_are_there, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(work_and_limits_are_there, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(work_comes_back_as_it_went, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(an_older_plan_is_read, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(what_more_is_known_is_there, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(a_plan_for_any_layout_names_its_square, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(fits_only_when_every_seam_is_known_to, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(comes_back_as_it_went, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(nothing_to_do_is_read_too, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(damaged_plans_are_refused, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(what_is_no_json_is_refused, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(a_plan_cut_short_is_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(the_fixed_keys_are_there, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(work_and_limits_are_there, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(work_comes_back_as_it_went, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(an_older_plan_is_read, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(what_more_is_known_is_there, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(a_plan_for_any_layout_names_its_square, plan_bench_set_up,
+                                        plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(fits_only_when_every_seam_is_known_to, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(comes_back_as_it_went, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(nothing_to_do_is_read_too, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(damaged_plans_are_refused, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(what_is_no_json_is_refused, plan_bench_set_up, plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(a_plan_cut_short_is_refused, plan_bench_set_up, plan_bench_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -13,53 +13,12 @@
 
 #include "report/plan/parts.h"
 #include "support/fixture.h"
-#include "support/plan_fixture.h"
-
-typedef struct bench {
-    sw_inspection inspection;
-    sw_plan plan;
-    char folder[64], path[128];
-    json_t *root;
-    sw_error err;
-} bench;
-
-static void write_plan(bench *made)
-{
-    json_error_t wrong;
-    json_decref(made->root);
-    assert_int_equal(sw_report_plan_json(&made->plan, &made->inspection, made->path, &made->err), SW_OK);
-    made->root = json_load_file(made->path, JSON_REJECT_DUPLICATES, &wrong);
-    if (!made->root)
-        fail_msg("line %d: %s", wrong.line, wrong.text);
-}
-
-static int set_up(void **state)
-{
-    bench *made = calloc(1, sizeof *made);
-    fixture_inspection(&made->inspection);
-    plan_fixture(&made->inspection, &made->plan);
-    fixture_folder(made->folder);
-    snprintf(made->path, sizeof made->path, "%s/plan.json", made->folder);
-    write_plan(made);
-    *state = made;
-    return 0;
-}
-
-static int tear_down(void **state)
-{
-    bench *made = *state;
-    json_decref(made->root);
-    fixture_remove(made->folder);
-    sw_plan_free(&made->plan);
-    sw_inspection_free(&made->inspection);
-    free(made);
-    return 0;
-}
+#include "support/plan_bench.h"
 
 /* Names of edges alone do not tell one table from the next. */
 static void a_plan_of_another_inspection_is_refused(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     sw_plan read;
     sw_inspection same;
     char file[160];
@@ -87,7 +46,7 @@ static void a_plan_of_another_inspection_is_refused(void **state)
     free(text);
 }
 
-static sw_status read_root(bench *made)
+static sw_status read_root(plan_bench *made)
 {
     sw_plan read;
     char *text = json_dumps(made->root, 0);
@@ -100,7 +59,7 @@ static sw_status read_root(bench *made)
 }
 
 /* A wrong type anywhere, also of what is only for people to read. */
-static void spoil_each(bench *made, json_t *object)
+static void spoil_each(plan_bench *made, json_t *object)
 {
     const char *key;
     json_t *value;
@@ -119,7 +78,7 @@ static void spoil_each(bench *made, json_t *object)
 
 static void wrong_types_are_refused(void **state)
 {
-    bench *made = *state;
+    plan_bench *made = *state;
     json_object_del(made->root, "notes"); /* read by nobody, and of a kind of their own */
     spoil_each(made, made->root);
     assert_int_equal(read_root(made), SW_OK);
@@ -128,8 +87,9 @@ static void wrong_types_are_refused(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test_setup_teardown(a_plan_of_another_inspection_is_refused, set_up, tear_down),
-        cmocka_unit_test_setup_teardown(wrong_types_are_refused, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(a_plan_of_another_inspection_is_refused, plan_bench_set_up,
+                                        plan_bench_tear_down),
+        cmocka_unit_test_setup_teardown(wrong_types_are_refused, plan_bench_set_up, plan_bench_tear_down),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
