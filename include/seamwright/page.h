@@ -35,7 +35,7 @@ typedef struct sw_page {
     const char *table_picture, *seams_picture, *before_seams_picture;
 } sw_page;
 
-/* SW_CANNOT_WRITE, SW_NO_MEMORY; SW_BAD_INPUT: what `open` needs is NULL. */
+/* SW_CANNOT_WRITE, SW_CANNOT_READ (a picture), SW_NO_MEMORY; SW_BAD_INPUT: what `open` needs is NULL. */
 SW_API sw_status sw_report_page(const sw_page *page, const char *path, sw_error *err);
 
 /* All that one inspection gives. NULL, but for `inspection`: nothing of it. Only read. */

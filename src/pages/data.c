@@ -35,48 +35,75 @@ static json_t *guard(const sw_inspection *of, bool *failed)
     return object;
 }
 
-static json_t *pictures(const sw_page *page, bool *failed)
+static sw_status set_pictures(json_t *to, const sw_page *page, bool *failed, sw_error *err)
 {
-    json_t *object = json_object();
-    sw_json_set(object, "table", sw_picture_data(page->table_picture, SW_PICTURE_TABLE, page->inspection), failed);
-    sw_json_set(object, "seams", sw_picture_data(page->seams_picture, SW_PICTURE_SEAMS, page->inspection), failed);
-    sw_json_set(object, "before_seams",
-                page->before ? sw_picture_data(page->before_seams_picture, SW_PICTURE_SEAMS, page->before)
-                             : json_null(),
-                failed);
-    return object;
+    const struct {
+        const char *name, *path;
+        sw_picture_of of;
+        const sw_inspection *inspection;
+    } all[] = {{"table", page->table_picture, SW_PICTURE_TABLE, page->inspection},
+               {"seams", page->seams_picture, SW_PICTURE_SEAMS, page->inspection},
+               {"before_seams", page->before ? page->before_seams_picture : NULL, SW_PICTURE_SEAMS, page->before}};
+    json_t *pictures = json_object();
+    sw_status status = SW_OK;
+    for (size_t i = 0; !status && i < sizeof all / sizeof *all; i++) {
+        json_t *data;
+        status = sw_picture_data(all[i].path, all[i].of, all[i].inspection, &data, err);
+        sw_json_set(pictures, all[i].name, data, failed);
+    }
+    sw_json_set(to, "pictures", pictures, failed);
+    return status;
 }
 
-json_t *sw_page_data(const sw_page *page)
+/* What the JSON files hold. */
+static void set_files(json_t *to, const sw_page *page, bool *failed)
+{
+    const sw_inspection *of = page->inspection;
+    const sw_plan *plan = page->plan;
+    const sw_recheck *recheck = page->recheck;
+    const sw_arrangement *arrangement = page->arrangement;
+    sw_json_set(to, "inspection", sw_inspection_tree(of), failed);
+    sw_json_set(to, "plan", plan ? sw_plan_tree(plan, of) : json_null(), failed);
+    sw_json_set(to, "recheck", recheck ? sw_recheck_tree(recheck, page->before, of) : json_null(), failed);
+    sw_json_set(to, "before", page->before ? sw_inspection_tree(page->before) : json_null(), failed);
+    sw_json_set(to, "arrangement", arrangement ? sw_arrangement_tree(arrangement, of) : json_null(), failed);
+}
+
+/* Also whether lists are empty, so that the template leaves out their headings. */
+static void set_says(json_t *to, const sw_page *page, bool *failed)
+{
+    /* So that the template leaves out the headings of empty lists. */
+    static const char *const lists[][2] = {{"has_work", "work"},
+                                           {"has_mind", "mind"},
+                                           {"has_strips", "strips"},
+                                           {"has_order", "order"},
+                                           {"has_cannot", "cannot"}};
+    json_t *says = sw_page_says(page);
+    for (size_t i = 0; i < sizeof lists / sizeof *lists; i++)
+        sw_json_set(to, lists[i][0], json_boolean(json_array_size(json_object_get(says, lists[i][1]))), failed);
+    sw_json_set(to, "says", says, failed);
+}
+
+sw_status sw_page_data(const sw_page *page, json_t **data, sw_error *err)
 {
     bool failed = false;
     const sw_inspection *of = page->inspection;
     double limit_mm = page->recheck ? page->recheck->tolerance_mm : of->tolerance_mm;
-    json_t *data = json_object();
-    sw_json_set(data, "open", sw_json_text(OPEN[page->open]), &failed);
-    sw_json_set(data, "program", json_string("seamwright " SW_VERSION), &failed);
-    json_t *says = sw_page_says(page);
-    /* So that the template leaves out the headings of empty lists. */
-    sw_json_set(data, "has_work", json_boolean(json_array_size(json_object_get(says, "work"))), &failed);
-    sw_json_set(data, "has_mind", json_boolean(json_array_size(json_object_get(says, "mind"))), &failed);
-    sw_json_set(data, "has_strips", json_boolean(json_array_size(json_object_get(says, "strips"))), &failed);
-    sw_json_set(data, "has_order", json_boolean(json_array_size(json_object_get(says, "order"))), &failed);
-    sw_json_set(data, "has_cannot", json_boolean(json_array_size(json_object_get(says, "cannot"))), &failed);
-    sw_json_set(data, "says", says, &failed);
-    sw_json_set(data, "guard", guard(of, &failed), &failed);
-    sw_json_set(data, "inspection", sw_inspection_tree(of), &failed);
-    sw_json_set(data, "plan", page->plan ? sw_plan_tree(page->plan, of) : json_null(), &failed);
-    sw_json_set(data, "recheck", page->recheck ? sw_recheck_tree(page->recheck, page->before, of) : json_null(),
-                &failed);
-    sw_json_set(data, "before", page->before ? sw_inspection_tree(page->before) : json_null(), &failed);
-    sw_json_set(data, "arrangement", page->arrangement ? sw_arrangement_tree(page->arrangement, of) : json_null(),
-                &failed);
-    sw_json_set(data, "rounds", sw_rounds_tree(page->recheck ? page->before : NULL, of, limit_mm), &failed);
-    sw_json_set(data, "pictures", pictures(page, &failed), &failed);
-    if (!failed)
-        return data;
-    json_decref(data);
-    return NULL;
+    *data = json_object();
+    sw_json_set(*data, "open", sw_json_text(OPEN[page->open]), &failed);
+    sw_json_set(*data, "program", json_string("seamwright " SW_VERSION), &failed);
+    set_says(*data, page, &failed);
+    sw_json_set(*data, "guard", guard(of, &failed), &failed);
+    set_files(*data, page, &failed);
+    sw_json_set(*data, "rounds", sw_rounds_tree(page->recheck ? page->before : NULL, of, limit_mm), &failed);
+    sw_status status = set_pictures(*data, page, &failed, err);
+    if (!status && failed)
+        status = sw_fail(err, SW_NO_MEMORY, "not enough memory for the page; close other programs and try again");
+    if (status) {
+        json_decref(*data);
+        *data = NULL;
+    }
+    return status;
 }
 
 /* What would end a script element, or a line of a script: in JSON these stand only in texts, where they may be escaped. */

@@ -7,9 +7,9 @@
 
 #include "seamwright/page.h"
 
-/* NULL: memory is out. */
-json_t *sw_page_data(const sw_page *page);
-/* Its member "says": sentences by the same words as the console's. */
+/* For json_decref. SW_NO_MEMORY; SW_CANNOT_READ: a picture that is there. */
+sw_status sw_page_data(const sw_page *page, json_t **data, sw_error *err);
+/* Its member "says": sentences by the same words as the console's; NULL: memory is out. */
 json_t *sw_page_says(const sw_page *page);
 /* The object as text that may stand within a script element, for free(); NULL: memory is out. */
 char *sw_page_data_text(json_t *data);

@@ -24,12 +24,15 @@ sw_status sw_report_page(const sw_page *page, const char *path, sw_error *err)
     sw_sheet sheet;
     if (!page->inspection || !has_what_it_opens(page))
         return sw_fail(err, SW_BAD_INPUT, "%s: this page needs an inspection, and what it is to show of it", path);
-    json_t *data = sw_page_data(page);
-    char *text = data ? sw_page_data_text(data) : NULL;
+    json_t *data;
+    sw_status status = sw_page_data(page, &data, err);
+    if (status)
+        return status;
+    char *text = sw_page_data_text(data);
     const sw_raw raw[] = {
         {"style", (const char *)sw_page_style}, {"script", (const char *)sw_page_script}, {"data", text}, {NULL, NULL}};
     sw_sheet_start(&sheet);
-    sw_status status = text ? sw_fill((const char *)sw_page_template, data, raw, &sheet, err) : SW_OK;
+    status = text ? sw_fill((const char *)sw_page_template, data, raw, &sheet, err) : SW_OK;
     sheet.failed |= !text;
     json_decref(data);
     free(text);

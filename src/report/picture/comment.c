@@ -1,4 +1,5 @@
 /* comment.c - a picture's geometry in its own file, and the picture as a page's data. */
+#include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -61,30 +62,25 @@ static double number(const json_t *root, const char *key, double least, double m
     return found > least && found < most ? found : NAN;
 }
 
-/* Whether the comment is that of a picture of this inspection, and fits the picture itself. */
-static bool take(const char *comment, sw_picture_of of, const sw_inspection *inspection, sw_picture *picture)
+/* Whether the comment, read, is that of a picture of this inspection, and fits the picture itself. */
+static bool take(const json_t *root, sw_picture_of of, const sw_inspection *inspection, sw_picture *picture)
 {
     static const double far_mm = 1e5, most_px_per_mm = 100;
     char mark[SW_MARK_ROOM];
-    json_t *root = json_loads(comment, JSON_REJECT_DUPLICATES, NULL);
-    double count = (double)inspection->seam_count;
+    double strip_px = number(root, "strip_px", 0, picture->height_px + 1.0);
     sw_mark_of(inspection, mark);
-    bool good = says(root, "format", SW_FORMAT_PICTURE) && says(root, "of", NAMES[of]) &&
-                says(root, "inspection", mark) &&
-                json_integer_value(json_object_get(root, "format_version")) == SW_FORMAT_VERSION &&
-                json_integer_value(json_object_get(root, "width_px")) == picture->width_px &&
-                json_integer_value(json_object_get(root, "height_px")) == picture->height_px;
     picture->px_per_mm = number(root, "px_per_mm", 0, most_px_per_mm);
     picture->west_mm = number(root, "west_mm", -far_mm, far_mm);
     picture->north_mm = number(root, "north_mm", -far_mm, far_mm);
     picture->from_mm = number(root, "from_mm", -far_mm, far_mm);
-    double strip_px = number(root, "strip_px", 0, picture->height_px + 1.0);
-    json_decref(root);
-    if (!good || !isfinite(picture->px_per_mm))
+    if (!says(root, "format", SW_FORMAT_PICTURE) || !says(root, "of", NAMES[of]) || !says(root, "inspection", mark) ||
+        json_integer_value(json_object_get(root, "format_version")) != SW_FORMAT_VERSION ||
+        json_integer_value(json_object_get(root, "width_px")) != picture->width_px ||
+        json_integer_value(json_object_get(root, "height_px")) != picture->height_px || !isfinite(picture->px_per_mm))
         return false;
     if (of == SW_PICTURE_TABLE)
         return isfinite(picture->west_mm) && isfinite(picture->north_mm);
-    if (!isfinite(picture->from_mm) || strip_px * count != picture->height_px)
+    if (!isfinite(picture->from_mm) || strip_px * (double)inspection->seam_count != picture->height_px)
         return false;
     picture->strip_px = (int)strip_px;
     return true;
@@ -101,27 +97,41 @@ static json_t *put_source(const unsigned char *bytes, size_t count)
     return text;
 }
 
-json_t *sw_picture_data(const char *path, sw_picture_of of, const sw_inspection *inspection)
+/* The data of a file's bytes; NULL: memory is out. */
+static json_t *data_of(const unsigned char *bytes, size_t count, sw_picture_of of, const sw_inspection *inspection)
 {
     sw_picture picture = {0};
-    char *bytes = NULL, *comment = NULL;
-    size_t count = 0;
-    json_t *data = NULL;
-    bool failed = false;
-    sw_read_result result = path ? sw_read_whole(path, MOST_BYTES, &bytes, &count) : SW_READ_FAILED;
-    if (result == SW_READ_NO_MEMORY)
-        return NULL;
-    if (result == SW_READ_OK &&
-        sw_jpeg_look((const unsigned char *)bytes, count, &picture.width_px, &picture.height_px, &comment) &&
-        take(comment, of, inspection, &picture)) {
+    char *comment = NULL;
+    json_error_t wrong = {.text = ""};
+    bool failed = !sw_jpeg_look(bytes, count, &picture.width_px, &picture.height_px, &comment);
+    json_t *root = comment ? json_loads(comment, JSON_REJECT_DUPLICATES, &wrong) : NULL, *data = NULL;
+    failed |= comment && !root && json_error_code(&wrong) == json_error_out_of_memory;
+    if (take(root, of, inspection, &picture)) {
         data = json_object();
-        sw_json_set(data, "src", put_source((const unsigned char *)bytes, count), &failed);
+        sw_json_set(data, "src", put_source(bytes, count), &failed);
         set_geometry(data, &picture, of, &failed);
     }
-    free(bytes);
     free(comment);
+    json_decref(root);
     if (!failed)
         return data ? data : json_null();
     json_decref(data);
     return NULL;
+}
+
+sw_status sw_picture_data(const char *path, sw_picture_of of, const sw_inspection *inspection, json_t **data,
+                          sw_error *err)
+{
+    char *bytes = NULL;
+    size_t count = 0;
+    sw_read_result result = path ? sw_read_whole(path, MOST_BYTES, &bytes, &count) : SW_READ_FOLDER;
+    *data = NULL;
+    if (result == SW_READ_OK)
+        *data = data_of((const unsigned char *)bytes, count, of, inspection);
+    else if (result == SW_READ_FAILED && errno != ENOENT && errno != ENOTDIR)
+        return sw_fail(err, SW_CANNOT_READ, "%.300s: cannot be read (%s)", path, strerror(errno));
+    else if (result != SW_READ_NO_MEMORY)
+        *data = json_null(); /* none, or what is none */
+    free(bytes);
+    return *data ? SW_OK : sw_fail(err, SW_NO_MEMORY, "%.300s: not enough memory to read it", path);
 }

@@ -7,6 +7,8 @@
 
 #include <jpeglib.h>
 
+#include <jerror.h>
+
 #include "report/picture/picture.h"
 
 /* Edges of one pixel stay clean, and a picture of the table takes a few hundred kB. */
@@ -94,33 +96,34 @@ sw_status sw_jpeg_save(const char *path, const unsigned char *pixels, int width_
     return SW_OK;
 }
 
-static bool look(const unsigned char *bytes, size_t count, int *width_px, int *height_px, char **comment,
-                 struct jpeg_decompress_struct *jpeg, errors *wrong)
+static void look(const unsigned char *bytes, size_t count, struct jpeg_decompress_struct *jpeg, errors *wrong)
 {
     if (setjmp(wrong->escape))
-        return false;
+        return;
     jpeg_create_decompress(jpeg);
     jpeg_save_markers(jpeg, JPEG_COM, LONGEST_COMMENT);
     jpeg_mem_src(jpeg, bytes, (unsigned long)count);
     jpeg_read_header(jpeg, TRUE);
-    *width_px = (int)jpeg->image_width;
-    *height_px = (int)jpeg->image_height;
-    for (jpeg_saved_marker_ptr marker = jpeg->marker_list; marker && !*comment; marker = marker->next)
-        if (marker->marker == JPEG_COM)
-            *comment = strndup((const char *)marker->data, marker->data_length);
-    return *comment != NULL;
 }
 
 bool sw_jpeg_look(const unsigned char *bytes, size_t count, int *width_px, int *height_px, char **comment)
 {
     struct jpeg_decompress_struct jpeg;
     errors wrong;
+    bool lost = false;
     *comment = NULL;
     if (count < 4 || bytes[count - 2] != 0xFF || bytes[count - 1] != JPEG_EOI)
-        return false;
+        return true;
     memset(&jpeg, 0, sizeof jpeg);
     jpeg.err = quiet_errors(&wrong);
-    bool found = look(bytes, count, width_px, height_px, comment, &jpeg, &wrong);
+    look(bytes, count, &jpeg, &wrong);
+    *width_px = (int)jpeg.image_width;
+    *height_px = (int)jpeg.image_height;
+    for (jpeg_saved_marker_ptr marker = jpeg.marker_list; marker && !*comment && !wrong.message[0];
+         marker = marker->next)
+        if (marker->marker == JPEG_COM)
+            lost |= !(*comment = strndup((const char *)marker->data, marker->data_length));
+    lost |= wrong.message[0] && wrong.mgr.msg_code == JERR_OUT_OF_MEMORY;
     jpeg_destroy_decompress(&jpeg);
-    return found;
+    return !lost;
 }

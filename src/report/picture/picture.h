@@ -48,15 +48,16 @@ sw_status sw_picture_seams(const sw_inspection *inspection, const char *path, sw
 
 /* The file's comment, for free(); NULL when memory is out. */
 char *sw_picture_comment(const sw_picture *picture, sw_picture_of of, const sw_inspection *inspection);
-/* The picture as a page's data has it: its bytes and its geometry. JSON null where there is none, or the file is no picture
- * of this inspection; NULL: memory is out. path may be NULL. */
-json_t *sw_picture_data(const char *path, sw_picture_of of, const sw_inspection *inspection);
+/* The picture as a page's data has it: its bytes and its geometry. JSON null where there is none (path may be NULL), or the
+ * file is no picture of this inspection. SW_CANNOT_READ: one that is there cannot be read; SW_NO_MEMORY. */
+sw_status sw_picture_data(const char *path, sw_picture_of of, const sw_inspection *inspection, json_t **data,
+                          sw_error *err);
 
 /* A grey picture as a JPEG file with that comment. */
 sw_status sw_jpeg_save(const char *path, const unsigned char *pixels, int width_px, int height_px, const char *comment,
                        sw_error *err);
-/* Size and comment of a JPEG file's bytes; the comment is for free(). False where it is none, is cut short, or says nothing.
- */
+/* Size and comment of a JPEG file's bytes; the comment is for free(), NULL where it is no such file, is cut short, or says
+ * nothing. False: memory is out. */
 bool sw_jpeg_look(const unsigned char *bytes, size_t count, int *width_px, int *height_px, char **comment);
 
 #endif
