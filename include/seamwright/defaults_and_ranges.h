@@ -70,6 +70,14 @@ enum { SW_LENS_PHOTOS_LEAST = 3, SW_LENS_PHOTOS_MOST = 100 };
 /* Photos of one table: more do not make the result better, and a slip with a wildcard should not run for hours. */
 enum { SW_TABLE_PHOTOS_MOST = 50 };
 
+/* Corners that somebody points at instead of the program's looking for them. How far off each may be, both ways: of a card, a share of its
+ * side (5 of 100 mm), or so many pixels where that is more; of the table, mm. Beyond, other edges lie as near. */
+#define SW_POINTED_OFF_SHARE 0.05
+#define SW_POINTED_OFF_PX 10
+#define SW_POINTED_OFF_MM 8
+/* How many cards, and how far apart the corners must be at least: what the smallest card that can be read measures. */
+enum { SW_POINTED_CARDS_MOST = 32, SW_POINTED_APART_PX = 60 };
+
 /* SW_BAD_INPUT "WHAT must be from LEAST to MOST mm" for anything outside, NaN too. */
 SW_API sw_status sw_range_check(sw_range range, const char *what, double value_mm, sw_error *err);
 /* *value_mm is `given_mm`, or `otherwise_mm` when that is 0; then checked as above. */

@@ -31,6 +31,11 @@ typedef struct sw_options {
     const sw_lens *lens; /* a profile, of pictures of the photo's size, or NULL: estimate the lens from the picture */
     bool card_thickness_given;
     double card_thickness_mm; /* how far the cards' faces lie above the tiles; if not given [0.15, good to 0.1] */
+    /* Where the table's four outer corners are, to SW_POINTED_OFF_MM, and its cards' outer corners, one entry a card, square_count of
+     * them, 1 to SW_POINTED_CARDS_MOST, to SW_POINTED_OFF_SHARE of a side or SW_POINTED_OFF_PX. What is told is not looked for; it is
+     * measured as if it had been found, all the cards there are being those told. Only with a single photo [NULL: looked for] */
+    const sw_corners *corners, *squares;
+    size_t square_count;
 } sw_options;
 
 /* The main job on a loaded photo; options may be NULL. On success *inspection is filled and the caller frees it with sw_inspection_free; on

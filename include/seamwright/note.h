@@ -25,6 +25,7 @@ typedef enum sw_note_kind {
     SW_NOTE_SHARPENED,
     SW_NOTE_CONTRAST,
     SW_NOTE_OVEREXPOSED,
+    SW_NOTE_POINTED_AT, /* table, cards or both were not looked for: their corners were told */
     /* what was seen and known of the table */
     SW_NOTE_SEAM_UNSEEN, /* wholly or in part */
     SW_NOTE_LINE_BESIDE, /* a pencil line, a cable or a shadow's edge beside a seam */

@@ -23,6 +23,11 @@ typedef struct sw_point {
     double x, y;
 } sw_point;
 
+/* Four corners that somebody points at, px as the photo is shown (sw_photo_show), in any order. */
+typedef struct sw_corners {
+    sw_point shown_px[4];
+} sw_corners;
+
 /* Free with sw_photo_free. */
 typedef struct sw_photo {
     int width_px, height_px;
@@ -48,6 +53,9 @@ SW_API void sw_photo_free(sw_photo *photo);
 
 /* Where a sensor pixel stands when the photo is shown the right way up (orientation applied), in pixels. */
 SW_API sw_point sw_photo_show(const sw_photo *photo, sw_point sensor_px);
+
+/* The other way round: which sensor pixel is shown at that place. */
+SW_API sw_point sw_photo_sensor(const sw_photo *photo, sw_point shown_px);
 
 /* Stored sample at column x, row y (0 <= x < width_px, 0 <= y < height_px; not checked). */
 static inline unsigned sw_photo_at(const sw_photo *photo, int x, int y)

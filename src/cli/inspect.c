@@ -14,6 +14,7 @@ typedef struct inspect_job {
     int photo_at; /* the one that is loaded */
     char *folder, *lens_path;
     sw_tile_height *heights;
+    sw_corners corners, squares[SW_POINTED_CARDS_MOST]; /* what options points at */
     sw_options options;
     bool pictures;
     sw_lens lens;
@@ -40,6 +41,8 @@ enum {
     OPT_LAYOUT,
     OPT_HEIGHT,
     OPT_CARD_THICKNESS,
+    OPT_CORNERS,
+    OPT_SQUARE,
     OPT_STEP,
     OPT_NO_PICTURES,
     OPT_OUT
@@ -55,6 +58,8 @@ static const struct poptOption TABLE[] = {{"tile", 0, POPT_ARG_STRING, NULL, OPT
                                           {"layout", 0, POPT_ARG_STRING, NULL, OPT_LAYOUT, NULL, NULL},
                                           {"height", 0, POPT_ARG_STRING, NULL, OPT_HEIGHT, NULL, NULL},
                                           {"card-thickness", 0, POPT_ARG_STRING, NULL, OPT_CARD_THICKNESS, NULL, NULL},
+                                          {"corners", 0, POPT_ARG_STRING, NULL, OPT_CORNERS, NULL, NULL},
+                                          {"square", 0, POPT_ARG_STRING, NULL, OPT_SQUARE, NULL, NULL},
                                           {"step", 0, POPT_ARG_STRING, NULL, OPT_STEP, NULL, NULL},
                                           {"no-pictures", 0, POPT_ARG_NONE, NULL, OPT_NO_PICTURES, NULL, NULL},
                                           {"output", 'o', POPT_ARG_STRING, NULL, OPT_OUT, NULL, NULL},
@@ -66,6 +71,15 @@ static sw_status take_heights(inspect_job *job, const char *text, sw_error *err)
     sw_status status = parse_heights(text, &job->options.height_mm, &job->heights, &job->options.height_count, err);
     job->options.heights = job->heights;
     return status;
+}
+
+static sw_status take_square(inspect_job *job, const char *text, sw_error *err)
+{
+    sw_options *options = &job->options;
+    if (options->square_count == SW_POINTED_CARDS_MOST)
+        return sw_fail(err, SW_BAD_INPUT, "this is one card too many; %d are the most", SW_POINTED_CARDS_MOST);
+    options->squares = job->squares;
+    return parse_corners(text, &job->squares[options->square_count++], err);
 }
 
 static sw_status take(int option, const char *text, void *context, sw_error *err)
@@ -93,6 +107,11 @@ static sw_status take(int option, const char *text, void *context, sw_error *err
     case OPT_CARD_THICKNESS:
         job->options.card_thickness_given = true;
         return parse_mm(text, SW_CARD_THICKNESS_MM, "0.3", &job->options.card_thickness_mm, err);
+    case OPT_CORNERS:
+        job->options.corners = &job->corners;
+        return parse_corners(text, &job->corners, err);
+    case OPT_SQUARE:
+        return take_square(job, text, err);
     case OPT_STEP:
         return parse_mm(text, SW_STEP_MM, "1", &job->options.step_mm, err);
     case OPT_NO_PICTURES:

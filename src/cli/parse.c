@@ -180,6 +180,36 @@ sw_status parse_reference(const char *text, sw_reference *reference, sw_error *e
     return status;
 }
 
+/* The pixel that `at` begins with, and what follows it. */
+static bool scan_pixel(const char **at, double *value)
+{
+    bool below = **at == '-';
+    *at += below;
+    if (!scan_number(at, value))
+        return false;
+    *value = below ? -*value : *value;
+    *at += strspn(*at, " ");
+    return true;
+}
+
+sw_status parse_corners(const char *text, sw_corners *corners, sw_error *err)
+{
+    const char *at = text;
+    double numbers[8];
+    int count = 0;
+    *corners = (sw_corners){0};
+    while (count < 8 && scan_pixel(&at, &numbers[count]) && *at == (++count < 8 ? ',' : '\0'))
+        at += count < 8 ? 1 + strspn(at + 1, " ") : 0;
+    if (count < 8 || *at != '\0')
+        return sw_fail(
+            err, SW_BAD_INPUT,
+            "it takes eight numbers with commas between them, x and y of four corners in pixels from the top "
+            "left, like 210,180,1400,190,1390,1300,200,1290");
+    for (int i = 0; i < 4; i++)
+        corners->shown_px[i] = (sw_point){numbers[2 * i], numbers[2 * i + 1]};
+    return SW_OK;
+}
+
 /* "10x7": two whole numbers, at most three digits each. */
 static bool scan_count(const char **at, int *count)
 {

@@ -25,6 +25,9 @@ sw_status parse_heights(const char *text, double *usual_mm, sw_tile_height **hei
 /* "100/60", "100", "99.6x99.8/59.7x59.9" or "99.6x99.8": outer side or sides, then, after a slash, inner ones. */
 sw_status parse_reference(const char *text, sw_reference *reference, sw_error *err);
 
+/* "210,180,1400,190,1390,1300,200,1290": x and y of four corners in pixels, commas between them, blanks allowed behind them. */
+sw_status parse_corners(const char *text, sw_corners *corners, sw_error *err);
+
 /* "9": a whole number from 1 to `most`; 0 on failure. */
 sw_status parse_count(const char *text, int most, int *count, sw_error *err);
 

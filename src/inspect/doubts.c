@@ -60,6 +60,21 @@ static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
     return status;
 }
 
+/* What was not looked for because the user said where it is. */
+static sw_status note_pointed(const sw_options *options, sw_notes *notes)
+{
+    const bool cards = options->squares, table = options->corners;
+    if (!cards && !table)
+        return SW_OK;
+    return sw_note_add(notes, SW_NOTE_POINTED_AT,
+                       "%s not looked for but measured where you pointed (%s%s%s): see in overlay.png whether every "
+                       "seam is drawn where it lies.",
+                       cards && table ? "Card and table were"
+                       : table        ? "The table was"
+                                      : "The card was",
+                       cards ? "--square" : "", cards && table ? ", " : "", table ? "--corners" : "");
+}
+
 /* Which tile a card lies on, "B2"; "the table's rim" where on none. */
 static const char *card_place(const sw_inspection *ins, const sw_square *card)
 {
@@ -105,6 +120,8 @@ sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const
 {
     sw_notes *notes = &ins->notes;
     sw_status status = sw_heights_assumed(heights, notes);
+    if (!status)
+        status = note_pointed(options, notes);
     if (!status)
         status = note_left_out(ins);
     if (!status && ins->scale.square_count == 1)

@@ -72,17 +72,21 @@ static sw_status describe(const sw_photo *photo, const sw_options *options, sw_i
 }
 
 /* tops: the one under each square; NULL: all in the mm frame's plane. */
-static sw_status find_scale(stages *s, const sw_top *tops)
+static sw_status find_scale(stages *s, const sw_lens *lens, const sw_top *tops, sw_scale *scale)
 {
     const sw_options *options = s->options;
-    double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
-    return sw_scale_find_on(s->photo, &s->small, options->lens, &options->reference, thickness_mm, tops, &s->ins->scale,
-                            s->err);
+    const sw_scale_known known = {.lens = lens,
+                                  .reference = options->reference,
+                                  .thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN,
+                                  .square_tops = tops,
+                                  .cards = options->squares,
+                                  .card_count = options->square_count};
+    return sw_scale_find_on(s->photo, &s->small, &known, scale, s->err);
 }
 
 static sw_status find_tiles(stages *s)
 {
-    return sw_grid_find(&s->seen, &s->small, &s->ins->scale, &s->ins->table, s->grid, s->err);
+    return sw_grid_find(&s->seen, &s->small, s->options->corners, &s->ins->scale, &s->ins->table, s->grid, s->err);
 }
 
 /* The table was found as if it were level. Where tops differ, the squares are fitted again, each on its own tile's top, and the table
@@ -103,7 +107,7 @@ static sw_status settle_tops(stages *s)
     sw_tops_under_squares(s->grid, &s->ins->scale, tops);
     s->ins->table.tile_mm = options->tile_mm; /* columns and rows stay as found */
     const sw_tops found = s->grid->tops;
-    if ((status = find_scale(s, tops)) || (status = find_tiles(s)))
+    if ((status = find_scale(s, options->lens, tops, &s->ins->scale)) || (status = find_tiles(s)))
         return status;
     s->grid->tops = found;
     return SW_OK;
@@ -112,14 +116,11 @@ static sw_status settle_tops(stages *s)
 /* What the photo says without its profile. */
 static sw_status find_own_scale(stages *s)
 {
-    const sw_options *options = s->options;
     sw_top tops[SW_SQUARES_MAX] = {{0}};
     bool uneven = sw_tops_uneven(&s->grid->tops);
-    double thickness_mm = options->card_thickness_given ? options->card_thickness_mm : NAN;
     if (uneven)
         sw_tops_under_squares(s->grid, &s->ins->scale, tops);
-    sw_status status = sw_scale_find_on(s->photo, &s->small, NULL, &options->reference, thickness_mm,
-                                        uneven ? tops : NULL, &s->own, s->err);
+    sw_status status = find_scale(s, NULL, uneven ? tops : NULL, &s->own);
     bool others =
         s->own.square_count != s->ins->scale.square_count; /* cards that this one leaves out and that one does not */
     if ((status && status != SW_NO_MEMORY) || others)
@@ -161,7 +162,7 @@ static sw_status run(stages *s)
     tell(s, "looking for the reference squares", 0.02);
     if ((status = sw_small_make(s->photo, &s->small, err)))
         return status;
-    if ((status = find_scale(s, NULL)))
+    if ((status = find_scale(s, s->options->lens, NULL, &ins->scale)))
         return status;
     if ((status = sw_scale_light(s->photo, ins->scale.contrast, &s->seen, err)))
         return status;

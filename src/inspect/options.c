@@ -3,11 +3,23 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "photo/corners.h"
 #include "seamwright/defaults_and_ranges.h"
 
 static bool is_said(const sw_reference *r)
 {
     return r->outer_x_mm != 0 || r->outer_y_mm != 0 || r->inner_x_mm != 0 || r->inner_y_mm != 0;
+}
+
+static sw_status check_corners(const sw_options *options, const sw_photo *photo, sw_error *err)
+{
+    sw_status status = options->corners ? sw_corners_check(photo, options->corners, "--corners", err) : SW_OK;
+    if (!status && options->squares && (options->square_count < 1 || options->square_count > SW_POINTED_CARDS_MOST))
+        return sw_fail(err, SW_BAD_INPUT, "1 to %d cards can be pointed at, not %zu", SW_POINTED_CARDS_MOST,
+                       options->square_count);
+    for (size_t i = 0; !status && options->squares && i < options->square_count; i++)
+        status = sw_corners_check(photo, &options->squares[i], "--square", err);
+    return status;
 }
 
 sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_options *options, sw_error *err)
@@ -35,7 +47,7 @@ sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_o
         status = sw_heights_check(options->height_mm, options->heights, options->height_count, err);
     if (!status && options->lens)
         status = sw_lens_check_photo(options->lens, photo, err);
-    return status;
+    return status ? status : check_corners(options, photo, err);
 }
 
 sw_status sw_options_keep(const sw_options *options, sw_given *given, sw_error *err)

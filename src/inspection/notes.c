@@ -15,6 +15,7 @@ static const char *const NAMES[SW_NOTE_KINDS] = {
     [SW_NOTE_SHARPENED] = "sharpened",
     [SW_NOTE_CONTRAST] = "contrast",
     [SW_NOTE_OVEREXPOSED] = "overexposed",
+    [SW_NOTE_POINTED_AT] = "pointed at",
     [SW_NOTE_SEAM_UNSEEN] = "seam unseen",
     [SW_NOTE_LINE_BESIDE] = "line beside a seam",
     [SW_NOTE_EDGE_UNSEEN] = "edge unseen",

@@ -1,4 +1,4 @@
-/* show.c - from the sensor's frame to the picture as it is shown. */
+/* show.c - from the sensor's frame to the picture as it is shown, and back. */
 #include "photo/decode.h"
 
 /* JEITA CP-3451 (EXIF), tag 0x0112: the value says which side of the shown scene the stored row 0 and column 0 are.
@@ -32,5 +32,23 @@ sw_point sw_photo_show(const sw_photo *photo, sw_point sensor_px)
         return (sw_point){y, right - x};
     default:
         return sensor_px;
+    }
+}
+
+/* Shown as stored, mirrored and turned by half a turn each undo themselves, and so do 5 and 7, which swap the axes; 6 and 8, quarter
+ * turns, undo each other but for the sides' lengths. */
+sw_point sw_photo_sensor(const sw_photo *photo, sw_point shown_px)
+{
+    double right = photo->width_px - 1.0, bottom = photo->height_px - 1.0;
+    double x = shown_px.x, y = shown_px.y;
+    switch (photo->orientation) {
+    case 6:
+        return (sw_point){y, bottom - x};
+    case 7:
+        return (sw_point){right - y, bottom - x};
+    case 8:
+        return (sw_point){right - y, x};
+    default:
+        return sw_photo_show(photo, shown_px);
     }
 }

@@ -6,12 +6,16 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/point.h"
+#include "photo/corners.h"
 #include "scale/bundle.h"
 #include "scale/develop.h"
 #include "scale/frame.h"
 #include "scale/odd_cards.h"
 #include "scale/plane.h"
+#include "scale/pointed.h"
 #include "scale/processed.h"
+#include "seamwright/defaults_and_ranges.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
 static const double SHARE_SLACK = 0.16;
@@ -188,9 +192,43 @@ static sw_status not_found(const sw_photo *photo, const sw_reference *reference,
         snprintf(name, sizeof name, "reference square of %g/%g mm", outer, inner);
     else
         snprintf(name, sizeof name, "plain reference square of %g mm", outer);
-    return sw_fail(err, SW_NOT_FOUND, "%s: no %s found; is it flat, unshadowed%s wholly in the picture%s?", photo->file,
-                   name, inner > 0 ? " and" : ",",
-                   inner > 0 ? "" : ", and much darker or lighter than the tile it lies on");
+    return sw_fail(
+        err, SW_NOT_FOUND,
+        "%s: no %s found; is it flat, unshadowed%s wholly in the picture%s? If the card is so, say where its "
+        "four outer corners are, in pixels: --square x,y,x,y,x,y,x,y",
+        photo->file, name, inner > 0 ? " and" : ",",
+        inner > 0 ? "" : ", and much darker or lighter than the tile it lies on");
+}
+
+static sw_status not_there(const sw_photo *photo, const sw_corners *told, sw_error *err)
+{
+    const sw_point *p = told->shown_px;
+    return sw_fail(err, SW_NOT_FOUND,
+                   "%s: no edges of the reference square (--reference) were found at the card's place, --square "
+                   "%g,%g,%g,%g,%g,%g,%g,%g; point at its four outer corners, those of the black print or of a cut "
+                   "card, to within %d pixels or %.0f %% of its side",
+                   photo->file, p[0].x, p[0].y, p[1].x, p[1].y, p[2].x, p[2].y, p[3].x, p[3].y, SW_POINTED_OFF_PX,
+                   100 * SW_POINTED_OFF_SHARE);
+}
+
+/* The squares that somebody pointed at: all of them, or the photo is refused. */
+static sw_status look_there(const sw_photo *photo, const sw_corners *cards, size_t count, double ratio,
+                            sw_sighting *sightings, int *kept, sw_esf *esf, sw_error *err)
+{
+    for (*kept = 0; (size_t)*kept < count && *kept < SW_SQUARES_MAX; ++*kept) {
+        const sw_corners *told = &cards[*kept];
+        sw_sighting *s = &sightings[*kept];
+        memset(s, 0, sizeof *s);
+        sw_corners_take(photo, told, s->quad.corners);
+        if (!sw_quad_pull_in(photo, ratio > 0, &s->quad, &s->light) || sight(photo, NULL, ratio, s, esf))
+            return not_there(photo, told, err);
+        for (int i = 0; i < *kept; i++)
+            if (sw_quad_holds(&sightings[i].quad, sw_between(s->quad.corners[0], s->quad.corners[2], 0.5)))
+                return sw_fail(err, SW_BAD_INPUT, "%s: --square names the same card twice, at %g,%g and %g,%g",
+                               photo->file, cards[i].shown_px[0].x, cards[i].shown_px[0].y, told->shown_px[0].x,
+                               told->shown_px[0].y);
+    }
+    return SW_OK;
 }
 
 sw_status sw_scale_light(const sw_photo *photo, double contrast, sw_photo *seen, sw_error *err)
@@ -239,24 +277,36 @@ static void keep_response(const sw_response *response, sw_scale *scale)
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
                         const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
 {
-    return sw_scale_find_on(photo, small, lens, reference, thickness_mm, NULL, scale, err);
+    const sw_scale_known known = {.lens = lens, .reference = *reference, .thickness_mm = thickness_mm};
+    return sw_scale_find_on(photo, small, &known, scale, err);
 }
 
-sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
-                           const sw_reference *reference, double thickness_mm, const sw_top *square_tops,
-                           sw_scale *scale, sw_error *err)
+/* The reference squares with their sides, found or told. */
+static sw_status first_sight(const sw_photo *photo, const sw_small *small, const sw_scale_known *known,
+                             sw_sighting *sightings, int *kept, sw_esf *esf, sw_error *err)
+{
+    double ratio = frame_ratio(&known->reference), small_px = 0;
+    if (known->cards)
+        return look_there(photo, known->cards, known->card_count, ratio, sightings, kept, esf, err);
+    if (look(photo, small, ratio, sightings, kept, esf, &small_px))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
+    return *kept ? SW_OK : not_found(photo, &known->reference, small_px, err);
+}
+
+sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_scale_known *known, sw_scale *scale,
+                           sw_error *err)
 {
     sw_sighting sightings[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
-    double ratio = frame_ratio(reference), small_px = 0;
+    const sw_reference *reference = &known->reference;
+    double thickness_mm = known->thickness_mm;
     memset(scale, 0, sizeof *scale);
     scale->reference = *reference;
-    start_lens(photo, lens, scale);
+    start_lens(photo, known->lens, scale);
     int kept;
-    if (look(photo, small, ratio, sightings, &kept, &esf, &small_px))
-        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for reference squares", photo->file);
-    if (kept == 0)
-        return not_found(photo, reference, small_px, err);
+    sw_status status = first_sight(photo, small, known, sightings, &kept, &esf, err);
+    if (status)
+        return status;
     if (sightings[0].quad.size_px < LEAST_SIDE_PX)
         return too_small(photo, sightings[0].quad.size_px, err);
     sw_response response = sw_response_fit(&esf, !sightings[0].light);
@@ -271,18 +321,17 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
         return SW_BAD_INPUT;
     scale->blur_u_rel = sw_blur_u_rel(&uneven, response.misfit);
     sw_photo seen;
-    sw_status status = sw_scale_light(photo, response.contrast, &seen, err);
-    if (status)
+    if ((status = sw_scale_light(photo, response.contrast, &seen, err)))
         return status;
-    int good = sight_again(&seen, &response, ratio, sightings, kept);
+    int good = sight_again(&seen, &response, frame_ratio(reference), sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
     if (good == 0)
         return not_found(photo, reference, 0, err);
     if ((status = sw_odd_cards_take(photo, sightings, &good, scale, err)))
         return status;
-    for (int i = 0; square_tops && i < good; i++)
-        sightings[i].top = square_tops[i];
+    for (int i = 0; known->square_tops && i < good; i++)
+        sightings[i].top = known->square_tops[i];
     scale->reference_u_rel = REFERENCE_U_MM / ((reference->outer_x_mm + reference->outer_y_mm) / 2);
     status = sw_bundle_fit(sightings, good, scale, err);
     if (!status && isnan(thickness_mm))

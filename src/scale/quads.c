@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "maths/hull.h"
+#include "photo/corners.h"
 #include "scale/squares.h"
 
 /* Darker than this share of the neighbourhood's mean stored value counts as dark. Black print on white is near 0.25,
@@ -168,33 +169,6 @@ static void four_corners(const sw_point *hull, size_t n, sw_point *corner)
     }
 }
 
-/* Puts corners into the order NW NE SE SW as the photo is shown: the one nearest the shown picture's top left first,
- * then clockwise. */
-static void order_corners(const sw_photo *photo, sw_point *corner)
-{
-    sw_point shown[4], copy[4];
-    double cx = 0, cy = 0;
-    for (int i = 0; i < 4; i++) {
-        shown[i] = sw_photo_show(photo, corner[i]);
-        copy[i] = corner[i];
-        cx += shown[i].x / 4;
-        cy += shown[i].y / 4;
-    }
-    int first = 0;
-    double least = INFINITY;
-    for (int i = 0; i < 4; i++) {
-        double d = (shown[i].x - cx) + (shown[i].y - cy);
-        if (d < least) {
-            least = d;
-            first = i;
-        }
-    }
-    const sw_point *p = &shown[first], *q = &shown[(first + 1) % 4];
-    double turn = (p->x - cx) * (q->y - cy) - (p->y - cy) * (q->x - cx);
-    for (int i = 0; i < 4; i++)
-        corner[i] = copy[(first + (turn > 0 ? i : 4 - i)) % 4];
-}
-
 /* Makes a quad of one piece. points are the ends of its runs. False when it is none. */
 static bool quad_of(const sw_photo *photo, const sw_small *small, sw_point *points, size_t count, double dark,
                     sw_quad *quad)
@@ -217,7 +191,7 @@ static bool quad_of(const sw_photo *photo, const sw_small *small, sw_point *poin
     quad->size_px = sum / 4 * small->factor;
     for (int i = 0; i < 4; i++)
         quad->corners[i] = sw_small_to_photo(small, corner[i]);
-    order_corners(photo, quad->corners);
+    sw_corners_order(photo, quad->corners);
     return true;
 }
 

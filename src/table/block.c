@@ -14,8 +14,8 @@ static const double SHOWS = 0.2;
 static const double FIRST_CELL = 0.5;
 /* A side may lie off its place by SW_SLIP_MM and this share of the pitch. */
 static const double SLIP_SHARE = 0.012;
-/* Pitches that are tried, mm: smaller tiles than a card, or larger than a door, are not what this is for. */
-static const double PITCH_LEAST = 60, PITCH_MOST = 1000;
+/* Pitches that are tried, mm: tiles larger than a door are not what this is for. */
+static const double PITCH_LEAST = SW_TILE_FOUND_LEAST_MM, PITCH_MOST = 1000;
 
 void sw_search_free(sw_search *s)
 {
@@ -27,6 +27,11 @@ void sw_search_free(sw_search *s)
 double sw_block_ideal(const sw_block *b, double pitch)
 {
     return (1 - CHANCE) * pitch * (b->columns * (b->rows + 1) + b->rows * (b->columns + 1));
+}
+
+double sw_block_pitch(const sw_block *b)
+{
+    return (b->x[b->columns] - b->x[0] + b->y[0] - b->y[b->rows]) / (b->columns + b->rows);
 }
 
 double sw_search_slip(const sw_search *s)
@@ -204,11 +209,6 @@ static sw_block best_round(sw_search *s, const starts *from, sw_point inside, sw
     return best;
 }
 
-static double block_pitch(const sw_block *b)
-{
-    return (b->x[b->columns] - b->x[0] + b->y[0] - b->y[b->rows]) / (b->columns + b->rows);
-}
-
 sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
 {
     starts from;
@@ -222,12 +222,25 @@ sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given)
         const sw_point *c = scale->squares[k].corners_mm;
         best = best_round(s, &from, (sw_point){(c[0].x + c[2].x) / 2, (c[0].y + c[2].y) / 2}, best);
         bool whole = best.columns * best.rows > 1 || scale->square_count == 1;
-        if (whole && best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, block_pitch(&best)))
+        if (whole && best.columns && best.worth > GOOD_ENOUGH * sw_block_ideal(&best, sw_block_pitch(&best)))
             break;
     }
     if (best.columns)
-        s->pitch = block_pitch(&best);
+        s->pitch = sw_block_pitch(&best);
     return best;
+}
+
+double sw_block_settle(const sw_search *s, sw_block *b, double *outer)
+{
+    sw_block to = *b;
+    double inner = 0;
+    *outer = 0;
+    for (int i = 0; i <= b->columns; i++)
+        *(i == 0 || i == b->columns ? outer : &inner) += upright_worth(s, b, b->x[i], &to.x[i]);
+    for (int i = 0; i <= b->rows; i++)
+        *(i == 0 || i == b->rows ? outer : &inner) += level_worth(s, b, b->y[i], &to.y[i]);
+    *b = to;
+    return inner;
 }
 
 /* How much farther out than the other tiles' size allows the table's own side may lie, mm (their size errors), and how

@@ -12,6 +12,9 @@
 /* The same for the table's own sides, once the tiles' size is known: shadows' edges lie farther off. */
 #define SW_OUTER_SLIP_MM 2.5
 
+/* The smallest tiles that are looked for, mm: smaller than a card they are not what this is for. */
+#define SW_TILE_FOUND_LEAST_MM 60.0
+
 /* Free with sw_search_free. */
 typedef struct sw_search {
     sw_evidence upright, level;
@@ -27,11 +30,18 @@ typedef struct sw_block {
     double x[SW_GRID_MOST + 1], y[SW_GRID_MOST + 1], worth;
 } sw_block;
 
+/* Mean side of its cells. */
+double sw_block_pitch(const sw_block *b);
+
 /* What the block would be worth if all its sides showed. */
 double sw_block_ideal(const sw_block *b, double pitch);
 
 /* The best block round the scale's squares; given: the tile size, 0 when unknown. Sets the search's pitch. */
 sw_block sw_block_find(sw_search *s, const sw_scale *scale, double given);
+
+/* Moves each line to where its sides show best, all at once. Returns what the inner lines are worth; *outer gets the same of the
+ * table's own four sides. */
+double sw_block_settle(const sw_search *s, sw_block *b, double *outer);
 
 /* Looks at the table's own four sides again: tiles are of one size, and a side that makes the outermost ones larger or much
  * smaller than the rest is the edge of a shadow, or of what the table stands on. Such a side is moved to where the tiles

@@ -6,9 +6,11 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "photo/corners.h"
 #include "scale/frame.h"
 #include "table/block.h"
 #include "table/cut.h"
+#include "table/pointed.h"
 #include "table/strokes.h"
 #include "table/turn.h"
 
@@ -20,6 +22,13 @@ static const double WHOLE = 0.6;
 static const double HALF_THERE = 0.3;
 /* A table found turned by less than this, radians, is straight enough: 0.6 mm along a tile. */
 static const double LEFTOVER_RAD = 0.002, LEFTOVER_MM = 8;
+
+/* What is looked for, and where. */
+typedef struct asked {
+    const sw_photo *photo;
+    const sw_table *table;      /* as said */
+    const sw_point *corners_px; /* where somebody pointed; NULL: anywhere round the squares */
+} asked;
 
 /* Turns the (unturned) scale, and the strokes, which stand turned by `turned` already, so that the tiles' sides, at
  * `angle`, run along the axes and north is up as the photo is shown. Returns the strokes' turn. */
@@ -103,58 +112,88 @@ static void move_origin(sw_scale *scale, sw_grid *grid)
         }
 }
 
-static sw_status check(const sw_photo *photo, const sw_scale *scale, const sw_search *s, const sw_block *b,
-                       const sw_table *table, sw_error *err)
+static sw_status no_tiles(const asked *a, sw_error *err)
 {
-    double given = table->tile_mm;
-    if (!b->columns || b->worth < HALF_THERE * sw_block_ideal(b, s->pitch))
+    if (a->corners_px)
         return sw_fail(err, SW_NOT_FOUND,
-                       "%s: the reference square is there, but no square tiles were found round it; does the card lie "
-                       "on the tiles, and is the whole table in the picture?",
-                       photo->file);
+                       "%s: the card is there, but between the corners given with --corners no seams of %ssquare "
+                       "tiles show; point at the table's four outer corners, to within %d mm%s",
+                       a->photo->file, a->table->columns > 0 || a->table->tile_mm > 0 ? "these " : "",
+                       SW_POINTED_OFF_MM,
+                       a->table->columns > 0   ? ", or leave --table out"
+                       : a->table->tile_mm > 0 ? ", or leave --tile out"
+                                               : "");
+    return sw_fail(err, SW_NOT_FOUND,
+                   "%s: the reference square is there, but no square tiles were found round it; does the card lie on "
+                   "the tiles, and is the whole table in the picture? If so, say where its four outer corners are, in "
+                   "pixels: --corners x,y,x,y,x,y,x,y",
+                   a->photo->file);
+}
+
+static sw_status check(const asked *a, const sw_scale *scale, const sw_search *s, const sw_block *b, sw_error *err)
+{
+    const sw_photo *photo = a->photo;
+    const sw_table *table = a->table;
+    double given = table->tile_mm;
+    if (!b->columns || (!a->corners_px && b->worth < HALF_THERE * sw_block_ideal(b, s->pitch)))
+        return no_tiles(a, err);
     if (given > 0 && fabs(s->pitch / given - 1) > SW_GIVEN_SLACK)
         return sw_fail(err, SW_BAD_INPUT,
                        "%s: the tiles measure about %.0f mm, not %g mm; is the reference square really %g mm wide "
                        "(--reference), and the tile size right (--tile)?",
                        photo->file, s->pitch, given, scale->reference.outer_x_mm);
-    const char *cut = sw_cut_side(photo, scale, s, b);
+    const char *cut = a->corners_px ? NULL : sw_cut_side(photo, scale, s, b);
     if (cut)
         return sw_fail(err, SW_BAD_INPUT,
                        "%s: the table is cut off at the %s of the picture; step back so that all tiles and some floor "
-                       "round them are in it",
+                       "round them are in it. If they are, say where the table's outer corners are, in pixels: "
+                       "--corners x,y,x,y,x,y,x,y",
                        photo->file, cut);
     if (table->columns > 0 && (table->columns != b->columns || table->rows != b->rows))
-        return sw_fail(err, SW_BAD_INPUT,
-                       "%s: the picture shows %d x %d tiles (across x down), not %d x %d; leave --table out, or clear "
-                       "away what hides the others",
-                       photo->file, b->columns, b->rows, table->columns, table->rows);
+        return sw_fail(
+            err, SW_BAD_INPUT,
+            "%s: the picture shows %d x %d tiles (across x down), not %d x %d; leave --table out, clear away "
+            "what hides the others, or say where the table's outer corners are, in pixels: --corners "
+            "x,y,x,y,x,y,x,y",
+            photo->file, b->columns, b->rows, table->columns, table->rows);
     return SW_OK;
 }
 
+static sw_block block_of(const asked *a, sw_search *s, const sw_scale *scale)
+{
+    double tile_mm = a->table->tile_mm;
+    if (a->corners_px)
+        return sw_pointed_block(s, scale, a->corners_px, a->table);
+    sw_block b = sw_block_find(s, scale, tile_mm);
+    if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * sw_block_ideal(&b, s->pitch)))
+        b = sw_block_split(s, sw_block_find(s, scale, 0), tile_mm);
+    return b;
+}
+
 /* Once the table is found, its own sides say how it is turned, better than the strokes near the squares did. */
-static sw_status straighten_up(const sw_photo *photo, const sw_scale *original, double angle, double turned,
-                               sw_scale *scale, sw_strokes *strokes, sw_search *s, sw_block *b, sw_error *err)
+static sw_status straighten_up(const asked *a, const sw_scale *original, double angle, double turned, sw_scale *scale,
+                               sw_strokes *strokes, sw_search *s, sw_block *b, sw_error *err)
 {
     enum { ROUNDS = 3 };
     for (int round = 0; round < ROUNDS; round++) {
         *scale = *original;
-        turned = put_upright(photo, angle, turned, scale, strokes);
+        turned = put_upright(a->photo, angle, turned, scale, strokes);
         double more = sw_leftover_turn(strokes, b, LEFTOVER_MM);
         if (fabs(more) < LEFTOVER_RAD)
             return SW_OK;
         sw_search next = {0};
         *scale = *original;
         angle = turned + more;
-        turned = put_upright(photo, angle, turned, scale, strokes);
+        turned = put_upright(a->photo, angle, turned, scale, strokes);
         if (collect(strokes, &next)) {
             sw_search_free(&next);
-            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", photo->file);
+            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", a->photo->file);
         }
-        sw_block better = sw_block_find(&next, scale, s->pitch);
+        sw_block better = a->corners_px ? block_of(a, &next, scale) : sw_block_find(&next, scale, s->pitch);
         if (!better.columns || better.worth < b->worth) {
             sw_search_free(&next);
             *scale = *original;
-            put_upright(photo, angle - more, turned, scale, strokes);
+            put_upright(a->photo, angle - more, turned, scale, strokes);
             return SW_OK;
         }
         sw_search_free(s);
@@ -166,24 +205,23 @@ static sw_status straighten_up(const sw_photo *photo, const sw_scale *original, 
 
 /* Tries the directions in turn until one gives a table most of whose sides show; leaves scale, search and block at the
  * best. */
-static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strokes *strokes, double tile_mm,
-                                sw_search *best, sw_block *found, sw_error *err)
+static sw_status try_directions(const asked *a, sw_scale *scale, sw_strokes *strokes, sw_search *best, sw_block *found,
+                                sw_error *err)
 {
     double angles[SW_DIRECTIONS], turned = 0, best_angle = 0;
     int count = sw_strokes_directions(strokes, scale, angles);
+    if (a->corners_px)
+        count = sw_pointed_directions(scale, a->corners_px, angles, count);
     sw_scale original = *scale, best_scale = *scale;
     for (int i = 0; i < count; i++) {
         sw_search s = {0};
         *scale = original;
-        turned = put_upright(photo, angles[i], turned, scale, strokes);
-        sw_block b = {0};
+        turned = put_upright(a->photo, angles[i], turned, scale, strokes);
         if (collect(strokes, &s)) {
             sw_search_free(&s);
-            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", photo->file);
+            return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory to look for the tiles", a->photo->file);
         }
-        b = sw_block_find(&s, scale, tile_mm);
-        if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * sw_block_ideal(&b, s.pitch)))
-            b = sw_block_split(&s, sw_block_find(&s, scale, 0), tile_mm);
+        sw_block b = block_of(a, &s, scale);
         if (b.columns && b.worth > found->worth) {
             sw_search_free(best);
             *best = s;
@@ -196,24 +234,33 @@ static sw_status try_directions(const sw_photo *photo, sw_scale *scale, sw_strok
             break;
     }
     *scale = best_scale;
-    return found->columns ? straighten_up(photo, &original, best_angle, turned, scale, strokes, best, found, err)
-                          : SW_OK;
+    return found->columns ? straighten_up(a, &original, best_angle, turned, scale, strokes, best, found, err) : SW_OK;
 }
 
-sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *scale, sw_table *table, sw_grid *grid,
-                       sw_error *err)
+sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, const sw_corners *told, sw_scale *scale,
+                       sw_table *table, sw_grid *grid, sw_error *err)
 {
-    sw_strokes strokes;
+    sw_point corners_px[4];
+    const asked a = {photo, table, told ? corners_px : NULL};
+    sw_strokes strokes = {0};
     sw_search s = {0};
     sw_block b = {0};
     memset(grid, 0, sizeof *grid);
-    sw_status status = sw_strokes_find(small, scale, &strokes, err);
+    sw_status status = SW_OK;
+    if (told) {
+        sw_corners_take(photo, told, corners_px);
+        status = sw_pointed_check(photo, scale, corners_px, err);
+    }
     if (!status)
-        status = try_directions(photo, scale, &strokes, table->tile_mm, &s, &b, err);
+        status = sw_strokes_find(small, scale, &strokes, err);
+    if (!status && told)
+        sw_pointed_clear(scale, corners_px, &strokes);
+    if (!status)
+        status = try_directions(&a, scale, &strokes, &s, &b, err);
     if (!status && b.columns)
         sw_block_trim(&s, &b);
     if (!status)
-        status = check(photo, scale, &s, &b, table, err);
+        status = check(&a, scale, &s, &b, err);
     if (!status) {
         fill_grid(&s, &b, grid);
         move_origin(scale, grid);

@@ -29,8 +29,9 @@ typedef struct sw_grid {
 
 /* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the
  * photo is shown) and the north-west corner of A1 is near (0, 0). table holds what the user said (0: not said) and gets
- * the result. SW_NOT_FOUND: no tiles; SW_BAD_INPUT: found something that contradicts what the user said, or cut off. */
-sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, sw_scale *scale, sw_table *table, sw_grid *grid,
-                       sw_error *err);
+ * the result. told: where the table's outer corners are, to within SW_POINTED_OFF_MM; NULL: it is looked for. SW_NOT_FOUND: no tiles;
+ * SW_BAD_INPUT: found something that contradicts what the user said, or cut off. */
+sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, const sw_corners *told, sw_scale *scale,
+                       sw_table *table, sw_grid *grid, sw_error *err);
 
 #endif

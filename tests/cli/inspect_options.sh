@@ -34,14 +34,23 @@ refuse "tile A1 is named twice" inspect card.png --height A1=45,A1=46
 refuse "write it like" inspect card.png --height 45,
 refuse "--step 0: " inspect card.png --step 0
 refuse "--step : the value is empty" inspect card.png --step=
+refuse "--corners 1,2,3: it takes eight numbers with commas between them" inspect card.png --corners 1,2,3
+refuse "--square 10,10,90,10,90,90,10,9o: it takes eight numbers" inspect card.png --square=10,10,90,10,90,90,10,9o
+refuse "card.png: --corners 900,10 lies outside the picture, which is 827 x 1170 pixels" \
+    inspect card.png --corners 10,10,900,10,900,800,10,800
+refuse "card.png: --square -10,10 lies outside the picture" inspect card.png --square -10,10,90,10,90,90,10,90
+refuse "card.png: two corners of --square, 90,10 and 90,20, are less than 60 pixels apart" inspect card.png --square 10,10,90,10,90,20,10,20
+refuse "card.png: the corners of --corners at 10,10 700,10 350,900 350,300 are not those of a square or rectangle" \
+    inspect card.png --corners 10,10,700,10,350,900,350,300
 refuse "--no-pictures=yes takes no value" inspect card.png --no-pictures=yes
-for option in --card-thickness --tile --reference --table --tolerance --lens --height --step --output -o -r -t -l; do
+for option in --card-thickness --corners --square --tile --reference --table --tolerance --lens --height --step --output -o -r -t -l; do
     refuse "$option needs a value" inspect card.png $option
 done
 
 # All options at once, in both forms, and behind the photo or before it: understood, so the message is about the photo.
 refuse "bad.jpg: " inspect bad.jpg --tile=300 --reference=99.6x99.8/59.7x59.9 --table=3x3 --tolerance=0.5 --height=45 \
-    --step=2 --no-pictures --output=out
+    --corners=1,1,100,1,100,100,1,100 --square=1,1,100,1,100,100,1,100 --square=1,1,90,1,90,90,1,90 --step=2 \
+    --no-pictures --output=out
 refuse "bad.jpg: " inspect --tile 300 -r 100 --table 3x3 -t .5 --height 45 --step 2 --no-pictures -o out bad.jpg
 refuse "./--tile: " inspect -- ./--tile
 

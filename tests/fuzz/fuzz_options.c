@@ -2,7 +2,7 @@
  * with libFuzzer (see replay.c for the everyday run).
  *
  * The input is a command line, a word a line; the folder it runs in holds a table (table.json), another (other.json), a plan
- * of it (plan.json) and a photo that is none (photo.jpg). Lines that would lead out of that folder are not run. */
+ * of it (plan.json), a photo that is none (photo.jpg) and one of nothing (grey.png). Lines that would lead out of that folder are not run. */
 #define _GNU_SOURCE /* memmem, memfd_create */
 #include <ctype.h>
 #include <stdint.h>
@@ -27,6 +27,18 @@ static const char PLAN_JSON[] =
     "{ \"format\": \"seamwright-plan\", \"format_version\": 1, \"program\": \"by hand\", \"made_from\": \"ford.jpg\", "
     "\"for\": \"layout\", \"tolerance_mm\": 0.5, \"deepest_cut_mm\": 3, \"height_mm\": 45, \"fits\": true, "
     "\"next\": \"Nothing.\", \"edges\": [], \"seams\": [], \"notes\": [] }";
+
+/* Evenly grey, 200 x 160 pixels: nothing to be found in it, but corners can lie there. */
+static const char GREY_PNG[] =
+    "\x89\x50\x4e\x47\x0d\x0a\x1a\x0a\x00\x00\x00\x0d\x49\x48\x44\x52\x00\x00\x00\xc8\x00\x00\x00\xa0"
+    "\x08\x00\x00\x00\x00\x6c\x94\x7c\x75\x00\x00\x00\x97\x49\x44\x41\x54\x78\xda\xed\xcf\x01\x0d\x00"
+    "\x00\x08\x03\xa0\x6b\x72\xa3\xdb\xe3\x83\x06\xcc\xa5\xc3\x46\x44\x44\x44\x44\x44\x44\x44\x44\x44"
+    "\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44"
+    "\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44"
+    "\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44"
+    "\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44"
+    "\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\x44\xa4\x3c\xf2\xd9\x63\x01\xc0"
+    "\x15\x29\x44\xbe\x00\x00\x00\x00\x49\x45\x4e\x44\xae\x42\x60\x82";
 
 static void demand(int truth)
 {
@@ -76,6 +88,7 @@ static void lay_out(void)
     scratch_write("other.json", TABLE_JSON, sizeof TABLE_JSON - 1);
     scratch_write("plan.json", PLAN_JSON, sizeof PLAN_JSON - 1);
     scratch_write("photo.jpg", "\xff\xd8\xff", 3);
+    scratch_write("grey.png", GREY_PNG, sizeof GREY_PNG - 1);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)

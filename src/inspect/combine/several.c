@@ -192,6 +192,11 @@ sw_status sw_inspect_several(int count, sw_photo_loader *load, void *load_contex
     if (count < 2 || count > SW_TABLE_PHOTOS_MOST)
         return sw_fail(err, SW_BAD_INPUT, "%d photos of one table cannot be joined; name 2 to %d", count,
                        SW_TABLE_PHOTOS_MOST);
+    if (s.options->corners || s.options->squares)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "--corners and --square are places in one photo and cannot be those of %d; inspect each photo "
+                       "on its own",
+                       count);
     s.turns = calloc((size_t)count, sizeof *s.turns);
     s.each = calloc((size_t)count, sizeof *s.each);
     s.views = calloc((size_t)count, sizeof *s.views);

@@ -229,9 +229,54 @@ static void numbers_of_cards(void **state)
     }
 }
 
+static void expect_corners(const char *text)
+{
+    static const double want[8] = {210, 180, 1400.5, 190, 1390, 1300, 0, 1290};
+    sw_corners got;
+    sw_error err = {{0}};
+    if (parse_corners(text, &got, &err) != SW_OK)
+        fail_msg("'%s': %s", text, err.text);
+    for (int i = 0; i < 4; i++)
+        assert_true(got.shown_px[i].x == want[2 * i] && got.shown_px[i].y == want[2 * i + 1]);
+}
+
+static void corners(void **state)
+{
+    (void)state;
+    static const char *const slips[] = {"",
+                                        "210",
+                                        "210,180,1400,190,1390,1300,200",
+                                        "210,180,1400,190,1390,1300,200,1290,5",
+                                        "210,180,1400,190,1390,1300,200,",
+                                        "210,180,1400,190,1390,1300,200,1290,",
+                                        "210,180,1400,190,1390,1300,,1290",
+                                        "210 180 1400 190 1390 1300 200 1290",
+                                        "210px,180,1400,190,1390,1300,200,1290",
+                                        "210,180,1400,190,1390,1300,200,1290px",
+                                        "210,180,1400,190,1390,1300,200,nan",
+                                        "210,180,1400,190,1390,1300,200,1e3",
+                                        "210,180,1400,190,1390,1300,200,--5",
+                                        "210,180,1400,190,1390,1300,200,1.2.3",
+                                        "2101234567890,180,1400,190,1390,1300,200,1290"};
+    expect_corners("210,180,1400.5,190,1390,1300,0,1290");
+    expect_corners("210, 180,  1400.5,190 ,1390,1300,0.0,1290 ");
+    for (size_t i = 0; i < sizeof slips / sizeof slips[0]; i++) {
+        sw_corners got = {{{1, 1}}};
+        sw_error err = {{0}};
+        if (parse_corners(slips[i], &got, &err) != SW_BAD_INPUT || !strstr(err.text, "eight numbers with commas"))
+            fail_msg("'%s': \"%s\"", slips[i], err.text);
+        assert_true(got.shown_px[0].x == 0);
+    }
+    /* Whether a place lies in the picture is not for the parser to say. */
+    sw_corners left;
+    assert_int_equal(parse_corners("-5,180,1400,190,1390,1300,200,1290", &left, NULL), SW_OK);
+    assert_true(left.shown_px[0].x == -5);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(corners),
         cmocka_unit_test(references_of_the_interface),
         cmocka_unit_test(references_with_units),
         cmocka_unit_test(references_with_slips),

@@ -59,6 +59,39 @@ static void ends(sw_options *options, double *figure, sw_range range, const char
     *figure = 0;
 }
 
+/* Corners that cannot be a table's or a card's, how many cards; and places in one photo when there are several. */
+static sw_status no_photo(void *context, int which, sw_photo *photo, sw_error *err)
+{
+    (void)context, (void)which, (void)photo, (void)err;
+    fail_msg("a photo was loaded");
+    return SW_BROKEN;
+}
+
+static void corners(void **state)
+{
+    (void)state;
+    const sw_corners fine = {{{210, 180}, {3400, 190}, {3390, 2300}, {200, 2290}}},
+                     outside = {{{210, 180}, {4000, 190}, {3390, 2300}, {200, 2290}}},
+                     small = {{{210, 180}, {269, 190}, {262, 240}, {200, 242}}};
+    const sw_corners cards[2] = {fine, small};
+    sw_inspection combined = {.tile_count = 9};
+    sw_error err = {{0}};
+    int which = 7;
+    take(&(sw_options){.corners = &fine, .squares = &fine, .square_count = 1});
+    refuse(&(sw_options){.corners = &outside}, "--corners 4000,190 lies outside the picture");
+    refuse(&(sw_options){.corners = &small}, "--corners");
+    refuse(&(sw_options){.squares = &outside, .square_count = 1}, "--square 4000,190 lies outside the picture");
+    refuse(&(sw_options){.squares = cards, .square_count = 2}, "less than 60 pixels apart");
+    refuse(&(sw_options){.squares = cards, .square_count = 0}, "1 to 32 cards can be pointed at, not 0");
+    refuse(&(sw_options){.squares = cards, .square_count = 33}, "not 33");
+    for (int k = 0; k < 2; k++) {
+        sw_options o = {.corners = k ? NULL : &fine, .squares = k ? &fine : NULL, .square_count = (size_t)k};
+        assert_int_equal(sw_inspect_several(2, no_photo, NULL, &o, NULL, NULL, &combined, &which, &err), SW_BAD_INPUT);
+        say("sw_inspect_several", &err, "places in one photo and cannot be those of 2");
+        assert_true(combined.tile_count == 0 && which == -1);
+    }
+}
+
 static void figures_of_an_inspection(void **state)
 {
     (void)state;
@@ -189,6 +222,7 @@ static void cards(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(corners),
         cmocka_unit_test(figures_of_an_inspection),
         cmocka_unit_test(defaults),
         cmocka_unit_test(what_contradicts_itself),

@@ -79,11 +79,26 @@ static void nonsense_is_shown_as_it_is(void **state)
     assert_true(p.x == 3 && p.y == 2);
 }
 
+static void the_way_back(void **state)
+{
+    (void)state;
+    for (int tag = 1; tag <= 8; tag++) {
+        sw_photo photo = {.width_px = 7, .height_px = 4, .orientation = tag};
+        for (int i = 0; i < 28; i++) {
+            sw_point at = {i % 7 + 0.25, i / 7 - 0.125};
+            sw_point back = sw_photo_sensor(&photo, sw_photo_show(&photo, at));
+            if (back.x != at.x || back.y != at.y)
+                fail_msg("tag %d: %g,%g comes back as %g,%g", tag, at.x, at.y, back.x, back.y);
+        }
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(rows_and_columns_go_where_the_standard_says),
         cmocka_unit_test(every_place_is_taken_once),
+        cmocka_unit_test(the_way_back),
         cmocka_unit_test(fractions_of_a_pixel_move_along),
         cmocka_unit_test(nonsense_is_shown_as_it_is),
     };

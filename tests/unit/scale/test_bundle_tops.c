@@ -125,7 +125,8 @@ static void cards_on_slanting_tops(void **state)
         cards[i] = laid_at(&view, &flat.squares[i]);
     for (int i = 0; i < CARDS; i++)
         tops[i] = turned(&cards[i]->top, cards[0]->turn);
-    assert_int_equal(sw_scale_find_on(&photo, &small, &lens, &FRAME, 0, tops, &scale, &err), SW_OK);
+    const sw_scale_known known = {.lens = &lens, .reference = FRAME, .square_tops = tops};
+    assert_int_equal(sw_scale_find_on(&photo, &small, &known, &scale, &err), SW_OK);
     double as_if_flat = worst(&flat, cards, NULL), on_tops = worst(&scale, cards, tops), camera[3];
     assert_int_equal(sw_camera_place(&scale, camera), SW_OK);
     print_message("  distances off by %.1e of themselves, as if flat %.1e; residual %.3f px, as if flat %.3f; camera "

@@ -4,92 +4,15 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "scale/find.h"
 #include "support/draw.h"
-#include "table/grid.h"
+#include "support/drawn_grid.h"
 
 static const double DEGREE = 3.14159265358979323846 / 180;
-
-typedef struct found {
-    sw_status status;
-    sw_error err;
-    sw_scale scale;
-    sw_table table;
-    sw_grid *grid;
-} found;
-
-/* From the drawing to the grid; table holds what the user says. */
-static found look(drawing *d, sw_table said)
-{
-    found f = {.table = said, .grid = malloc(sizeof *f.grid)};
-    sw_photo photo;
-    sw_small small;
-    sw_lens lens = draw_lens(&d->view);
-    const sw_reference frame = {100, 100, 60, 60};
-    assert_non_null(f.grid);
-    draw_blur(d, 0.8);
-    draw_develop(d, &(draw_camera){.bits = 8, .noise = 0.004}, &photo);
-    draw_free(d);
-    assert_int_equal(sw_small_make(&photo, &small, NULL), SW_OK);
-    if (sw_scale_find(&photo, &small, &lens, &frame, NAN, &f.scale, &f.err))
-        fail_msg("%s", f.err.text);
-    f.err.text[0] = 0;
-    f.status = sw_grid_find(&photo, &small, &f.scale, &f.table, f.grid, &f.err);
-    sw_small_free(&small);
-    sw_photo_free(&photo);
-    return f;
-}
-
-static void put_cards(drawing *d, const draw_table *t)
-{
-    for (int i = 0; i < 4; i++) {
-        int column = i % 2 ? t->columns - 1 : 0, row = i / 2 ? t->rows - 1 : 0;
-        draw_card card = {
-            draw_on_tile(t, column, row, 0.47 * t->tile_mm, 0.52 * t->tile_mm), 0.06 * i - 0.1, 100, 60, 12, 0};
-        if ((i % 2 == 0 || t->columns > 1) && (i / 2 == 0 || t->rows > 1))
-            draw_put_card(d, &card);
-    }
-}
-
-/* Distance from where a grid's point is seen to where the drawing has it, mm. */
-static double off_mm(const found *f, const draw_view *view, sw_point grid_mm, sw_point want_mm)
-{
-    sw_point at = sw_scale_to_px(&f->scale, grid_mm), want = draw_px(view, want_mm);
-    return hypot(at.x - want.x, at.y - want.y) / f->scale.px_per_mm;
-}
-
-/* Every side lies where the drawing has it, to the few millimetres that the stage promises. */
-static void expect_sides(const found *f, const draw_view *view, const draw_table *t, double least_seen)
-{
-    const double NEAR_MM = 3.5;
-    for (int r = 0; r < t->rows; r++)
-        for (int i = 0; i <= t->columns; i++) {
-            const sw_grid_side *s = &f->grid->upright[i][r];
-            int tile = i < t->columns ? i : i - 1;
-            double x = i < t->columns ? 0 : t->tile_mm;
-            double from = off_mm(f, view, s->from, draw_on_tile(t, tile, r, x, 0)),
-                   to = off_mm(f, view, s->to, draw_on_tile(t, tile, r, x, t->tile_mm));
-            if (!(from < NEAR_MM && to < NEAR_MM && s->seen >= least_seen && s->seen <= 1))
-                fail_msg("west side of column %d in row %d: off by %.1f and %.1f mm, seen %.2f", i, r, from, to,
-                         s->seen);
-        }
-    for (int i = 0; i < t->columns; i++)
-        for (int r = 0; r <= t->rows; r++) {
-            const sw_grid_side *s = &f->grid->level[i][r];
-            int tile = r < t->rows ? r : r - 1;
-            double y = r < t->rows ? 0 : t->tile_mm;
-            double from = off_mm(f, view, s->from, draw_on_tile(t, i, tile, 0, y)),
-                   to = off_mm(f, view, s->to, draw_on_tile(t, i, tile, t->tile_mm, y));
-            if (!(from < NEAR_MM && to < NEAR_MM && s->seen >= least_seen && s->seen <= 1))
-                fail_msg("north side of row %d in column %d: off by %.1f and %.1f mm, seen %.2f", r, i, from, to,
-                         s->seen);
-        }
-}
 
 static void expect_found(drawing *d, const draw_table *t, sw_table said, double least_seen)
 {
     const draw_view view = d->view;
-    found f = look(d, said);
+    found f = look_at_drawing(d, said, NULL);
     if (f.status)
         fail_msg("%dx%d: %s", t->columns, t->rows, f.err.text);
     if (f.table.columns != t->columns || f.table.rows != t->rows)
@@ -104,7 +27,7 @@ static void expect_found(drawing *d, const draw_table *t, sw_table said, double 
     const sw_grid_side *north = &f.grid->level[0][0];
     assert_true(north->to.x - north->from.x > 0.9 * t->tile_mm && fabs(north->to.y - north->from.y) < 3);
     assert_true(f.grid->upright[0][0].to.y < 0);
-    expect_sides(&f, &view, t, least_seen);
+    expect_sides(&f, &view, t, 3.5, least_seen);
     free(f.grid);
 }
 
@@ -198,7 +121,7 @@ static void expect_refusal(const draw_view *view, const draw_table *t, sw_table 
     drawing d = draw_start(view, DRAW_FLOOR);
     draw_put_table(&d, t);
     put_cards(&d, t);
-    found f = look(&d, said);
+    found f = look_at_drawing(&d, said, NULL);
     if (f.status != status || !strstr(f.err.text, sentence))
         fail_msg("status %d, \"%s\" instead of %d with \"%s\"", f.status, f.err.text, status, sentence);
     assert_true(strncmp(f.err.text, "drawing: ", 9) == 0);
@@ -238,7 +161,7 @@ static void check_cut_off(double part_mm, const char *side, double east, double 
     draw_card card = {draw_on_tile(&t, 1, 1, 150, 160), 0.1, 100, 60, 12, 0};
     draw_put_table(&d, &t);
     draw_put_card(&d, &card);
-    found f = look(&d, (sw_table){0});
+    found f = look_at_drawing(&d, (sw_table){0}, NULL);
     char want[64] = "cut off at the ";
     strcat(want, side);
     if (f.status != SW_BAD_INPUT || !strstr(f.err.text, want))
@@ -283,7 +206,7 @@ static void no_tiles(void **state)
         if (sheet)
             draw_box(&d, (sw_point){0, 0}, 700, 250, 0.05, DRAW_TOP);
         draw_put_card(&d, &card);
-        found f = look(&d, (sw_table){0});
+        found f = look_at_drawing(&d, (sw_table){0}, NULL);
         if (f.status != SW_NOT_FOUND || !strstr(f.err.text, "no square tiles were found"))
             fail_msg("sheet %d: status %d, %dx%d of %g, \"%s\"", sheet, f.status, f.table.columns, f.table.rows,
                      f.table.tile_mm, f.err.text);
