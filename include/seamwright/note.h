@@ -24,6 +24,10 @@ typedef enum sw_note_kind {
     SW_NOTE_BLURRED,
     SW_NOTE_SHARPENED,
     SW_NOTE_CONTRAST,
+    SW_NOTE_BLUR_UNEVEN, /* shaken or soft in part, so that gaps are less certain */
+    SW_NOTE_DENOISED,    /* noise reduction fills narrow gaps */
+    SW_NOTE_LEVELS,      /* brightness was changed from place to place, or rounded to few levels */
+    SW_NOTE_HAZE,        /* stray light lies over the photo */
     SW_NOTE_OVEREXPOSED,
     SW_NOTE_POINTED_AT, /* table, cards or both were not looked for: their corners were told */
     /* what was seen and known of the table */

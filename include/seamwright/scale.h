@@ -165,6 +165,12 @@ typedef struct sw_scale {
     double blur_px;              /* Gaussian blur that fits the card's edges, px, one standard deviation */
     double
         blur_u_rel; /* how far the blur differs between places and directions of the photo, share of it (told from the cards) */
+    double
+        filter_u_px; /* standard uncertainty of a gap from noise reduction that fills thin lines, px (0: the cards' corners are sharp) */
+    double
+        levels_u_px; /* the same from brightness that a program changed from place to place, or rounded to few levels */
+    double
+        haze; /* stray light over the photo, linear light as a share of the range, as far as the cards' black tells it (0 none) */
     double halo;              /* share of a wider Gaussian taken off the blur in linear light (0 none) */
     double sharpen;           /* amount of sharpening found in the stored values (0 none) */
     double sharpen_radius_px; /* its Gaussian radius, px */

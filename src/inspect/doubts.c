@@ -4,6 +4,7 @@
 
 #include "inspect/heights_step.h"
 #include "inspect/lens_doubts.h"
+#include "inspect/processing.h"
 #include "inspect/unlevel.h"
 #include "inspect/unseen.h"
 #include "scale/frame.h"
@@ -28,36 +29,6 @@ static double clipped_share(const sw_photo *photo, const sw_inspection *ins)
             all++;
         }
     return all > 0 ? clipped / all : 0;
-}
-
-/* Processing beyond this leaves too little of the edges to be sure: sharpening's amount and radius (px), steepness of the tone
- * curve (study of edge spread). */
-static const double SHARPEN_MUCH = 1.2, RADIUS_MUCH_PX = 2, CONTRAST_MUCH = 0.2;
-
-/* What was done to the photo between the sensor and here, where it costs certainty. */
-static sw_status look_at_processing(const sw_scale *scale, sw_notes *notes)
-{
-    const double u95_mm = 4 * scale->rim_shift_u_px / scale->px_per_mm;
-    sw_status status = SW_OK;
-    if (scale->soften_px > 0)
-        status = sw_note_add(
-            notes, SW_NOTE_BLURRED,
-            "This photo was blurred by a program after it was taken (or made smaller and larger again). Gaps are "
-            "corrected for that, which alone makes them uncertain by %.2f mm. Use the photo as the camera saved it.",
-            u95_mm);
-    if (!status && (scale->sharpen > SHARPEN_MUCH ||
-                    (scale->sharpen > SHARPEN_MUCH / 4 && scale->sharpen_radius_px > RADIUS_MUCH_PX)))
-        status =
-            sw_note_add(notes, SW_NOTE_SHARPENED,
-                        "This photo is sharpened so strongly that parts of its edges are lost, which alone makes gaps "
-                        "uncertain by %.2f mm. Turn sharpening down, or use the photo as the camera saved it.",
-                        u95_mm);
-    if (!status && scale->contrast > CONTRAST_MUCH)
-        status = sw_note_add(notes, SW_NOTE_CONTRAST,
-                             "This photo's contrast is turned up so far that the cards' black is deeper than print can "
-                             "be, which alone makes gaps uncertain by %.2f mm. Use the photo as the camera saved it.",
-                             u95_mm);
-    return status;
 }
 
 /* What was not looked for because the user said where it is. */
@@ -133,7 +104,7 @@ sw_status sw_note_doubts(const sw_photo *photo, const sw_options *options, const
                              "No lens profile: the lens was estimated from this picture, and straightness is less "
                              "certain. Make a profile once with 'seamwright lens'.");
     if (!status)
-        status = look_at_processing(&ins->scale, notes);
+        status = sw_note_processing(&ins->scale, notes);
     if (!status)
         status = sw_note_unseen(ins);
     if (!status && clipped_share(photo, ins) > CLIPPED_MOST)

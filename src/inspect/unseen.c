@@ -28,7 +28,7 @@ static bool told(const sw_notes *notes, const char *seam)
 {
     for (size_t i = 0; i < notes->count; i++) {
         const sw_note *n = &notes->list[i];
-        bool why = n->kind == SW_NOTE_LINE_BESIDE || n->kind == SW_NOTE_TILE_UNSEEN;
+        bool why = n->kind == SW_NOTE_LINE_BESIDE || n->kind == SW_NOTE_TILE_UNSEEN || n->kind == SW_NOTE_BLUR_UNEVEN;
         if (why && n->place_count && strcmp(n->places[0], seam) == 0)
             return true;
     }
@@ -60,12 +60,14 @@ static const sw_trace *trace_of(const sw_seam *seam, const sw_inspection *ins, c
                          : &traces->level[column * (traces->rows + 1) + row + 1];
 }
 
-static double doubled_share(const sw_trace *t)
+/* Shares of a seam that were not seen for a line beside it, and for softness. */
+static void not_seen_for(const sw_trace *t, double *doubled, double *soft)
 {
-    double doubled = 0;
-    for (int i = 0; i < t->count; i++)
-        doubled += t->places[i].doubled;
-    return doubled / t->count;
+    *doubled = *soft = 0;
+    for (int i = 0; i < t->count; i++) {
+        *doubled += t->places[i].doubled / (double)t->count;
+        *soft += t->places[i].soft / (double)t->count;
+    }
 }
 
 sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
@@ -74,7 +76,8 @@ sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
     for (size_t i = 0; !status && i < ins->seam_count; i++) {
         const sw_seam *seam = &ins->seams[i];
         const sw_trace *t = trace_of(seam, ins, traces);
-        double share = t->count ? doubled_share(t) : 0;
+        double share, soft;
+        not_seen_for(t, &share, &soft);
         if (t->no_tile)
             status = sw_note_add(&ins->notes, SW_NOTE_TILE_UNSEEN,
                                  "%s: beside this seam the floor shows where a tile should lie; nothing was measured.",
@@ -86,6 +89,12 @@ sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
                 "them is the gap cannot be told there. Rub out pencil lines, move cables and "
                 "shadows away, photograph again.",
                 seam->name, 100 * share);
+        else if (soft > UNSEEN_SHARE)
+            status = sw_note_add(
+                &ins->notes, SW_NOTE_BLUR_UNEVEN,
+                "%s: along %.0f %% of this seam the photo is much softer than at the cards, as under a drop "
+                "or a smear on the lens; nothing was measured there. Wipe the lens, photograph again.",
+                seam->name, 100 * soft);
         else
             continue;
         sw_note_at(&ins->notes, seam->name);

@@ -5,7 +5,7 @@
 #include "seam/measure.h"
 #include "seamwright/inspection.h"
 
-/* Adds a note for the seams beside which another line runs, and one for tiles that are not there. SW_NO_MEMORY. */
+/* Adds a note for the seams beside which another line runs, for those that are much softer than the cards, and for tiles that are not there. SW_NO_MEMORY. */
 sw_status sw_note_lines_beside(sw_inspection *inspection, const sw_traces *traces);
 
 /* Adds a note to the inspection for each seam of which a good part was not seen. SW_NO_MEMORY. */

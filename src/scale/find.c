@@ -9,8 +9,10 @@
 #include "maths/point.h"
 #include "photo/corners.h"
 #include "scale/bundle.h"
+#include "scale/corner_shape.h"
 #include "scale/develop.h"
 #include "scale/frame.h"
+#include "scale/levels.h"
 #include "scale/odd_cards.h"
 #include "scale/plane.h"
 #include "scale/pointed.h"
@@ -274,6 +276,21 @@ static void keep_response(const sw_response *response, sw_scale *scale)
     scale->rim_shift_u_px = response->rim_shift_u_px;
 }
 
+/* What corners and blacks tell of the photo's processing and of stray light. */
+static sw_status look_at_processing(const sw_photo *photo, const sw_response *response, const sw_esf *edge,
+                                    const sw_sighting *sightings, int count, sw_scale *scale, sw_error *err)
+{
+    sw_corner_shape shape;
+    if (sw_corner_shape_read(photo, response, edge, sightings, count, &shape))
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the reference squares", photo->file);
+    double paper = sw_paper_unevenness(photo, sightings, count), jagged = sw_levels_jaggedness(photo);
+    scale->filter_u_px = sw_filter_u_px(&shape);
+    scale->levels_u_px = sw_levels_u_px(paper, jagged);
+    scale->blur_u_rel = hypot(scale->blur_u_rel, sw_slant_u_rel(&shape));
+    scale->haze = sw_haze(sightings, count);
+    return sw_filter_refuse(&shape, photo->file, err);
+}
+
 sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
                         const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
 {
@@ -328,6 +345,8 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
         free(seen.linear);
     if (good == 0)
         return not_found(photo, reference, 0, err);
+    if ((status = look_at_processing(photo, &response, &esf, sightings, good, scale, err)))
+        return status;
     if ((status = sw_odd_cards_take(photo, sightings, &good, scale, err)))
         return status;
     for (int i = 0; known->square_tops && i < good; i++)

@@ -16,6 +16,21 @@ static const double DIRECTION_MOST = 0.3, PLACE_MOST = 0.3, MISFIT_MOST = 0.02;
  * against one of 1 px). */
 static const double MISFIT_WHOLE = 0.08;
 
+/* Corners of clean photos, sharpened, noisy, shaken and JPEG ones among them, are round by 0 to 0.02 of the step; medians over 3, 5 and 7 px
+ * make 0.08, 0.19 and 0.24 (adverse photos). A median over 3 px takes 0.12 px off a gap, RMS, and one over 5 px wipes out all that are
+ * narrower. */
+static const double ROUNDING_USUAL = 0.025, ROUNDING_MOST = 0.13, FILLED_PX = 2;
+/* A shake along a diagonal smears edges along rows and columns alike, so the cards tell the blur of seams that run as they do. Beside a
+ * card that is turned by 6 degrees, as by hand, its correlation r makes a seam's blur differ by r sin(12 degrees) / 2. Correlations under SLANT_USUAL are
+ * clean photos', and under as many of their own uncertainty noise. */
+static const double SLANT_USUAL = 0.12, SLANT_SURE = 3, SLANT_U = 0.1;
+/* Paper of clean photos is even to 0.005, with much noise to 0.03 (logarithm). Local tone mapping that makes it 0.39 uneven moves a gap by
+ * 0.1 to 0.19 px, 0.75 by 0.14 to 0.32 px. A jaggedness of clean photos is 0.01 to 0.06; 24 levels a channel make 0.2 to 0.3 and move gaps by up to
+ * 0.1 px (adverse photos). */
+static const double PAPER_USUAL = 0.05, PAPER_U_PX = 0.4, JAGGED_USUAL = 0.1, JAGGED_U_PX = 0.5;
+/* The palest print gives back this share of its paper's light; usual is 0.05 (response.c). */
+static const double BLACK_PALEST = 0.08;
+
 /* Where the edge passes this share of its step for the first time (NaN: nowhere); bins of fewer crossings than least are skipped. */
 static double place_of(const sw_esf *esf, double share, double least)
 {
@@ -117,4 +132,42 @@ double sw_blur_u_rel(const sw_unevenness *uneven, double misfit)
 {
     double places = hypot(beyond(uneven->direction, UNEVEN_USUAL), beyond(uneven->place, UNEVEN_USUAL));
     return hypot(places, beyond(misfit, MISFIT_USUAL) / MISFIT_WHOLE);
+}
+
+sw_status sw_filter_refuse(const sw_corner_shape *shape, const char *file, sw_error *err)
+{
+    if (shape->rounding <= ROUNDING_MOST)
+        return SW_OK;
+    return sw_fail(
+        err, SW_BAD_INPUT,
+        "%s: the cards' corners are rounded, as noise reduction does it, which fills narrow gaps; take the photo "
+        "in more light, with noise reduction off, and use it as the camera saved it",
+        file);
+}
+
+double sw_filter_u_px(const sw_corner_shape *shape)
+{
+    return FILLED_PX * beyond(shape->rounding - shape->rounding_u, ROUNDING_USUAL);
+}
+
+double sw_levels_u_px(double paper, double jaggedness)
+{
+    return hypot(PAPER_U_PX * beyond(fabs(paper), PAPER_USUAL), JAGGED_U_PX * beyond(jaggedness, JAGGED_USUAL));
+}
+
+double sw_slant_u_rel(const sw_corner_shape *shape)
+{
+    double slant = fabs(shape->slant);
+    return slant > SLANT_USUAL && slant > SLANT_SURE * shape->slant_u ? SLANT_U * slant : 0;
+}
+
+double sw_haze(const sw_sighting *sightings, int count)
+{
+    double most = 0;
+    for (int i = 0; i < count; i++) {
+        const sw_rim_square *rim = &sightings[i].rims[0];
+        if (!sightings[i].light && isfinite(rim->dark) && isfinite(rim->bright))
+            most = fmax(most, (rim->dark - BLACK_PALEST * rim->bright) / (1 - BLACK_PALEST));
+    }
+    return most;
 }

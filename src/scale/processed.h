@@ -3,6 +3,7 @@
 #define SW_SCALE_PROCESSED_H
 
 #include "scale/bundle.h"
+#include "scale/corner_shape.h"
 #include "scale/squares.h"
 
 /* How soft an edge is: the way from 20 to 80 % of its step, in standard deviations of the Gaussian that has it, px. NaN: too little was
@@ -21,6 +22,22 @@ sw_unevenness sw_blur_unevenness(const sw_sighting *sightings, int count);
 
 /* Refuses (SW_BAD_INPUT) a photo whose edges no one blur describes. misfit: of the pooled edge, share of its step. */
 sw_status sw_blur_refuse(const sw_unevenness *uneven, double misfit, const char *file, sw_error *err);
+
+/* Refuses (SW_BAD_INPUT) a photo whose corners a filter has rounded: such a filter wipes out gaps that are narrower than itself. */
+sw_status sw_filter_refuse(const sw_corner_shape *shape, const char *file, sw_error *err);
+
+/* Standard uncertainty of a gap, px, from what is left of such a filter; 0 where corners are as the edges make them. */
+double sw_filter_u_px(const sw_corner_shape *shape);
+
+/* The same from levels that were changed from place to place (sw_paper_unevenness) or rounded coarsely (sw_levels_jaggedness). */
+double sw_levels_u_px(double paper, double jaggedness);
+
+/* What a shake along a diagonal adds to sw_blur_u_rel. */
+double sw_slant_u_rel(const sw_corner_shape *shape);
+
+/* Light, linear, of all of the range, that lies over the photo where the cards' black looks paler than print is; 0 where none does, or the
+ * cards are not printed. */
+double sw_haze(const sw_sighting *sightings, int count);
 
 /* Standard uncertainty of the blur anywhere in the photo, share of it; 0 where the cards differ no more than clean photos' do. */
 double sw_blur_u_rel(const sw_unevenness *uneven, double misfit);

@@ -215,7 +215,7 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
         inside.y += corners[i].y / 4;
     }
     int good = 0;
-    double scatters = 0;
+    double scatters = 0, dark = 0, bright = 0, n = 0;
     for (int which = 0; which < 4; which++)
         rim->width_px[which] = NAN;
     for (int which = 0; which < 4; which++) {
@@ -234,11 +234,19 @@ int sw_sides_read(const sw_photo *photo, const sw_response *response, const sw_p
                 rim->width_px[which] = sw_edge_width(&mine);
                 sw_esf_add(&mine, esf);
             }
+            for (int i = 0; i < s.count; i++)
+                if (!isnan(s.at[i])) {
+                    dark += s.dark[i];
+                    bright += s.bright[i];
+                    n++;
+                }
             scatters += scatter * scatter;
             good++;
         }
         free(s.at);
     }
+    rim->dark = n > 0 ? dark / n : NAN;
+    rim->bright = n > 0 ? bright / n : NAN;
     rim->scatter_px = good ? sqrt(scatters / good) : NAN;
     return good;
 }

@@ -47,8 +47,9 @@ typedef struct sw_side_point {
 typedef struct sw_rim_square {
     int counts[4];
     sw_side_point points[4][SW_SIDE_POINTS];
-    double scatter_px;  /* spread of single crossings about their side */
-    double width_px[4]; /* how soft each side is (sw_edge_width), NaN: not read, or not asked for */
+    double scatter_px;   /* spread of single crossings about their side */
+    double width_px[4];  /* how soft each side is (sw_edge_width), NaN: not read, or not asked for */
+    double dark, bright; /* levels beside the sides, linear light; NaN: not read */
 } sw_rim_square;
 
 /* What the camera made of a sharp edge: (1 + halo) times one Gaussian less halo times a wider one, in linear light, then

@@ -10,6 +10,7 @@
 #include "seam/beside.h"
 #include "seam/reading.h"
 #include "seam/sight.h"
+#include "seam/soft.h"
 #include "seam/widest_gap.h"
 
 /* How far beyond the rims the tops are looked at, px: past the blur, near enough to share light and texture with the
@@ -439,7 +440,8 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     read_all_roughly(&r, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
-    if (beside && (sw_sight_judge(photo, scale, beside, t, w) || sw_beside_judge(scale, t, w, r.reach))) {
+    if (beside && (sw_sight_judge(photo, scale, beside, t, w) || sw_soft_judge(scale, t, w) ||
+                   sw_beside_judge(scale, t, w, r.reach))) {
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }

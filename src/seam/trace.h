@@ -32,6 +32,7 @@ typedef struct sw_trace_place {
     double rms;
     bool hidden;  /* the gap lies behind the near rim: not seen, but that rim is where it was read */
     bool doubled; /* not seen, as another line or edge runs beside the seam */
+    bool soft;    /* not seen, as it is much softer than the cards' edges */
     bool seen;    /* else under a card or something else, outside the photo, or unreadable */
 } sw_trace_place;
 

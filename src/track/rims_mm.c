@@ -36,6 +36,10 @@ static const double UNEVEN_U_BLURS = 2.5;
 /* Photos in focus have blurs of up to 1.3 px (study). Beyond SOFT_PX a gap is off by this share of the rest: a sample blurred by 2 px more
  * (2.1 px by its cards) has an RMS error of 0.06 mm. */
 static const double SOFT_PX = 1.4, SOFT_U = 0.25;
+/* Stray light: this much of what it takes off a narrow gap is one standard uncertainty, as the cards' black may be paler than print usually is
+ * or the haze thicker beside them; beyond so many blurs a gap's rims show whatever its depth (adverse photos). More than HAZE_MOST of the tops'
+ * light is never believed of it. */
+static const double HAZE_SHARE = 0.8, HAZE_BLURS = 4, HAZE_MOST = 0.7;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
@@ -100,11 +104,32 @@ static double response_u_px(const sw_trace *trace, const sw_scale *scale, const 
     return hypot(rims, step > 0 ? step / hypot(1, width / (4 * step)) : 0) / trace->stretch;
 }
 
-/* What a blur that is not the cards', or is wider than a lens's in focus, makes of a gap, px along the crossing. */
-static double uneven_u_px(const sw_trace *trace, const sw_scale *scale)
+double sw_uneven_u_px(const sw_scale *scale)
 {
-    double soft = SOFT_U * fmax(0, scale->blur_px - SOFT_PX);
-    return hypot(UNEVEN_U_BLURS * scale->blur_u_rel * scale->blur_px, soft) / trace->stretch;
+    return UNEVEN_U_BLURS * scale->blur_u_rel * scale->blur_px;
+}
+
+double sw_soft_u_px(const sw_scale *scale)
+{
+    return SOFT_U * fmax(0, scale->blur_px - SOFT_PX);
+}
+
+/* What blur and a program make of a gap, px along the crossing. */
+static double processed_u_px(const sw_trace *trace, const sw_scale *scale)
+{
+    double blur = hypot(sw_uneven_u_px(scale), sw_soft_u_px(scale));
+    return hypot(blur, hypot(scale->filter_u_px, scale->levels_u_px)) / trace->stretch;
+}
+
+/* What stray light makes of a gap, px along the crossing. Of a narrow one only width times depth shows, share of the tops' light; with a share q of
+ * that from the haze, the gap is 1 / (1 - q) times as wide as it looks. */
+static double haze_u_px(const sw_trace *trace, const sw_scale *scale, const sw_trace_place *p)
+{
+    double width = fmax(0, p->rim_high_px - p->rim_low_px), narrow = HAZE_BLURS * scale->blur_px / trace->stretch;
+    double share = fmin(scale->haze / fmin(p->low, p->high), HAZE_MOST);
+    if (trace->kind != SW_TRACE_SEAM || !(share > 0))
+        return 0;
+    return HAZE_SHARE * share / (1 - share) * width / hypot(1, width / narrow);
 }
 
 /* What the shoulders' light leaves over of the gap between round rims, mm; 0 between sharp ones. */
@@ -180,7 +205,8 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->noise_mm = out->random_mm;
         out->light_mm = sqrt(shared_variance(trace, p)) / trace->px_per_mm;
         out->model_mm = hypot(response_u_px(trace, scale, p) / trace->px_per_mm, round_u_mm(trace));
-        out->model_mm = hypot(out->model_mm, uneven_u_px(trace, scale) / trace->px_per_mm);
+        out->model_mm = hypot(out->model_mm, processed_u_px(trace, scale) / trace->px_per_mm);
+        out->model_mm = hypot(out->model_mm, haze_u_px(trace, scale, p) / trace->px_per_mm);
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;

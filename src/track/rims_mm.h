@@ -11,6 +11,10 @@
 sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_grid_side *side, const sw_top tops[2],
                         sw_track *track, sw_error *err);
 
+/* What a blur that is not everywhere the cards' makes of a gap, and one that is wider than a lens's in focus, px; standard uncertainties. */
+double sw_uneven_u_px(const sw_scale *scale);
+double sw_soft_u_px(const sw_scale *scale);
+
 /* All traces of a table, each rim on its tile's level (grid->tops). */
 sw_status sw_tracks_make(const sw_traces *traces, const sw_scale *scale, const sw_grid *grid, sw_tracks *tracks,
                          sw_error *err);
