@@ -12,7 +12,7 @@ enum { CHIP_MARGIN = 4, CHIP_JOIN = 3, RUNS_MOST = 64 };
 
 /* Running sums of one kind of error. */
 typedef struct sums {
-    double n, sum, squares, worst, held, asked;
+    double n, sum, squares, worst, held, asked, stated;
 } sums;
 
 static void add(sums *s, double error, double u95)
@@ -24,14 +24,16 @@ static void add(sums *s, double error, double u95)
     if (!isnan(u95)) {
         s->asked++;
         s->held += fabs(error) <= u95;
+        s->stated += u95;
     }
 }
 
 static score_errors close(const sums *s)
 {
     if (s->n < 1)
-        return (score_errors){0, NAN, NAN, NAN, NAN};
-    return (score_errors){(size_t)s->n, s->sum / s->n, sqrt(s->squares / s->n), s->worst, s->held / s->asked};
+        return (score_errors){0, NAN, NAN, NAN, NAN, NAN};
+    return (score_errors){(size_t)s->n, s->sum / s->n,      sqrt(s->squares / s->n),
+                          s->worst,     s->held / s->asked, s->stated / s->asked};
 }
 
 /* One seam's truth, as arrays, and what was found of it. */

@@ -7,10 +7,10 @@
 
 #include "seamwright/report.h"
 
-/* Errors of one kind. `covered` is the share whose truth lies inside the stated 95 % interval. */
+/* Errors of one kind. `covered` is the share whose truth lies inside the stated 95 % interval, `u95` the mean of its half widths. */
 typedef struct score_errors {
     size_t n;
-    double bias, rms, worst, covered;
+    double bias, rms, worst, covered, u95;
 } score_errors;
 
 typedef struct score {
