@@ -27,6 +27,7 @@ import alter_frame  # noqa: E402,F401
 import alter_lens  # noqa: E402,F401
 import alter_lines  # noqa: E402,F401
 import alter_process  # noqa: E402,F401
+import alter_shake  # noqa: E402,F401
 
 TIMEOUT_S = 120
 ORIENTATION = 0x0112  # EXIF's tag

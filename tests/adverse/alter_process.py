@@ -245,12 +245,6 @@ def motion_across(scene, length, rng):
     shake(scene, [(length * (t - 0.5) * math.cos(turn), length * (t - 0.5) * -math.sin(turn)) for t in np.linspace(0, 1, max(5, 2 * length))])
 
 
-@kind("motion-diagonal", (2, 4, 8), "px: length of a shake at 45 degrees to the seams")
-def motion_diagonal(scene, length, rng):
-    turn = math.radians(scene.truth["camera"]["roll"] + (45 if rng.integers(2) else -45))
-    shake(scene, [(length * (t - 0.5) * math.cos(turn), length * (t - 0.5) * -math.sin(turn)) for t in np.linspace(0, 1, max(5, 2 * length))])
-
-
 @kind("double", (2, 4, 8), "px: distance of two exposures that were laid over each other")
 def double(scene, length, rng):
     turn = rng.uniform(0, np.pi)
