@@ -47,7 +47,7 @@ function severalPhotos(ins) {
   const r = ins.repeatability;
   if (!r) return [];
   return [sw.el("h3", {}, "Several photos"),
-    sw.el("p", {}, "More photos make noise smaller, not what all of them get wrong alike: the card's size, the lens profile, a lamp that stays where it is."),
+    sw.el("p", {}, sw.data.says.repeat), sw.el("p", {}, "More photos make noise smaller, not what all of them get wrong alike: the card's size, the lens profile, a lamp that stays where it is."),
     sw.table(["Seam", "Photos", "Left out", "s_r, mm", "Stated u, mm", "Widened"], (r.seams || []).map((s) => [s.name, s.photos, s.left_out || "", sw.fixed(s.s_r_mm, 3), sw.fixed(s.stated_u_mm, 3), s.widened > 1 ? s.widened.toFixed(1) + " times" : "no"]), [1, 2, 3, 4])];
 }
 

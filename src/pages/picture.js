@@ -35,7 +35,7 @@ sw.tablePicture = (glass) => {
   function tileName(tile) {
     const text = sw.svg("text", { "font-size": 13 }, tile.name), width = 8 + 9 * tile.name.length;
     return keeps(sw.svg("g", { class: "name" }, [sw.svg("rect", { x: -width / 2, y: -10, width, height: 20, rx: 2 }), text]),
-      tile.best_square.x_mm, -tile.best_square.y_mm);
+      ...Object.values(sw.middleOf(ins, tile)));
   }
   function seamMark(seam, i) {
     const frame = sw.frameOf(seam), paths = sw.rimsOf(ins, seam).filter((rim) => rim.length > 1)

@@ -27,6 +27,12 @@ sw.edgePlaces = (tile, side) => {
   return places;
 };
 
+/* A tile's middle in the picture, x to the east and y to the south, mm; of one that was not seen, where the grid has it. */
+sw.middleOf = (inspection, tile) => {
+  const square = tile.best_square, side = inspection.table.tile_mm;
+  return sw.isNumber(square.x_mm) && sw.isNumber(square.y_mm) ? { x: square.x_mm, y: -square.y_mm } : { x: (tile.column + 0.5) * side, y: (tile.row + 0.5) * side };
+};
+
 sw.sides = SIDES;
 sw.cornersOf = (side) => [STARTS[side], ENDS[side]];
 sw.tileNamed = (inspection, name) => inspection.tiles.find((tile) => tile.name === name);

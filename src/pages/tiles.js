@@ -68,7 +68,7 @@ function times(tiles) {
   tiles.forEach((tile) => sw.sides.forEach((side) => sw.edgePlaces(tile, side).forEach((p) => {
     if (p.state === "ok") worst = Math.max(worst, Math.abs(p.proud));
   })));
-  const raw = 0.12 * tiles[0].best_square.side_mm / worst;
+  const raw = 0.12 * sw.inspection.table.tile_mm / worst;
   return [100, 50, 20, 10, 5, 2, 1].find((k) => k <= raw) || 1;
 }
 
@@ -97,10 +97,9 @@ sw.heights = () => {
         style: depth ? `background-color:var(--${low ? "low" : "high"}-${depth})` : null, onclick: () => (reading.textContent = says + ".") },
         [tile.name, sw.el("small", {}, is ? (surely ? sw.signed(tile.height_mm, 1) + " mm" : "level") : "not known")]));
     });
-    box.append(sw.el("p", {}, "Against the middle one of all tops: orange stands higher, blue and hatched lower."), grid, reading);
+    box.append(...sw.data.says.tops.map((text) => sw.el("p", {}, text)), sw.el("p", {}, "Against the middle one of all tops: orange stands higher, blue and hatched lower."), grid, reading);
     const steps = ins.seams.filter((seam) => sw.isNumber(seam.step_mm));
     if (steps.length) box.append(sw.table(["Seam", "First above second, mm", "Largest, mm"], steps.map((seam) => [seam.name, sw.figure(seam.step_mm, seam.step_u95_mm), sw.fixed(seam.step_largest_mm, 2)]), [1, 2]));
-    (ins.tops || []).forEach((top) => box.append(sw.el("p", {}, `${top.tile}: ${top.action} by ${sw.fixed(top.by_mm, 1)} mm. ${top.reason}`)));
   });
 };
 
@@ -111,9 +110,9 @@ sw.marks = () => {
     const meet = marks.filter((mark) => sw.isNumber(mark.step_mm)), seams = [...new Set(meet.map((mark) => mark.seam))];
     const reach = Math.max(0.5, ...marks.map((mark) => Math.abs(mark.from_half_mm) + (mark.u95_mm || 0)));
     box.append(sw.el("p", {}, "How far each mark lies from half-way between its edge's corners, and how far the two marks of a seam miss each other. + is towards the south or east end."));
-    if (seams.length) box.append(sw.table(["Seam", "Marks miss by, mm"], seams.map((name) => {
-      const mark = meet.find((one) => one.seam === name);
-      return [name, sw.isNumber(mark.step_mm) ? sw.signed(mark.step_mm) + "\u00a0±\u00a0" + sw.fixed(mark.step_u95_mm, 2) : "?"];
+    if (seams.length) box.append(sw.table(["Seam", "Marks miss by, mm", "What to do"], seams.map((name) => {
+      const mark = meet.find((one) => one.seam === name), said = sw.data.says.marks.find((one) => one.seam === name);
+      return [name, sw.isNumber(mark.step_mm) ? sw.signed(mark.step_mm) + "\u00a0±\u00a0" + sw.fixed(mark.step_u95_mm, 2) : "?", said ? said.text : ""];
     }), [1]));
     const holder = sw.el("div", {}), reading = sw.el("p", { class: "reading", "aria-live": "polite" }, "Tap a mark for its figure.");
     box.append(holder, reading);
