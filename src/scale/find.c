@@ -228,6 +228,13 @@ static sw_status look_there(const sw_photo *photo, const sw_corners *cards, size
     return SW_OK;
 }
 
+/* Edges that are no edges: of blurred cards any ratio may be read. */
+static bool too_soft(const sw_esf *esf, const sw_sighting *sightings)
+{
+    sw_response response = sw_response_fit(esf, !sightings[0].light);
+    return response.poor || response.blur_px > BLUR_MOST_PX;
+}
+
 /* SW_BAD_INPUT where frames with the ratio of another size lie there: read as those told they fail in one way or another. */
 static sw_status refuse_other_frames(const sw_photo *photo, const sw_small *small, const sw_reference *reference,
                                      sw_error *err)
@@ -239,7 +246,8 @@ static sw_status refuse_other_frames(const sw_photo *photo, const sw_small *smal
         double ratio = sw_frame_ratio_of(i);
         int kept = 0;
         if (sw_frame_ratio_fits(told, ratio, INFINITY) ||
-            look(photo, small, ratio, sightings, &kept, &esf, &other_small_px) || kept == 0)
+            look(photo, small, ratio, sightings, &kept, &esf, &other_small_px) || kept == 0 ||
+            too_soft(&esf, sightings))
             continue;
         double seen = sw_frame_ratio_seen(sightings, kept), size_px = sightings[0].quad.size_px;
         if (size_px > LEAST_SIDE_PX && sw_frame_ratio_fits(ratio, seen, size_px) &&
