@@ -358,7 +358,7 @@ static sw_status find_as_told(const sw_photo *photo, const sw_small *small, cons
     sw_photo seen;
     if ((status = sw_scale_light(photo, response.contrast, &seen, err)))
         return status;
-    int good = sight_again(&seen, &response, frame_ratio(reference), sightings, kept);
+    int good = sight_again(&seen, &response, ratio, sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
     if (good == 0)

@@ -274,7 +274,7 @@ static found look_near_the_frame(double room_mm, double floor)
     draw_card card = {draw_on_tile(&t, 0, 1, 150, 160), 0.1, 100, 60, 12, 0};
     draw_put_table(&d, &t);
     draw_put_card(&d, &card);
-    return look(&d, (sw_table){0});
+    return look_at_drawing(&d, (sw_table){0}, NULL);
 }
 
 /* It is said when the table reaches the picture's edge, and when it does only nearly so nothing is; boards of a floor are no tiles. */
