@@ -31,8 +31,10 @@ typedef enum sw_note_kind {
     SW_NOTE_OVEREXPOSED,
     SW_NOTE_POINTED_AT, /* table, cards or both were not looked for: their corners were told */
     /* what was seen and known of the table */
-    SW_NOTE_SEAM_UNSEEN, /* wholly or in part */
-    SW_NOTE_LINE_BESIDE, /* a pencil line, a cable or a shadow's edge beside a seam */
+    SW_NOTE_TABLE_AT_FRAME, /* it reaches the photo's rim: tiles may be missing */
+    SW_NOTE_SIZE_DOUBTFUL,  /* the tiles' size speaks against what was told of tile or reference */
+    SW_NOTE_SEAM_UNSEEN,    /* wholly or in part */
+    SW_NOTE_LINE_BESIDE,    /* a pencil line, a cable or a shadow's edge beside a seam */
     SW_NOTE_EDGE_UNSEEN,
     SW_NOTE_TILE_UNSEEN,
     SW_NOTE_HEIGHT_ASSUMED,

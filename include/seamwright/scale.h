@@ -97,6 +97,10 @@ typedef struct sw_reference {
     double inner_x_mm, inner_y_mm;
 } sw_reference;
 
+/* Inner side, whole mm, of the frame that is printed with this outer side: each size has a ratio of its own, 0.6 for 100 mm and 0.05 more
+ * or less for each 20 mm, so that a photo shows which size its cards are of. Outer sides of 40 to 160 mm; beyond, the ratio stays. */
+SW_API double sw_frame_inner_mm(double outer_mm);
+
 /* SW_BAD_INPUT: sides outside defaults_and_ranges.h, no square, or too narrow a band. */
 SW_API sw_status sw_reference_check(const sw_reference *reference, sw_error *err);
 

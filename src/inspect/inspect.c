@@ -9,6 +9,7 @@
 #include "inspect/lens_check.h"
 #include "inspect/on_tops.h"
 #include "inspect/options.h"
+#include "inspect/table_doubts.h"
 #include "inspect/unseen.h"
 #include "inspection/notes.h"
 #include "mark/marks.h"
@@ -197,6 +198,8 @@ static sw_status run(stages *s)
     if ((status = sw_marks_make(&s->seen, s->grid, ins, err)))
         return status;
     if ((status = sw_rank(ins, err)) || (status = sw_lippage_advise(ins, err)))
+        return status;
+    if ((status = sw_noted(sw_note_table(s->grid, ins), err)))
         return status;
     return sw_noted(sw_note_doubts(s->photo, s->options, &s->heights, &s->grid->tops, ins), err);
 }

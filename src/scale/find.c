@@ -12,6 +12,7 @@
 #include "scale/corner_shape.h"
 #include "scale/develop.h"
 #include "scale/frame.h"
+#include "scale/frames.h"
 #include "scale/levels.h"
 #include "scale/odd_cards.h"
 #include "scale/plane.h"
@@ -45,12 +46,6 @@ static const double USUAL_FOCAL = 0.72;
  * and makers take the frame's width or its diagonal; without it phones' main cameras lie between 24 and 28 mm, others
  * anywhere. Common practice, no source. */
 static const double FOCAL_U_EXIF = 0.04, FOCAL_U_GUESSED = 0.15;
-
-static double frame_ratio(const sw_reference *reference)
-{
-    double outer = reference->outer_x_mm + reference->outer_y_mm;
-    return (reference->inner_x_mm + reference->inner_y_mm) / outer;
-}
 
 /* Corners of the inner square, from the outer ones: through the plane-to-plane map of the square. */
 static sw_status inner_corners(const sw_point *outer, double ratio, sw_point *inner)
@@ -233,6 +228,35 @@ static sw_status look_there(const sw_photo *photo, const sw_corners *cards, size
     return SW_OK;
 }
 
+/* Edges that are no edges: of blurred cards any ratio may be read. */
+static bool too_soft(const sw_esf *esf, const sw_sighting *sightings)
+{
+    sw_response response = sw_response_fit(esf, !sightings[0].light);
+    return response.poor || response.blur_px > BLUR_MOST_PX;
+}
+
+/* SW_BAD_INPUT where frames with the ratio of another size lie there: read as those told they fail in one way or another. */
+static sw_status refuse_other_frames(const sw_photo *photo, const sw_small *small, const sw_reference *reference,
+                                     sw_error *err)
+{
+    sw_sighting sightings[SW_SQUARES_MAX];
+    double told = sw_frame_ratio(reference), other_small_px;
+    for (int i = 0; told > 0 && i < sw_frame_sizes(); i++) {
+        sw_esf esf = {{0}, {0}, 0, 0, 0};
+        double ratio = sw_frame_ratio_of(i);
+        int kept = 0;
+        if (sw_frame_ratio_fits(told, ratio, INFINITY) ||
+            look(photo, small, ratio, sightings, &kept, &esf, &other_small_px) || kept == 0 ||
+            too_soft(&esf, sightings))
+            continue;
+        double seen = sw_frame_ratio_seen(sightings, kept), size_px = sightings[0].quad.size_px;
+        if (size_px > LEAST_SIDE_PX && sw_frame_ratio_fits(ratio, seen, size_px) &&
+            !sw_frame_ratio_fits(told, seen, size_px))
+            return sw_frame_refuse(photo->file, reference, seen, err);
+    }
+    return SW_OK;
+}
+
 sw_status sw_scale_light(const sw_photo *photo, double contrast, sw_photo *seen, sw_error *err)
 {
     *seen = *photo;
@@ -291,18 +315,11 @@ static sw_status look_at_processing(const sw_photo *photo, const sw_response *re
     return sw_filter_refuse(&shape, photo->file, err);
 }
 
-sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
-                        const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
-{
-    const sw_scale_known known = {.lens = lens, .reference = *reference, .thickness_mm = thickness_mm};
-    return sw_scale_find_on(photo, small, &known, scale, err);
-}
-
 /* The reference squares with their sides, found or told. */
 static sw_status first_sight(const sw_photo *photo, const sw_small *small, const sw_scale_known *known,
                              sw_sighting *sightings, int *kept, sw_esf *esf, sw_error *err)
 {
-    double ratio = frame_ratio(&known->reference), small_px = 0;
+    double ratio = sw_frame_ratio(&known->reference), small_px = 0;
     if (known->cards)
         return look_there(photo, known->cards, known->card_count, ratio, sightings, kept, esf, err);
     if (look(photo, small, ratio, sightings, kept, esf, &small_px))
@@ -310,13 +327,14 @@ static sw_status first_sight(const sw_photo *photo, const sw_small *small, const
     return *kept ? SW_OK : not_found(photo, &known->reference, small_px, err);
 }
 
-sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_scale_known *known, sw_scale *scale,
-                           sw_error *err)
+static sw_status find_as_told(const sw_photo *photo, const sw_small *small, const sw_scale_known *known,
+                              sw_scale *scale, sw_error *err)
 {
     sw_sighting sightings[SW_SQUARES_MAX];
     sw_esf esf = {{0}, {0}, 0, 0, 0};
     const sw_reference *reference = &known->reference;
     double thickness_mm = known->thickness_mm;
+    double ratio = sw_frame_ratio(reference);
     memset(scale, 0, sizeof *scale);
     scale->reference = *reference;
     start_lens(photo, known->lens, scale);
@@ -340,11 +358,14 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
     sw_photo seen;
     if ((status = sw_scale_light(photo, response.contrast, &seen, err)))
         return status;
-    int good = sight_again(&seen, &response, frame_ratio(reference), sightings, kept);
+    int good = sight_again(&seen, &response, ratio, sightings, kept);
     if (seen.linear != photo->linear)
         free(seen.linear);
     if (good == 0)
         return not_found(photo, reference, 0, err);
+    double seen_ratio = sw_frame_ratio_seen(sightings, good);
+    if (ratio > 0 && !sw_frame_ratio_fits(ratio, seen_ratio, sightings[0].quad.size_px))
+        return sw_frame_refuse(photo->file, reference, seen_ratio, err);
     if ((status = look_at_processing(photo, &response, &esf, sightings, good, scale, err)))
         return status;
     if ((status = sw_odd_cards_take(photo, sightings, &good, scale, err)))
@@ -360,4 +381,21 @@ sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const s
     if (!status)
         sw_odd_cards_place(scale);
     return status;
+}
+
+sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_scale_known *known, sw_scale *scale,
+                           sw_error *err)
+{
+    sw_status status = find_as_told(photo, small, known, scale, err);
+    if (!known->cards && (status == SW_BAD_INPUT || status == SW_NOT_FOUND) &&
+        refuse_other_frames(photo, small, &known->reference, err))
+        return SW_BAD_INPUT;
+    return status;
+}
+
+sw_status sw_scale_find(const sw_photo *photo, const sw_small *small, const sw_lens *lens,
+                        const sw_reference *reference, double thickness_mm, sw_scale *scale, sw_error *err)
+{
+    const sw_scale_known known = {.lens = lens, .reference = *reference, .thickness_mm = thickness_mm};
+    return sw_scale_find_on(photo, small, &known, scale, err);
 }

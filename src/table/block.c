@@ -302,7 +302,7 @@ sw_block sw_block_split(sw_search *s, sw_block b, double tile_mm)
     if (parts < 2 || fabs(s->pitch / (parts * tile_mm) - 1) > SW_GIVEN_SLACK / 2 || b.columns * parts > SW_GRID_MOST ||
         b.rows * parts > SW_GRID_MOST)
         return b;
-    sw_block out = {.columns = b.columns * parts, .rows = b.rows * parts, .worth = b.worth};
+    sw_block out = {.columns = b.columns * parts, .rows = b.rows * parts, .worth = b.worth, .split = true};
     for (int i = 0; i <= out.columns; i++) {
         int cell = i / parts < b.columns ? i / parts : b.columns - 1;
         out.x[i] = b.x[cell] + (b.x[cell + 1] - b.x[cell]) * (i - cell * parts) / parts;

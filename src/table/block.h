@@ -2,6 +2,8 @@
 #ifndef SW_TABLE_BLOCK_H
 #define SW_TABLE_BLOCK_H
 
+#include <stdbool.h>
+
 #include "table/evidence.h"
 #include "table/grid.h"
 
@@ -28,6 +30,7 @@ double sw_search_slip(const sw_search *s);
 typedef struct sw_block {
     int columns, rows;
     double x[SW_GRID_MOST + 1], y[SW_GRID_MOST + 1], worth;
+    bool split; /* by the size told: its worth is that of the lines that were found */
 } sw_block;
 
 /* Mean side of its cells. */

@@ -3,6 +3,7 @@
 #include "table/grid.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,6 +13,7 @@
 #include "table/cut.h"
 #include "table/pointed.h"
 #include "table/strokes.h"
+#include "table/told.h"
 #include "table/turn.h"
 
 /* |cos| between a stroke's gradient and the line's normal: within 8 degrees. */
@@ -130,33 +132,88 @@ static sw_status no_tiles(const asked *a, sw_error *err)
                    a->photo->file);
 }
 
-static sw_status check(const asked *a, const sw_scale *scale, const sw_search *s, const sw_block *b, sw_error *err)
+static bool shows(const sw_search *s, const sw_block *b)
+{
+    return b->columns && b->worth >= HALF_THERE * sw_block_ideal(b, s->pitch);
+}
+
+/* What the photo shows against the size of tile that the user told. */
+static sw_status check_size(const asked *a, const sw_scale *scale, const sw_search *s, const sw_block *b, sw_error *err)
 {
     const sw_photo *photo = a->photo;
-    const sw_table *table = a->table;
-    double given = table->tile_mm;
-    if (!b->columns || (!a->corners_px && b->worth < HALF_THERE * sw_block_ideal(b, s->pitch)))
-        return no_tiles(a, err);
-    if (given > 0 && fabs(s->pitch / given - 1) > SW_GIVEN_SLACK)
+    double told_mm = a->table->tile_mm;
+    sw_shown shown;
+    if (fabs(s->pitch / told_mm - 1) > SW_GIVEN_SLACK)
         return sw_fail(err, SW_BAD_INPUT,
                        "%s: the tiles measure about %.0f mm, not %g mm; is the reference square really %g mm wide "
                        "(--reference), and the tile size right (--tile)?",
-                       photo->file, s->pitch, given, scale->reference.outer_x_mm);
-    const char *cut = a->corners_px ? NULL : sw_cut_side(photo, scale, s, b);
-    if (cut)
+                       photo->file, s->pitch, told_mm, scale->reference.outer_x_mm);
+    if (a->corners_px)
+        return SW_OK; /* pointed.c has weighed the lines */
+    switch (sw_told_judge(photo, scale, s, b, &shown)) {
+    case SW_TOLD_TOO_SMALL:
         return sw_fail(err, SW_BAD_INPUT,
-                       "%s: the table is cut off at the %s of the picture; step back so that all tiles and some floor "
-                       "round them are in it. If they are, say where the table's outer corners are, in pixels: "
-                       "--corners x,y,x,y,x,y,x,y",
-                       photo->file, cut);
-    if (table->columns > 0 && (table->columns != b->columns || table->rows != b->rows))
+                       "%s: the picture shows %d x %d tiles (across x down) of about %.0f mm, and no line where tiles "
+                       "of %g mm would meet; leave --tile out, or tell their right size",
+                       photo->file, shown.columns, shown.rows, shown.tile_mm, told_mm);
+    case SW_TOLD_TOO_LARGE:
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: lines like seams run through the tiles of %g mm: the picture shows %d x %d tiles (across x "
+                       "down) of about %.0f mm; leave --tile out, or tell their right size",
+                       photo->file, told_mm, shown.columns, shown.rows, shown.tile_mm);
+    case SW_TOLD_NO_SEAM:
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: no line shows where tiles of %g mm would meet: this is one tile of about %.0f mm (then "
+                       "tell its size and --table 1x1), or seams too tight for this photo, which it cannot measure: go "
+                       "nearer, in light from one side",
+                       photo->file, told_mm, shown.tile_mm);
+    default:
+        return SW_OK;
+    }
+}
+
+/* The table that was found against the one that the user told. */
+static sw_status check_table(const asked *a, const sw_search *s, const sw_block *b, sw_error *err)
+{
+    const sw_photo *photo = a->photo;
+    const sw_table *table = a->table;
+    bool told = table->columns > 0, one = b->columns * b->rows == 1;
+    if (told && (table->columns != b->columns || table->rows != b->rows)) {
+        bool within = table->columns % b->columns == 0 && table->rows % b->rows == 0;
         return sw_fail(
             err, SW_BAD_INPUT,
             "%s: the picture shows %d x %d tiles (across x down), not %d x %d; leave --table out, clear away "
             "what hides the others, or say where the table's outer corners are, in pixels: --corners "
-            "x,y,x,y,x,y,x,y",
-            photo->file, b->columns, b->rows, table->columns, table->rows);
+            "x,y,x,y,x,y,x,y%s",
+            photo->file, b->columns, b->rows, table->columns, table->rows,
+            within ? "; if their seams hardly show, tell the tiles' size (--tile)" : "");
+    }
+    if (one && !told && !a->corners_px)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: only one tile was found, of about %.0f mm; if the picture really shows a single one, tell "
+                       "--table 1x1; else print, dirt or poor light hides the seams: tell the tiles' size (--tile), or "
+                       "photograph again in soft light",
+                       photo->file, s->pitch);
     return SW_OK;
+}
+
+static sw_status check(const asked *a, const sw_scale *scale, const sw_search *s, const sw_block *b, sw_error *err)
+{
+    double told_mm = a->table->tile_mm;
+    bool found = a->corners_px ? b->columns > 0 : b->split || shows(s, b);
+    if (!found)
+        return no_tiles(a, err);
+    sw_status status = told_mm > 0 ? check_size(a, scale, s, b, err) : SW_OK;
+    if (status)
+        return status;
+    int cut = a->corners_px ? -1 : sw_cut_side(a->photo, scale, s, b);
+    if (cut >= 0)
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the table is cut off at the %s of the picture; step back so that all tiles and some floor "
+                       "round them are in it. If they are, say where the table's outer corners are, in pixels: "
+                       "--corners x,y,x,y,x,y,x,y",
+                       a->photo->file, sw_cut_side_name(cut));
+    return check_table(a, s, b, err);
 }
 
 static sw_block block_of(const asked *a, sw_search *s, const sw_scale *scale)
@@ -165,8 +222,11 @@ static sw_block block_of(const asked *a, sw_search *s, const sw_scale *scale)
     if (a->corners_px)
         return sw_pointed_block(s, scale, a->corners_px, a->table);
     sw_block b = sw_block_find(s, scale, tile_mm);
-    if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * sw_block_ideal(&b, s->pitch)))
-        b = sw_block_split(s, sw_block_find(s, scale, 0), tile_mm);
+    if (tile_mm > 0 && (!b.columns || b.worth < WHOLE * sw_block_ideal(&b, s->pitch))) {
+        b = sw_block_find(s, scale, 0);
+        if (shows(s, &b))
+            b = sw_block_split(s, b, tile_mm);
+    }
     return b;
 }
 
@@ -263,6 +323,8 @@ sw_status sw_grid_find(const sw_photo *photo, const sw_small *small, const sw_co
         status = check(&a, scale, &s, &b, err);
     if (!status) {
         fill_grid(&s, &b, grid);
+        for (int side = 0; side < SW_GRID_SIDES; side++)
+            grid->touches[side] = sw_cut_touches(photo, scale, &b, side);
         move_origin(scale, grid);
         table->columns = b.columns;
         table->rows = b.rows;

@@ -9,7 +9,7 @@
 #include "seamwright/table.h"
 #include "table/tops.h"
 
-enum { SW_GRID_MOST = SW_TABLE_MOST };
+enum { SW_GRID_MOST = SW_TABLE_MOST, SW_GRID_SIDES = 4 };
 
 /* One side of a cell: from its north or west end to the other, mm, as far as the reduced picture shows it. */
 typedef struct sw_grid_side {
@@ -24,7 +24,9 @@ typedef struct sw_grid {
     double tile_mm;
     sw_grid_side upright[SW_GRID_MOST + 1][SW_GRID_MOST];
     sw_grid_side level[SW_GRID_MOST][SW_GRID_MOST + 1];
-    sw_tops tops; /* unknown as found */
+    bool touches
+        [SW_GRID_SIDES]; /* west, east, north, south: the table reaches the photo's rim there, or tiles may go on beyond it */
+    sw_tops tops;        /* unknown as found */
 } sw_grid;
 
 /* Finds the table around the scale's squares and turns the scale so that x runs along its rows to the east (as the

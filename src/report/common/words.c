@@ -3,7 +3,11 @@
 #include <stdlib.h>
 
 #include "inspection/order.h"
+#include "inspection/tiles_size.h"
 #include "report/common/words.h"
+
+/* Measured so far off the size told, the tiles' size is said, too. */
+static const double SIZE_SHOWS = 0.005;
 
 typedef struct place {
     size_t index;
@@ -117,6 +121,34 @@ bool sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection)
     if (named)
         sw_sheet_put(sheet, ".");
     return named > 0;
+}
+
+/* Decimals of a size that was told. */
+static int decimals_of(double mm)
+{
+    return mm == round(mm) ? 0 : 1;
+}
+
+void sw_words_table(sw_sheet *sheet, const sw_inspection *inspection)
+{
+    const sw_table *table = &inspection->table;
+    char card[64];
+    double size = sw_tiles_size(inspection, NULL), told = table->tile_mm;
+    if (table->columns * table->rows > 1)
+        sw_sheet_put(sheet, "%d x %d tiles of ", table->columns, table->rows);
+    else
+        sw_sheet_put(sheet, "1 tile of ");
+    if (table->tile_given || !isfinite(size))
+        sw_sheet_number(sheet, told, decimals_of(told), "?");
+    else
+        sw_sheet_number(sheet, size, 0, "?");
+    sw_sheet_put(sheet, " mm");
+    if (table->tile_given && fabs(size / told - 1) > SIZE_SHOWS) {
+        sw_sheet_put(sheet, " as told, measured ");
+        sw_sheet_number(sheet, size, 1, "?");
+    }
+    sw_reference_name(&inspection->scale.reference, card, sizeof card);
+    sw_sheet_put(sheet, ", by cards of %s mm", card);
 }
 
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection)

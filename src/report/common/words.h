@@ -33,6 +33,9 @@ extern const char *const sw_cautions[];
 /* The widest place of a seam: ", 120 mm from its north end"; nothing for a closed or unseen one. */
 void sw_words_place(sw_sheet *sheet, const sw_seam *seam);
 /* The verdict on the whole table, one sentence. */
+/* "3 x 3 tiles of 299 mm, by cards of 100/60 mm": what was read, so that a wrong size of card or tile is noticed before anything is
+ * believed. The size told, where one was, and the one measured where that differs. */
+void sw_words_table(sw_sheet *sheet, const sw_inspection *inspection);
 void sw_words_verdict(sw_sheet *sheet, const sw_inspection *inspection);
 /* "Not seen: all of B2-B3, 34 % of A2-A3." Returns false, and writes nothing, when everything was seen. */
 bool sw_words_unseen(sw_sheet *sheet, const sw_inspection *inspection);

@@ -1,4 +1,4 @@
-/* text.c - the short text for a terminal: verdict, seams and edges worst first, the next step, where the report lies.
+/* text.c - the short text for a terminal: the table, verdict, seams and edges worst first, the next step, where the report lies.
  */
 #include <math.h>
 #include <stdlib.h>
@@ -170,6 +170,10 @@ char *sw_report_text_all(const sw_results *results, const char *folder)
     const sw_comparison *since = results->since;
     sw_sheet sheet;
     sw_sheet_start(&sheet);
+    if (inspection->tile_count) {
+        sw_words_table(&sheet, inspection);
+        sw_sheet_put(&sheet, "\n");
+    }
     if (since)
         put_since(&sheet, inspection, since);
     else

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "report/common/words.h"
 #include "report/overlay/overlay.h"
 
 /* In text heights. */
@@ -100,6 +101,19 @@ static void item(flow *at, sample show, double length, double air, const char *t
     at->x += wide + BETWEEN * at->size;
 }
 
+/* First of all what was read, on a line of its own. */
+static void table_item(flow *at, const sw_inspection *inspection)
+{
+    sw_sheet sheet;
+    sw_sheet_start(&sheet);
+    sw_words_table(&sheet, inspection);
+    char *text = sw_sheet_take(&sheet);
+    item(at, NULL, 0, 0, text ? text : "");
+    free(text);
+    at->x = at->size;
+    at->y += LINE * at->size;
+}
+
 double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspection, bool draw)
 {
     char text[128];
@@ -109,6 +123,7 @@ double sw_overlay_legend(const sw_canvas *canvas, const sw_inspection *inspectio
     /* The limit with up to two decimals, through integers, so that no locale changes its point. */
     int hundredths = (int)lround(100 * inspection->tolerance_mm);
     snprintf(text, sizeof text, "over the limit of %d.%02d mm", hundredths / 100, abs(hundredths % 100));
+    table_item(&at, inspection);
     item(&at, over, length, 1.3 * size, text);
     item(&at, too_close, length, 1.3 * size, "too close to call");
     item(&at, within, length, 1.3 * size, "within the limit");

@@ -14,6 +14,7 @@
 
 /* Read line by line when it was taken: worst first, every figure with its uncertainty, one next step. */
 static const char SNAPSHOT[] =
+    "3 x 3 tiles of 300 mm, by cards of 100/60 mm\n"
     "Over: 4 of 12 seams are open by more than 0.50 mm; the worst is B2-C2, 3.16 ± 0.06 mm, 294 mm from its north end; "
     "2 more are too close to call.\n"
     "Not seen: 34 % of A2-A3, all of B2-B3.\n"
@@ -65,7 +66,8 @@ static void text_when_all_is_well(void **state)
     fixture_all_within(&inspection);
     char *text = sw_report_text(&inspection, "valley.seams");
     assert_non_null(text);
-    assert_ptr_equal(strstr(text, "Within: all 12 seams are within 0.50 mm;"), text);
+    assert_ptr_equal(
+        strstr(text, "3 x 3 tiles of 300 mm, by cards of 100/60 mm\nWithin: all 12 seams are within 0.50 mm;"), text);
     assert_non_null(strstr(text, "\nNext: nothing to sand; leave the tiles as they are.\n"));
     assert_null(strstr(text, "Sanding:"));
     assert_null(strstr(text, "  edge "));
@@ -82,13 +84,42 @@ static void text_when_too_close(void **state)
     inspection.seams[5].max_mm = 0.49;
     char *text = sw_report_text(&inspection, NULL);
     assert_non_null(text);
-    assert_ptr_equal(strstr(text, "Too close to call: no seam is surely over 0.50 mm, but 1 of 12 may be; "
+    assert_ptr_equal(strstr(text, "3 x 3 tiles of 300 mm, by cards of 100/60 mm\n"
+                                  "Too close to call: no seam is surely over 0.50 mm, but 1 of 12 may be; "
                                   "the widest of these is A2-B2, 0.49 ± 0.07 mm, "),
                      text);
     assert_non_null(strstr(text, "\nNext: sand nothing; "));
     assert_null(strstr(text, "Report:"));
     free(text);
     sw_inspection_free(&inspection);
+}
+
+/* The table is said first of all: as told, and as measured where that differs. */
+static void text_of_the_size(void **state)
+{
+    (void)state;
+    static const struct {
+        bool given;
+        double told_mm, measured_mm;
+        const char *first;
+    } cases[] = {{true, 300, 299.4, "3 x 3 tiles of 300 mm, by cards of 100/60 mm\n"},
+                 {true, 300, 291.04, "3 x 3 tiles of 300 mm as told, measured 291.0, by cards of 100/60 mm\n"},
+                 {false, 182, 180.4, "3 x 3 tiles of 180 mm, by cards of 100/60 mm\n"},
+                 {true, 297.5, 297.6, "3 x 3 tiles of 297.5 mm, by cards of 100/60 mm\n"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        sw_inspection inspection;
+        fixture_all_within(&inspection);
+        inspection.table.tile_given = cases[i].given;
+        inspection.table.tile_mm = cases[i].told_mm;
+        for (size_t k = 0; k < inspection.tile_count; k++)
+            for (int side = 0; side < 4; side++)
+                inspection.tiles[k].edges[side].length_mm = cases[i].measured_mm;
+        char *text = sw_report_text(&inspection, NULL);
+        assert_non_null(text);
+        assert_ptr_equal(strstr(text, cases[i].first), text);
+        free(text);
+        sw_inspection_free(&inspection);
+    }
 }
 
 static void text_of_nothing(void **state)
@@ -192,9 +223,13 @@ static void a_failed_write_says_so(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(text_of_the_museum_table),      cmocka_unit_test(text_when_all_is_well),
-        cmocka_unit_test(text_when_too_close),           cmocka_unit_test(text_of_nothing),
-        cmocka_unit_test(seams_csv_has_a_row_a_station), cmocka_unit_test(edges_csv_quotes_what_it_must),
+        cmocka_unit_test(text_of_the_museum_table),
+        cmocka_unit_test(text_when_all_is_well),
+        cmocka_unit_test(text_when_too_close),
+        cmocka_unit_test(text_of_the_size),
+        cmocka_unit_test(text_of_nothing),
+        cmocka_unit_test(seams_csv_has_a_row_a_station),
+        cmocka_unit_test(edges_csv_quotes_what_it_must),
         cmocka_unit_test(a_failed_write_says_so),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

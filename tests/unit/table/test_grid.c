@@ -144,6 +144,65 @@ static void what_contradicts_the_user(void **state)
     expect_refusal(&view, &t, (sw_table){.tile_mm = 180}, SW_BAD_INPUT, "300 mm, not 180 mm");
 }
 
+/* Half of a tile's size, or twice: seams that nothing shows, or lines through every tile. */
+static void what_the_lines_contradict(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(1500, 1500, 2.1, 1.5 * DEGREE);
+    draw_table t = draw_even_table(2, 2, 300, 1.5), wide = draw_even_table(3, 2, 180, 1);
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 150}, SW_BAD_INPUT,
+                   "shows 2 x 2 tiles (across x down) of about 30");
+    expect_refusal(&view, &t, (sw_table){.columns = 4, .rows = 4, .tile_mm = 150}, SW_BAD_INPUT,
+                   "no line where tiles of 150 mm would meet");
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 100}, SW_BAD_INPUT, "no line where tiles of 100 mm would meet");
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 600}, SW_BAD_INPUT,
+                   "lines like seams run through the tiles of 600 mm");
+    expect_refusal(&view, &t, (sw_table){.columns = 1, .rows = 1, .tile_mm = 600}, SW_BAD_INPUT, "shows 2 x 2 tiles");
+    expect_refusal(&view, &wide, (sw_table){.tile_mm = 90}, SW_BAD_INPUT, "shows 3 x 2 tiles");
+    wide.upright_mm[1] = 0; /* one line shut of three */
+    expect_refusal(&view, &wide, (sw_table){.tile_mm = 90}, SW_BAD_INPUT, "shows 3 x 2 tiles");
+}
+
+/* Where no seam shows there may be none. */
+static void all_seams_shut(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(1500, 1500, 2.1, 1.5 * DEGREE);
+    draw_table t = draw_even_table(2, 2, 300, 0);
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 300}, SW_BAD_INPUT, "no line shows where tiles of 300 mm");
+    expect_refusal(&view, &t, (sw_table){.columns = 2, .rows = 2, .tile_mm = 300}, SW_BAD_INPUT,
+                   "no line shows where tiles of 300 mm");
+    expect_refusal(&view, &t, (sw_table){.columns = 2, .rows = 2}, SW_BAD_INPUT, "tell the tiles' size (--tile)");
+}
+
+static void one_tile(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(1200, 1200, 2.1, 1.5 * DEGREE);
+    draw_table t = draw_even_table(1, 1, 300, 0);
+    expect_refusal(&view, &t, (sw_table){0}, SW_BAD_INPUT, "tell --table 1x1");
+    expect_refusal(&view, &t, (sw_table){.tile_mm = 300}, SW_BAD_INPUT, "only one tile was found");
+    expect_table(&view, &t, (sw_table){.columns = 1, .rows = 1}, 0.8);
+}
+
+/* Print through the middle of every tile is no seam: not as dark. */
+static void print_through_the_tiles(void **state)
+{
+    (void)state;
+    const double faint = 0.8 * DRAW_TOP;
+    draw_view view = draw_above(1500, 1500, 2.1, 1.5 * DEGREE);
+    draw_table t = draw_even_table(2, 2, 300, 1.5);
+    drawing d = draw_start(&view, DRAW_FLOOR);
+    draw_put_table(&d, &t);
+    for (int i = 0; i < 4; i++) {
+        draw_box(&d, draw_on_tile(&t, i % 2, i / 2, 150, 150), 1.5, 299, 0, faint);
+        draw_box(&d, draw_on_tile(&t, i % 2, i / 2, 150, 150), 299, 1.5, 0, faint);
+    }
+    draw_card card = {draw_on_tile(&t, 0, 0, 75, 75), 0.1, 100, 60, 12, 0};
+    draw_put_card(&d, &card);
+    expect_found(&d, &t, (sw_table){.tile_mm = 300}, 0.8);
+}
+
 /* The picture's middle moves over the table, so that one side of it leaves the picture: by a part of a tile, or by a
  * whole one and a part. */
 static void check_cut_off(double part_mm, const char *side, double east, double north)
@@ -191,8 +250,56 @@ static void a_hand_cut_off(void **state)
 static void most_of_a_tile_cut_off(void **state)
 {
     (void)state;
+    check_cut_off(280, "left", -1, 0);
+    check_cut_off(280, "top", 0, 1);
+    check_cut_off(288, "right", 1, 0);
+    check_cut_off(288, "bottom", 0, -1);
     check_cut_off(230, "left", -1, 0);
     check_cut_off(230, "bottom", 0, -1);
+}
+
+/* The picture's upper end lies so far above the table's northern side, on a floor of boards that go on the tiles' lines. */
+static found look_near_the_frame(double room_mm, double floor)
+{
+    draw_table t = draw_even_table(2, 2, 300, 1.5);
+    draw_view view = draw_above(1500, 1500, 2.1, 0);
+    double down = 1500 / 2.1 / 2 - 300.75 - room_mm;
+    sw_point middle = draw_px(&view, (sw_point){0, -down});
+    double dy = middle.y - (view.height_px - 1) / 2.0;
+    for (int k = 0; k < 3; k++)
+        view.h[1][k] -= dy * view.h[2][k];
+    drawing d = draw_start(&view, floor);
+    for (int i = -1; i <= 1; i++)
+        draw_box(&d, (sw_point){i * 300, 0}, 1.5, 2000, 0, DRAW_BLACK);
+    draw_card card = {draw_on_tile(&t, 0, 1, 150, 160), 0.1, 100, 60, 12, 0};
+    draw_put_table(&d, &t);
+    draw_put_card(&d, &card);
+    return look_at_drawing(&d, (sw_table){0}, NULL);
+}
+
+/* It is said when the table reaches the picture's edge, and when it does only nearly so nothing is; boards of a floor are no tiles. */
+static void near_the_frame(void **state)
+{
+    (void)state;
+    static const struct {
+        double room_mm;
+        bool touches;
+    } rooms[] = {{1, true}, {8, false}, {30, false}, {100, false}};
+    for (int i = 0; i < 4; i++) {
+        found f = look_near_the_frame(rooms[i].room_mm, DRAW_FLOOR);
+        if (f.status)
+            fail_msg("%g mm: %s", rooms[i].room_mm, f.err.text);
+        assert_int_equal(f.table.rows, 2);
+        for (int side = 0; side < SW_GRID_SIDES; side++)
+            if (f.grid->touches[side] != (side == 2 && rooms[i].touches))
+                fail_msg("%g mm, side %d: %d", rooms[i].room_mm, side, f.grid->touches[side]);
+        free(f.grid);
+    }
+    /* Nearly as light as the tiles, it may be tiles. */
+    found f = look_near_the_frame(30, 0.93 * DRAW_TOP);
+    if (f.status != SW_BAD_INPUT || !strstr(f.err.text, "cut off at the top"))
+        fail_msg("status %d, %d x %d, \"%s\"", f.status, f.table.columns, f.table.rows, f.err.text);
+    free(f.grid);
 }
 
 /* A card on a bare floor, and one on a single large sheet that is no square tile. */
@@ -217,11 +324,21 @@ static void no_tiles(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(square_tables),          cmocka_unit_test(four_by_three),
-        cmocka_unit_test(turned_by_20_degrees),   cmocka_unit_test(one_shut_seam),
-        cmocka_unit_test(a_whole_line_shut),      cmocka_unit_test(what_contradicts_the_user),
-        cmocka_unit_test(a_hand_cut_off),         cmocka_unit_test(half_a_tile_cut_off),
-        cmocka_unit_test(most_of_a_tile_cut_off), cmocka_unit_test(no_tiles),
+        cmocka_unit_test(square_tables),
+        cmocka_unit_test(four_by_three),
+        cmocka_unit_test(turned_by_20_degrees),
+        cmocka_unit_test(one_shut_seam),
+        cmocka_unit_test(a_whole_line_shut),
+        cmocka_unit_test(what_contradicts_the_user),
+        cmocka_unit_test(what_the_lines_contradict),
+        cmocka_unit_test(all_seams_shut),
+        cmocka_unit_test(one_tile),
+        cmocka_unit_test(near_the_frame),
+        cmocka_unit_test(print_through_the_tiles),
+        cmocka_unit_test(a_hand_cut_off),
+        cmocka_unit_test(half_a_tile_cut_off),
+        cmocka_unit_test(most_of_a_tile_cut_off),
+        cmocka_unit_test(no_tiles),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -149,6 +149,30 @@ static void a_floor_as_bright_as_the_tops(void **state)
     }
 }
 
+/* All clicks off the same way, by nearly twice as much as is promised: still the table's own lines. */
+static void clicks_all_off_one_way(void **state)
+{
+    (void)state;
+    draw_view view = draw_above(2000, 2000, 2.1, 2 * DEGREE);
+    draw_table t = draw_even_table(3, 3, 250, 1.2);
+    for (int way = 0; way < 4; way++) {
+        drawing d = draw(&view, &t, NULL);
+        double off = way % 2 ? 14 : -14;
+        sw_corners told;
+        outer_corners(&t, told.shown_px);
+        for (int i = 0; i < 4; i++) {
+            sw_point at = told.shown_px[i];
+            told.shown_px[i] = draw_px(&view, (sw_point){at.x + (way < 2 ? off : 0), at.y + (way < 2 ? 0 : off)});
+        }
+        found f = look_at_drawing(&d, (sw_table){0}, &told);
+        if (f.status)
+            fail_msg("way %d: %s", way, f.err.text);
+        assert_true(f.table.columns == 3 && f.table.rows == 3);
+        expect_sides(&f, &view, &t, NEAR_MM, 0.8);
+        free(f.grid);
+    }
+}
+
 /* A line of seams that do not show is where its neighbours and the corners put it, where the user says how many tiles there are. */
 static void a_line_shut(void **state)
 {
@@ -196,11 +220,9 @@ static void what_is_no_table(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(tables_that_are_found_too),
-        cmocka_unit_test(floors_that_lead_astray),
-        cmocka_unit_test(a_floor_as_bright_as_the_tops),
-        cmocka_unit_test(a_line_shut),
-        cmocka_unit_test(what_is_no_table),
+        cmocka_unit_test(tables_that_are_found_too),     cmocka_unit_test(floors_that_lead_astray),
+        cmocka_unit_test(a_floor_as_bright_as_the_tops), cmocka_unit_test(a_line_shut),
+        cmocka_unit_test(clicks_all_off_one_way),        cmocka_unit_test(what_is_no_table),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
