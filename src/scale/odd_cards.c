@@ -48,6 +48,11 @@ static sw_status refuse_sizes(const sw_photo *photo, const sw_sighting *sighting
         *(stories[i].fault != SW_CARD_GOOD ? &odd_size : &rest_size) +=
             stories[i].size / (stories[i].fault != SW_CARD_GOOD ? odds : rests);
     double percent = 100 * (odd_size / rest_size - 1);
+    if (!isfinite(percent)) /* what is not flat or not square has no size to compare */
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: the cards disagree: %s at the %s and %s at the %s do not fit one flat table, and nothing "
+                       "tells which is right; lay all of them flat, take away what is no card, and photograph again",
+                       photo->file, odds > 1 ? "those" : "the one", odd, rests > 1 ? "those" : "the one", rest);
     return sw_fail(err, SW_BAD_INPUT,
                    "%s: the cards disagree: in the picture, %s at the %s %s %.1f %% %s than %s at the %s, and "
                    "nothing tells which is right; measure both, take the wrong one away or print it anew at 100 %%, "
