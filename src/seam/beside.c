@@ -17,6 +17,8 @@ static const double UNEVEN = 0.06, VERY_UNEVEN = 0.1;
 static const double GAP_DEPTH = 0.9, GAP_LEAST_MM = 1.5, GAP_MOST_MM = 4;
 /* Shorter things are marks and stains; between two so near to each other is one, mm. */
 static const double RUN_LEAST_MM = 18, RUN_JOIN_MM = 25;
+/* Where it runs into the seam it makes that wider from one station to the next, by so many mm over the CHIP_LONG_MM that a chip may have. */
+static const double WIDER_MM = 0.5, INTO_MM = 8, CHIP_LONG_MM = 25;
 /* The seam's ends show the one that crosses; cards have edges of their own, mm. */
 static const double END_MM = 8, CARD_MM = 22;
 
@@ -111,6 +113,38 @@ static void settle_runs(bands *b)
     }
 }
 
+static double apart(const bands *b, int i)
+{
+    return b->reading->roughs[i].high_rim - b->reading->roughs[i].low_rim;
+}
+
+/* Goes on from the end of a run while the seam is wider than it was in the run: the line has run into it, and is no chip. */
+static void go_on(bands *b, int end, int way)
+{
+    const int into = (int)ceil(INTO_MM / b->mm), most = (int)ceil(CHIP_LONG_MM / b->mm);
+    double sum = 0, n = 0;
+    for (int i = end; i >= 0 && i < b->count && abs(i - end) < 2 * into && b->found[i]; i -= way)
+        if (b->trace->places[i].seen) {
+            sum += apart(b, i);
+            n++;
+        }
+    for (int i = end + way; i >= 0 && i < b->count && abs(i - end) <= most && b->trace->places[i].seen; i += way) {
+        if (!(apart(b, i) > sum / n + WIDER_MM * b->px_per_mm))
+            return;
+        b->found[i] = 2;
+    }
+}
+
+static void go_on_into_seam(bands *b)
+{
+    for (int i = 1; i < b->count; i++) {
+        if (b->found[i - 1] == 1 && !b->found[i])
+            go_on(b, i - 1, 1);
+        if (b->found[i] == 1 && !b->found[i - 1])
+            go_on(b, i, -1);
+    }
+}
+
 /* Where most of a seam has a line beside it, so has the rest, too faint to be found. */
 static void spread_over(bands *b, const sw_trace *t, double most)
 {
@@ -159,9 +193,10 @@ sw_status sw_beside_judge(const sw_scale *scale, const sw_top_light *const besid
     b.half = (int)ceil(TOGETHER_MM / 2 / b.mm);
     look(scale, &b);
     settle_runs(&b);
+    go_on_into_seam(&b);
     spread_over(&b, t, fmax(beside[0]->spread, beside[1]->spread) > PRINTED ? MOST_PRINTED : MOST);
     for (int i = 0; i < t->count; i++) {
-        t->places[i].doubled = b.found[i];
+        t->places[i].doubled = b.found[i] != 0;
         t->places[i].seen &= !b.found[i];
     }
     free(b.found);
