@@ -171,7 +171,7 @@ static void look(const sw_scale *scale, bands *b)
         bool gap = surely_gap(b, i);
         double uneven = beside_at(b, i);
         b->found[i] = uneven > (gap ? VERY_UNEVEN : UNEVEN);
-        b->sure += b->found[i] && !gap;
+        b->sure += uneven > VERY_UNEVEN && !gap;
     }
 }
 
