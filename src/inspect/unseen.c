@@ -78,10 +78,10 @@ sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
         const sw_trace *t = trace_of(seam, ins, traces);
         double share, soft;
         not_seen_for(t, &share, &soft);
-        if (t->no_tile)
+        if (t->no_tile[0] || t->no_tile[1])
             status = sw_note_add(&ins->notes, SW_NOTE_TILE_UNSEEN,
-                                 "%s: beside this seam the floor shows where a tile should lie; nothing was measured.",
-                                 seam->name);
+                                 "%s: tile %s is not there, the floor shows in its place; nothing was measured.",
+                                 seam->name, ins->tiles[t->no_tile[0] ? seam->first : seam->second].name);
         else if (share > UNSEEN_SHARE)
             status = sw_note_add(
                 &ins->notes, SW_NOTE_LINE_BESIDE,

@@ -4,9 +4,11 @@
 #define SW_SEAM_BESIDE_H
 
 #include "seam/reading.h"
+#include "seam/top_light.h"
 
 /* Marks stations with such a line or edge within BESIDE_MM as not seen, and as `doubled`. Does nothing beside a step, whose own bands look
- * like that. Call while the reading has its pixel lines. SW_NO_MEMORY. */
-sw_status sw_beside_judge(const sw_scale *scale, sw_trace *trace, const sw_seam_reading *reading, int reach);
+ * like that. beside: light of the tiles on the low and on the high side. Call while the reading has its pixel lines. SW_NO_MEMORY. */
+sw_status sw_beside_judge(const sw_scale *scale, const sw_top_light *const beside[2], sw_trace *trace,
+                          const sw_seam_reading *reading, int reach);
 
 #endif

@@ -61,6 +61,12 @@ static int edge_of(const sw_grid *g, bool upright, int column, int row, bool sec
     return 4 * tile + (upright ? 1 : 3) - second;
 }
 
+/* 1: the second tile is the far one, 0: the first. */
+static int far_tile(const sw_trace *t)
+{
+    return (t->tangent >= 0) != t->reversed;
+}
+
 /* Lays, follows and reads one trace of a column or row; seams are left for settle_seam. */
 static sw_status read_one(sw_seams_job *j, bool upright, int column, int row, sw_trace *t, sw_error *err)
 {
@@ -86,12 +92,13 @@ static sw_status read_one(sw_seams_job *j, bool upright, int column, int row, sw
     sw_seam_job *s = &j->seams[j->seam_count++];
     *s = (sw_seam_job){.trace = t, .facing = sw_facing_of(t, upright)};
     sw_heights_beside(g, upright, column, row, rise_mm);
-    int far = (t->tangent >= 0) != t->reversed; /* 1: the second tile is the far one */
+    int far = far_tile(t);
     s->edge[SW_NEAR] = edge_of(g, upright, column, row, !far);
     s->edge[SW_FAR] = edge_of(g, upright, column, row, far);
     t->step_mm = rise_mm[far] - rise_mm[!far];
     t->step_u_mm = sw_heights_step_u(g, upright, column, row);
     t->stepped = fabs(t->step_mm) > STEP_LEAST_MM || t->step_u_mm > STEP_OPEN_MM;
+    t->may_step = t->stepped || t->step_u_mm > STEP_LOOKED_FOR_MM;
     const sw_top_light *beside[2] = {&j->tops[s->edge[t->tangent >= 0 ? SW_NEAR : SW_FAR] / 4],
                                      &j->tops[s->edge[t->tangent >= 0 ? SW_FAR : SW_NEAR] / 4]};
     status = sw_trace_read_seam(j->photo, j->scale, beside, t, &s->reading, err);
@@ -144,7 +151,7 @@ static sw_status look_for_step(const sw_seams_job *j, sw_seam_job *s, const sw_t
 {
     sw_trace *t = s->trace;
     double cost[2];
-    if (t->narrow || t->stepped || !(t->step_u_mm > STEP_LOOKED_FOR_MM))
+    if (t->narrow || t->stepped || !t->may_step)
         return SW_OK;
     for (int stepped = 0; stepped < 2; stepped++) {
         sw_slot_prior prior;
@@ -192,43 +199,58 @@ static sw_status settle_seam(sw_seams_job *j, sw_seam_job *s, sw_error *err)
                                   : SW_OK;
 }
 
-/* What was followed is not the seam: nothing of it was seen. */
-static void leave_out(sw_seam_job *s)
+/* What was followed is not the seam, or no tile's rim: nothing of it was seen. */
+static void leave_out(sw_trace *t)
 {
-    for (int i = 0; i < s->trace->count; i++) {
-        s->trace->places[i].doubled |= s->trace->astray && s->trace->places[i].seen;
-        s->trace->places[i].seen = false;
+    for (int i = 0; i < t->count; i++) {
+        t->places[i].doubled |= t->astray && t->places[i].seen;
+        t->places[i].seen = false;
     }
-    sw_seam_leave_out(s->reading);
 }
 
-/* The floor's light beside the table, logarithm; NaN where it does not show. */
-static double floor_light(const sw_seams_job *j)
+static sw_floor_light floor_light(const sw_seams_job *j)
 {
+    sw_floor_light floor = {INFINITY, NAN, -INFINITY};
     double sum = 0, n = 0;
     for (int f = 0; f < SW_FACINGS; f++) {
+        if (!(j->light.floors[f] > 0))
+            continue;
+        floor.least = fmin(floor.least, j->light.floor[f] / j->light.floors[f]);
+        floor.most = fmax(floor.most, j->light.floor[f] / j->light.floors[f]);
         sum += j->light.floor[f];
         n += j->light.floors[f];
     }
-    return n > 0 ? sum / n : NAN;
+    floor.mean = n > 0 ? sum / n : NAN;
+    return floor;
 }
 
 /* Leaves out what is no seam: a line beside one, and the sides of tiles that are not there. */
 static sw_status leave_out_strays(sw_seams_job *j)
 {
-    int tiles = j->grid->columns * j->grid->rows;
-    double floor = floor_light(j);
-    if (sw_astray_judge(j->scale, j->grid, j->traces))
+    const int tiles = j->grid->columns * j->grid->rows;
+    const sw_floor_light floor = floor_light(j);
+    bool *gone = malloc((size_t)tiles * sizeof *gone);
+    if (!gone || sw_astray_judge(j->scale, j->grid, j->traces)) {
+        free(gone);
         return SW_NO_MEMORY;
+    }
+    for (int i = 0; i < tiles; i++)
+        gone[i] = sw_top_light_missing(j->tops, tiles, i, &floor);
     for (int k = 0; k < j->seam_count; k++) {
         sw_seam_job *s = &j->seams[k];
-        for (int side = 0; side < 2; side++)
-            s->trace->no_tile |= sw_top_light_missing(j->tops, tiles, s->edge[side] / 4, floor);
-        s->trace->astray &=
-            !s->trace->stepped && !(s->trace->step_mm != 0); /* tops of other heights stand elsewhere in the photo */
-        if (s->trace->astray || s->trace->no_tile)
-            leave_out(s);
+        for (int side = SW_NEAR; side <= SW_FAR; side++)
+            s->trace->no_tile[(side == SW_FAR) == far_tile(s->trace)] = gone[s->edge[side] / 4];
+        /* tops of other heights stand elsewhere in the photo */
+        s->trace->astray &= !s->trace->stepped && !(s->trace->step_mm != 0);
+        if (!s->trace->astray && !s->trace->no_tile[0] && !s->trace->no_tile[1])
+            continue;
+        leave_out(s->trace);
+        sw_seam_leave_out(s->reading);
     }
+    for (int k = 0; k < j->rim_count; k++)
+        if (gone[j->rims[k].edge / 4])
+            leave_out(j->rims[k].trace);
+    free(gone);
     return SW_OK;
 }
 

@@ -320,7 +320,8 @@ static sw_seam_reading *take_room(int count)
     w->roughs = calloc(n, sizeof *w->roughs);
     w->stations = calloc(n, sizeof *w->stations);
     w->lines = calloc(n, sizeof *w->lines);
-    if (!w->low || !w->roughs || !w->stations || !w->lines) {
+    w->mm = calloc(n, sizeof *w->mm);
+    if (!w->mm || !w->low || !w->roughs || !w->stations || !w->lines) {
         sw_seam_reading_free(w);
         return NULL;
     }
@@ -339,6 +340,7 @@ void sw_seam_reading_free(sw_seam_reading *w)
     free(w->stations);
     free(w->samples);
     free(w->lines);
+    free(w->mm);
     free(w);
 }
 
@@ -357,7 +359,7 @@ double sw_seam_rough_width(const sw_seam_reading *w, const sw_trace *t)
     return n ? sw_median(w->work, n) : 0;
 }
 
-static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
+static void read_all_roughly(const reader *r, const sw_scale *scale, sw_trace *t, sw_seam_reading *w)
 {
     double v[PROFILE_MOST];
     for (int i = 0; i < t->count; i++) {
@@ -366,6 +368,7 @@ static void read_all_roughly(const reader *r, sw_trace *t, sw_seam_reading *w)
             p->seen = false;
         if (!p->seen)
             continue;
+        w->mm[i] = sw_scale_to_mm(scale, sw_trace_pixel(t, p, p->path_px));
         w->roughs[i] = read_rough(r, v);
         read_levels(r, v, &w->roughs[i]);
         w->roughs[i].lacks = lacking(r, v, &w->roughs[i]);
@@ -438,10 +441,10 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
     *reading = NULL;
     if (!w)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
-    read_all_roughly(&r, t, w);
+    read_all_roughly(&r, scale, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
     if (beside && (sw_sight_judge(photo, scale, beside, t, w) || sw_soft_judge(scale, t, w) ||
-                   sw_beside_judge(scale, t, w, r.reach))) {
+                   sw_beside_judge(scale, beside, t, w, r.reach))) {
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }

@@ -24,6 +24,7 @@ typedef struct sw_kept_lines {
 /* Everything a seam's reading needs, in one block each. */
 struct sw_seam_reading {
     double *low, *high, *centre, *work;
+    sw_point *mm; /* where each station's path lies on the table */
     sw_rough *roughs;
     sw_slot_station *stations;
     float *samples;

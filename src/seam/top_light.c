@@ -20,6 +20,8 @@ static const double FAR_SPREADS = 2.4;
 static const double SPREAD_LEAST = 0.004;
 /* A place is as light as the floor within this, and a tile is not beyond that, logarithm of light. */
 static const double LIKE_FLOOR = 0.22, UNLIKE_FLOOR = 0.3;
+/* Grain of wood or cloth makes a place so many times as uneven as tops are; these differ by 1.5 or so. */
+static const double GRAINS = 3;
 /* Light below this is as good as none. */
 static const double DARKEST = 1e-4;
 
@@ -131,10 +133,34 @@ double sw_top_light_at(const sw_top_light *top, sw_point mm)
     return value_at(top->c, (mm.x - top->middle.x) / top->half_mm, (mm.y - top->middle.y) / top->half_mm);
 }
 
-bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, double floor)
+/* The middle one of what the tops have in common. */
+static double usual(const sw_top_light *tops, int count, double (*of)(const sw_top_light *))
 {
-    int like = 0;
+    double v[SW_GRID_MOST * SW_GRID_MOST];
     for (int i = 0; i < count; i++)
-        like += !(fabs(tops[i].c[0] - floor) > UNLIKE_FLOOR);
-    return 2 * like < count && fabs(tops[tile].c[0] - floor) < LIKE_FLOOR;
+        v[i] = of(&tops[i]);
+    return sw_median(v, (size_t)count);
+}
+
+static double light_of(const sw_top_light *top)
+{
+    return top->c[0];
+}
+
+static double spread_of(const sw_top_light *top)
+{
+    return top->spread;
+}
+
+bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, const sw_floor_light *floor)
+{
+    const double own = tops[tile].c[0], off = fabs(own - usual(tops, count, light_of));
+    const double off_floor = fmax(0, fmax(floor->least - own, own - floor->most));
+    bool grained = tops[tile].spread > GRAINS * usual(tops, count, spread_of);
+    int like = 0;
+    if (grained && off > UNLIKE_FLOOR)
+        return off_floor < fmin(UNLIKE_FLOOR, off);
+    for (int i = 0; i < count; i++)
+        like += !(fabs(tops[i].c[0] - floor->mean) > UNLIKE_FLOOR);
+    return 2 * like < count && fabs(own - floor->mean) < LIKE_FLOOR;
 }

@@ -23,7 +23,12 @@ void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_gr
 /* Logarithm of the light that the tile's top has at a place, mm; NaN where nothing is known. */
 double sw_top_light_at(const sw_top_light *top, sw_point mm);
 
-/* Whether a tile is not there: its place is as light as the floor beside the table (logarithm of its light), and most tiles are not. */
-bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, double floor);
+/* Light of the floor beside the table, logarithm: NaN where it does not show. */
+typedef struct sw_floor_light {
+    double least, mean, most; /* over the table's four sides: shade and lamp */
+} sw_floor_light;
+
+/* Whether a tile is not there: in its place lies what lies beside the table, and most tiles are not like that. */
+bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, const sw_floor_light *floor);
 
 #endif

@@ -7,6 +7,7 @@
 #ifndef SW_SEAM_TRACE_H
 #define SW_SEAM_TRACE_H
 
+#include <math.h>
 #include <stdbool.h>
 
 #include "seam/slot_model.h"
@@ -49,10 +50,11 @@ typedef struct sw_trace {
         step_u_mm; /* its standard uncertainty: 0 where the table is known to be level, large where nothing is known */
     bool
         stepped; /* bands of a step are part of what is looked for: it is known to be large enough, or may be anything, or shows */
-    bool astray;    /* another line was followed, not the seam */
-    bool no_tile;   /* at one of its sides the floor shows instead of a tile */
-    double open_mm; /* width as roughly read */
-    bool narrow;    /* too narrow to look into */
+    bool may_step;   /* it is stepped, or a step that nobody told may be there: shade at one side is no cover */
+    bool astray;     /* another line was followed, not the seam */
+    bool no_tile[2]; /* its first (west or north), its second tile is not there: the floor shows in its place */
+    double open_mm;  /* width as roughly read */
+    bool narrow;     /* too narrow to look into */
     double round_mm[2],
         round_u_mm[2];   /* radius of the low and the high rim, and its standard uncertainty; NaN: not known */
     double noise;        /* of one sample, linear light */
@@ -66,6 +68,12 @@ typedef struct sw_trace {
 static inline sw_point sw_trace_pixel(const sw_trace *trace, const sw_trace_place *place, double across_px)
 {
     return trace->along_row ? (sw_point){across_px, place->line} : (sw_point){place->line, across_px};
+}
+
+/* From station to station, mm; 1 where there is only one. */
+static inline double sw_trace_spacing_mm(const sw_trace *t)
+{
+    return t->count > 1 ? fabs(t->places[t->count - 1].line - t->places[0].line) / (t->count - 1) / t->px_per_mm : 1;
 }
 
 /* Lays a trace along a grid side: stations step_mm apart, predicted path, nothing read yet. camera is the camera's foot point on
