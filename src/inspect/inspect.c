@@ -190,6 +190,8 @@ static sw_status run(stages *s)
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
+    if ((status = sw_refuse_lone_tile(ins, &s->traces, err)))
+        return status;
     if ((status = sw_noted(sw_note_lines_beside(ins, &s->traces), err)))
         return status;
     sw_tops_to_tiles(s->grid, ins);

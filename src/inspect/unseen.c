@@ -1,6 +1,7 @@
 #include "inspect/unseen.h"
 
 #include <math.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "inspect/heights_step.h"
@@ -68,6 +69,33 @@ static void not_seen_for(const sw_trace *t, double *doubled, double *soft)
         *doubled += t->places[i].doubled / (double)t->count;
         *soft += t->places[i].soft / (double)t->count;
     }
+}
+
+sw_status sw_refuse_lone_tile(const sw_inspection *ins, const sw_traces *traces, sw_error *err)
+{
+    bool *gone = calloc(ins->tile_count + 1, sizeof *gone);
+    size_t left = 0, last = 0;
+    if (!gone)
+        return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", ins->file);
+    for (size_t i = 0; i < ins->seam_count; i++) {
+        const sw_trace *t = trace_of(&ins->seams[i], ins, traces);
+        gone[ins->seams[i].first] |= t->no_tile[0];
+        gone[ins->seams[i].second] |= t->no_tile[1];
+    }
+    for (size_t i = 0; i < ins->tile_count; i++)
+        if (!gone[i]) {
+            left++;
+            last = i;
+        }
+    free(gone);
+    if (ins->tile_count < 2 || left > 1)
+        return SW_OK;
+    return sw_fail(
+        err, SW_NOT_FOUND,
+        "%s: only one tile is there, where a table of %d x %d would have %s; the floor shows in the place of "
+        "all others: lay tiles together and photograph them; of one tile alone tell --table 1x1, on a "
+        "floor without lines",
+        ins->file, ins->table.columns, ins->table.rows, ins->tiles[last].name);
 }
 
 sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)

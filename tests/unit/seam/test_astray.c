@@ -146,6 +146,20 @@ static void a_tile_that_is_not_there(void **state)
     }
 }
 
+/* All but one are gone: the floor is what is usual. A table of one printed kind, as light as the floor, has all its tiles. */
+static void one_tile_on_the_floor(void **state)
+{
+    (void)state;
+    const sw_floor_light floor = {-2.2, -2.1, -2.0};
+    sw_top_light tops[TILES];
+    for (int i = 0; i < TILES; i++)
+        tops[i] = (sw_top_light){.c = {i == 2 ? -0.7 : -1.95 - 0.02 * i}, .spread = i == 2 ? 0.007 : 0.04};
+    assert_int_equal(missing(tops, &floor), (1 << TILES) - 1 - (1 << 2));
+    for (int i = 0; i < TILES; i++)
+        tops[i].spread = 0.04;
+    assert_int_equal(missing(tops, &floor), 0);
+}
+
 /* A table of a light like the floor's has all its tiles. */
 static void tops_like_the_floor(void **state)
 {
@@ -161,6 +175,7 @@ int main(void)
         cmocka_unit_test(hand_cut_tiles_have_none), cmocka_unit_test(a_line_beside_is_found),
         cmocka_unit_test(large_tiles_are_none),     cmocka_unit_test(a_rim_is_never_one),
         cmocka_unit_test(a_tile_that_is_not_there), cmocka_unit_test(tops_like_the_floor),
+        cmocka_unit_test(one_tile_on_the_floor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
