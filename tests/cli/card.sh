@@ -66,9 +66,9 @@ run 0 card -o again.pdf --count 1
 cmp -s card.pdf again.pdf || fail "--count 1 is not the usual card"
 # Four small cards, one for each corner of the table, come on one sheet of either paper; four large ones on two.
 for paper in a4 letter; do
-    run 0 card -o again.pdf --frame 60/36 --count 4 --paper $paper
+    run 0 card -o again.pdf --frame 60/30 --count 4 --paper $paper
     pdfinfo again.pdf | grep -q '^Pages: *1$' || fail "four small cards on $paper: not one sheet"
-    [ "$(pdftotext again.pdf - | grep -c '^4 frame cards 60/36, sheet 1 of 1$')" -eq 1 ] || fail "four small cards on $paper: no title"
+    [ "$(pdftotext again.pdf - | grep -c '^4 frame cards 60/30, sheet 1 of 1$')" -eq 1 ] || fail "four small cards on $paper: no title"
     run 0 card -o again.pdf --count 4 --paper $paper
     pdfinfo again.pdf | grep -q '^Pages: *2$' || fail "four cards on $paper: not two sheets"
 done
