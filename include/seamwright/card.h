@@ -27,7 +27,7 @@ typedef struct sw_card {
 SW_API sw_status sw_card_check(const sw_card *card, sw_error *err);
 
 /* Writes the page or pages to path, whole or not at all. The same card gives the same bytes with the same cairo and fonts: no date
- * is written. SW_BAD_INPUT: refused by sw_card_check, or it does not fit the paper either way round. SW_CANNOT_WRITE,
+ * is written. SW_BAD_INPUT: path does not end in .pdf, refused by sw_card_check, or it does not fit the paper either way round. SW_CANNOT_WRITE,
  * SW_NO_MEMORY. */
 SW_API sw_status sw_card_write(const sw_card *card, const char *path, sw_error *err);
 

@@ -16,7 +16,7 @@ extern "C" {
 /* What the user says about table, card and wishes. Zero means: work it out, or the default in brackets. Figures and
  * ranges stand in defaults_and_ranges.h; anything else is SW_BAD_INPUT. */
 typedef struct sw_options {
-    sw_reference reference;        /* [frame 100/60] */
+    sw_reference reference;        /* [frame 100/60; where the photo shows none, plain squares of 100, with a note] */
     double tile_mm;                /* nominal side of a tile [worked out] */
     int columns, rows;             /* [worked out] */
     double tolerance_mm;           /* [SW_TOLERANCE_MM] */

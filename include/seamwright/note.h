@@ -17,6 +17,7 @@ typedef enum sw_note_kind {
     SW_NOTE_OTHER =
         0, /* none of these, or read from a file that did not say or whose kind is newer than this library */
     /* the photo and its scale */
+    SW_NOTE_CARD_GUESSED, /* nobody said how large the cards are: told first, for every figure hangs on it */
     SW_NOTE_ONE_SQUARE,
     SW_NOTE_CARD_LEFT_OUT, /* contradicts the others, or is not flat */
     SW_NOTE_LENS_ESTIMATED,

@@ -7,6 +7,7 @@
 #ifndef SEAMWRIGHT_PHOTO_H
 #define SEAMWRIGHT_PHOTO_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -47,6 +48,9 @@ typedef struct sw_photo {
  * zeroed. Truncated or damaged files, photos over SW_PHOTO_MAX_PIXELS, and files that are no photo are SW_BAD_INPUT;
  * a file that cannot be opened is SW_CANNOT_READ. */
 SW_API sw_status sw_photo_load(const char *path, sw_photo *photo, sw_error *err);
+
+/* Whether a plain file begins as one of these does; nothing more of it is read. */
+SW_API bool sw_photo_is(const char *path);
 
 /* Frees what a photo owns and zeroes it. NULL and an already freed photo are fine. */
 SW_API void sw_photo_free(sw_photo *photo);

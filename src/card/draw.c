@@ -1,6 +1,8 @@
 /* draw.c - the page, laid out for the paper either way round. */
 #include <math.h>
 #include <stdbool.h>
+#include <string.h>
+#include <strings.h>
 
 #include "card/layout.h"
 #include "card/sheets.h"
@@ -200,6 +202,18 @@ sw_status sw_card_check(const sw_card *given, sw_error *err)
     return sw_reference_check(&sides, err);
 }
 
+/* What is written is PDF, whatever the name says: a picture by name would not open, or print at any size. */
+static sw_status check_ending(const char *path, sw_error *err)
+{
+    const char *name = strrchr(path, '/'), *dot = strrchr(name ? name : path, '.');
+    if (dot && strcasecmp(dot, ".pdf") == 0)
+        return SW_OK;
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%.300s: a card is written as PDF, which prints at true size; give a name that ends in .pdf, like "
+                   "card.pdf",
+                   path);
+}
+
 sw_status sw_card_write(const sw_card *given, const char *path, sw_error *err)
 {
     const sw_card card = with_defaults(given);
@@ -207,6 +221,8 @@ sw_status sw_card_write(const sw_card *given, const char *path, sw_error *err)
     sw_status status = sw_card_check(given, err);
     if (!status)
         status = sw_report_check_file(path, err);
+    if (!status)
+        status = check_ending(path, err);
     if (!status)
         status = sw_letters_check(path, err);
     if (!status)

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "inspect/doubts.h"
+#include "inspect/guessed_cards.h"
 #include "inspect/heights_step.h"
 #include "inspect/lens_check.h"
 #include "inspect/on_tops.h"
@@ -32,6 +33,9 @@
 typedef struct stages {
     const sw_photo *photo;
     const sw_options *options;
+    bool card_said;     /* which cards there are is not to be guessed */
+    sw_options guessed; /* the options with cards that were guessed; in use when options points here */
+    sw_error no_card;   /* what is to be said when the guess fails */
     sw_inspection *ins; /* what is made */
     sw_error *err;
     sw_small small;
@@ -85,6 +89,25 @@ static sw_status find_scale(stages *s, const sw_lens *lens, const sw_top *tops, 
     return sw_scale_find_on(s->photo, &s->small, &known, scale, s->err);
 }
 
+/* The first look. Where nobody said which cards there are and no frame is found, plain squares are tried. */
+static sw_status find_cards(stages *s)
+{
+    const sw_options *given = s->options;
+    sw_status status = find_scale(s, given->lens, NULL, &s->ins->scale);
+    if (status != SW_NOT_FOUND || s->card_said)
+        return status;
+    s->no_card = *s->err;
+    s->guessed = *given;
+    s->guessed.reference = sw_guessed_card();
+    s->options = &s->guessed;
+    status = find_scale(s, given->lens, NULL, &s->ins->scale);
+    if (status == SW_NO_MEMORY || (!status && sw_guessed_cards_plain(s->photo, &s->ins->scale)))
+        return status;
+    s->options = given;
+    *s->err = s->no_card;
+    return SW_NOT_FOUND;
+}
+
 static sw_status find_tiles(stages *s)
 {
     return sw_grid_find(&s->seen, &s->small, s->options->corners, &s->ins->scale, &s->ins->table, s->grid, s->err);
@@ -112,6 +135,20 @@ static sw_status settle_tops(stages *s)
         return status;
     s->grid->tops = found;
     return SW_OK;
+}
+
+/* The tiles, and how their tops stand; a guess of the cards must fit them. */
+static sw_status find_table(stages *s)
+{
+    sw_status status = find_tiles(s);
+    if (!status)
+        status = settle_tops(s);
+    if (s->options != &s->guessed || (status && status != SW_NOT_FOUND))
+        return status;
+    if (!status && sw_guessed_cards_lie(&s->ins->scale, s->grid))
+        return sw_noted(sw_note_guessed(s->ins), s->err);
+    *s->err = s->no_card;
+    return SW_NOT_FOUND;
 }
 
 /* What the photo says without its profile. */
@@ -163,12 +200,12 @@ static sw_status run(stages *s)
     tell(s, "looking for the reference squares", 0.02);
     if ((status = sw_small_make(s->photo, &s->small, err)))
         return status;
-    if ((status = find_scale(s, s->options->lens, NULL, &ins->scale)))
+    if ((status = find_cards(s)))
         return status;
     if ((status = sw_scale_light(s->photo, ins->scale.contrast, &s->seen, err)))
         return status;
     tell(s, "looking for the tiles", 0.2);
-    if ((status = find_tiles(s)) || (status = settle_tops(s)))
+    if ((status = find_table(s)))
         return status;
     if (s->options->lens && (status = find_own_scale(s)))
         return status;
@@ -232,6 +269,7 @@ sw_status sw_inspect_on(const sw_photo *photo, const sw_options *given, const sw
     sw_status status = sw_options_settle(given, photo, &options, err);
     if (status)
         return status;
+    s.card_said = sw_card_said(given) || options.squares;
     status = describe(photo, &options, inspection, err);
     s.grid = calloc(1, sizeof *s.grid);
     if (!status)

@@ -6,8 +6,11 @@
 #include "photo/corners.h"
 #include "seamwright/defaults_and_ranges.h"
 
-static bool is_said(const sw_reference *r)
+bool sw_card_said(const sw_options *given)
 {
+    if (!given)
+        return false;
+    const sw_reference *r = &given->reference;
     return r->outer_x_mm != 0 || r->outer_y_mm != 0 || r->inner_x_mm != 0 || r->inner_y_mm != 0;
 }
 
@@ -26,7 +29,7 @@ sw_status sw_options_settle(const sw_options *given, const sw_photo *photo, sw_o
 {
     const double outer = SW_REFERENCE_MM.usual, inner = SW_INNER_USUAL_MM;
     *options = given ? *given : (sw_options){.tile_mm = 0};
-    if (!is_said(&options->reference))
+    if (!sw_card_said(options))
         options->reference = (sw_reference){outer, outer, inner, inner};
     sw_status status = sw_reference_check(&options->reference, err);
     if (!status)

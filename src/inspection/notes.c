@@ -7,6 +7,7 @@
 
 static const char *const NAMES[SW_NOTE_KINDS] = {
     [SW_NOTE_OTHER] = "other",
+    [SW_NOTE_CARD_GUESSED] = "card guessed",
     [SW_NOTE_ONE_SQUARE] = "one square",
     [SW_NOTE_CARD_LEFT_OUT] = "card left out",
     [SW_NOTE_LENS_ESTIMATED] = "lens estimated",

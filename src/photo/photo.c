@@ -159,6 +159,18 @@ sw_status sw_photo_load(const char *path, sw_photo *photo, sw_error *err)
     return status;
 }
 
+bool sw_photo_is(const char *path)
+{
+    uint8_t start[16];
+    struct stat about;
+    FILE *file = stat(path, &about) == 0 && S_ISREG(about.st_mode) ? fopen(path, "rb") : NULL;
+    if (!file)
+        return false;
+    const sw_source source = {.data = start, .size = fread(start, 1, sizeof start, file)};
+    fclose(file);
+    return decoder_for(&source) != NULL;
+}
+
 void sw_photo_free(sw_photo *photo)
 {
     if (!photo)

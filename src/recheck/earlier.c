@@ -103,11 +103,20 @@ bool sw_earlier_lacks_lens(const sw_earlier *earlier)
     return was->scale.lens.source == SW_LENS_PROFILE && was->given.lens.source == SW_LENS_NONE;
 }
 
+static bool has_note(const sw_inspection *was, sw_note_kind kind)
+{
+    for (size_t i = 0; i < was->notes.count; i++)
+        if (was->notes.list[i].kind == kind)
+            return true;
+    return false;
+}
+
 sw_status sw_earlier_options(sw_earlier *earlier, const sw_layout *layout, int photos, sw_options *options,
                              sw_error *err)
 {
     const sw_inspection *was = &earlier->inspection;
-    if (!(options->reference.outer_x_mm > 0))
+    if (!(options->reference.outer_x_mm > 0) &&
+        !has_note(was, SW_NOTE_CARD_GUESSED)) /* a guess is made anew, and told */
         options->reference = was->scale.reference;
     if (!options->card_thickness_given && was->given.card_thickness) {
         options->card_thickness_given = true;

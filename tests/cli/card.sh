@@ -64,6 +64,14 @@ run 0 card -o again.pdf --frame 60/36 --count 100
 pdfinfo again.pdf | grep -q '^Pages: *17$' || fail "a hundred small cards: not 17 sheets"
 run 0 card -o again.pdf --count 1
 cmp -s card.pdf again.pdf || fail "--count 1 is not the usual card"
+# Four small cards, one for each corner of the table, come on one sheet of either paper; four large ones on two.
+for paper in a4 letter; do
+    run 0 card -o again.pdf --frame 60/30 --count 4 --paper $paper
+    pdfinfo again.pdf | grep -q '^Pages: *1$' || fail "four small cards on $paper: not one sheet"
+    [ "$(pdftotext again.pdf - | grep -c '^4 frame cards 60/30, sheet 1 of 1$')" -eq 1 ] || fail "four small cards on $paper: no title"
+    run 0 card -o again.pdf --count 4 --paper $paper
+    pdfinfo again.pdf | grep -q '^Pages: *2$' || fail "four cards on $paper: not two sheets"
+done
 rm -f nine.pdf again.pdf
 
 # The words on the card: what to do, in the option's own form, with figures of this card.
@@ -117,6 +125,13 @@ refuse "does not fit on A4 paper (210 x 297 mm)" card -o x.pdf --plain 200 --cou
 mkdir folder
 refuse "folder: there is a folder" card -o folder
 refuse "folder/: name a file" card -o folder/
+for name in x.png x x.pdf.png .pdf/x; do
+    [ "$name" = .pdf/x ] && mkdir .pdf
+    refuse "$name: a card is written as PDF, which prints at true size; give a name that ends in .pdf" card -o "$name"
+done
+rmdir .pdf
+run 0 card -o X.PDF
+rm X.PDF
 refuse "make its folder first" card -o none/card.pdf
 refuse "name a file" card -o ""
 mkfifo pipe

@@ -1,4 +1,4 @@
-# The library as others use it: installed to a place of its own, the example of README.md compiled with pkg-config there,
+# The library as others use it: installed to a place of its own, the example of include/seamwright/README.md compiled with pkg-config there,
 # against the shared library and the static one, and run; the shared library shows what the public headers promise, and
 # nothing else. CC and SANITIZE (compiler options) come from the build.
 . "$2/tests/cli/tools/check.sh"
@@ -11,11 +11,10 @@ PKG_CONFIG_PATH=$(dirname "$(find "$prefix" -name seamwright.pc)")
 export PKG_CONFIG_PATH
 libraries=$(dirname "$PKG_CONFIG_PATH")
 
-# The C block of README.md's "Use the library".
-awk '/^## / { in_part = /^## Use the library/ } /^```/ { in_code = in_part && /^```c$/; next } in_code' "$source/README.md" \
-    >worst.c
+# The C block of its README.md.
+awk '/^```/ { in_code = /^```c$/; next } in_code' "$source/include/seamwright/README.md" >worst.c
 lines=$(wc -l <worst.c)
-[ "$lines" -ge 10 ] && [ "$lines" -le 30 ] || fail "README.md's example has $lines lines"
+[ "$lines" -ge 10 ] && [ "$lines" -le 30 ] || fail "the example has $lines lines"
 
 # compile PROGRAM PKG-CONFIG-OPTION...
 compile() {

@@ -133,6 +133,17 @@ echo '{"format": "seamwright-plan"}' >anew/plan.json
 planned table.seams -o anew
 says "anew/plan.json: an earlier plan, which cannot be read"
 
+# A photo in the place of its inspection: what to run first, as it is to be typed.
+cp "$source/samples/millpond.jpg" "two words.jpg"
+for command in plan recheck arrange "inspect x.jpg -o x.seams --after"; do
+    # shellcheck disable=SC2086 # words of a command line
+    refuse "two words.jpg: this is a photo; inspect it first: seamwright inspect 'two words.jpg'" $command "two words.jpg" \
+        $([ "$command" = recheck ] && echo kept.json)
+done
+refuse "millpond.jpg: this is a photo; inspect it first: seamwright inspect $source/samples/millpond.jpg" plan \
+    "$source/samples/millpond.jpg"
+rm "two words.jpg"
+
 run 0 plan --help
 prints "Usage: seamwright plan"
 prints "FFP3 or P3 mask"

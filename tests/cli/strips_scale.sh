@@ -105,18 +105,34 @@ west() {
         "$results/words" || fail "$1: C3 west: no north end at the left, above the line"
 }
 
+# deep FILE PAGE LINE_Y INTO X: how deep what comes off is drawn there, mm: from the middle of the edge's line to the shape's rim.
+deep() {
+    pixels "$1" "$2" 508 "$(awk "BEGIN { print int($5 * 20) }")" 0 1 $((height * 20)) | awk -v line="$3" -v into="$4" '
+        { grey[NR] = $1 }
+        END { for (i = int(line * 20) + 1; grey[i] < 250; i += into) { }
+            print (i - 0.5 - line * 20) * into / 20 }'
+}
+
+# B2 east comes off 1.25 mm at its north end, C3 west 0.62, both straight from there to the next place, a twelfth of the edge
+# on: half a mm into the strip, drawn ten times as deep, the one as the other. Half a line's width more or less.
+drawn_alike() {
+    near "$1: depth of B2 east" "$(deep "$1" 1 "$(lines "$1" 1 | head -1)" 1 10.5)" "12.5 - 2.1 * 6 / $2" 0.2
+    near "$1: depth of C3 west" "$(deep "$1" 1 "$(lines "$1" 1 | sed -n 2p)" -1 10.5)" "6.2 - 3.2 * 6 / $2" 0.2
+}
+
 for paper in A4 letter; do
     "$STRIPS" layout 140 $paper whole.pdf || fail "no strips"
     sheets whole.pdf
     east whole.pdf 140
     west whole.pdf 140
+    drawn_alike whole.pdf 140
     [ "$(pdftotext whole.pdf - | grep -c '^A-A')" -eq 0 ] || fail "whole.pdf: a join without need"
 done
 
 # 300 mm on A4: C3 west is sanded at both ends, so it takes two pieces, joined at A-A.
 "$STRIPS" layout 300 A4 pieces.pdf
 sheets pieces.pdf
-[ "$(pdftotext -f 1 -l 1 pieces.pdf - | grep -c 'A-A')" -eq 2 ] || fail "pieces.pdf: not two marks A-A on the first sheet"
+[ "$(pdftotext -f 1 -l 1 pieces.pdf - | grep -c 'A-A')" -ge 2 ] || fail "pieces.pdf: not two marks A-A on the first sheet"
 first=$(lines pieces.pdf 1 | sed -n 2p)
 second=$(lines pieces.pdf 1 | sed -n 3p)
 row pieces.pdf 1 "$(awk "BEGIN { print $first - 13.7 }")" >"$results/first"
@@ -135,35 +151,48 @@ done
 # Words: what a person at the bench needs, as text that can be selected.
 pdftotext -raw pieces.pdf - | tr '\n' ' ' >"$results/text"
 for wanted in "B2 east" "C3 west" "A2 north" "A1 south" "B1 west" "C1 south" "tile this side" "nothing here" \
-    "depth drawn 10 times" "0.06" "Check with the try square first" "wedge drawn 20 times" "drawn at true size" \
+    "drawn grey, 10 times as deep as it is: the same on all strips and wedges" "0.06" "Check with the try square first" \
+    "drawn at true size" \
     "1.20 mm at the base" "1.5 degrees" "piece 2 of 2"; do
     grep -qF "$wanted" "$results/text" || fail "pieces.pdf lacks \"$wanted\""
 done
 
-# The side face in section: 45 mm from its top to its base, on the second sheet or the last.
-page=$(pages pieces.pdf)
-pixels pieces.pdf "$page" 254 270 0 1 $((height * 10)) | awk '
-    { dark = $1 < 128 } dark && !before { start = NR } before && !dark { print (start + NR - 1) / 2 / 10 }
-    { before = dark }' >"$results/column"
-awk 'NR > 1 && $1 - last > 44.9 && $1 - last < 45.1 { found = 1 } { last = $1 } END { exit !found }' \
-    "$results/column" || fail "pieces.pdf: no side face of 45 mm on sheet $page"
-
-# The wedges beside them, 20 times as wide as they are: A2 north 0.8 mm, below it C1 south 0.9. Nothing at the top edge, all
-# of it at the base; from the face, 20 mm right of the margin of 10, to the slanted line, and grey in between.
-out=16
-for top in $(awk 'NR > 1 && $1 - last > 44.9 && $1 - last < 45.1 { print last } { last = $1 }' "$results/column"); do
-    for share in 0.25 0.5 0.9; do
-        y=$(awk "BEGIN { print $top + 45 * $share }")
-        row pieces.pdf "$page" "$y" | awk '$1 > 29 && $1 < 57' >"$results/wedge"
-        near "pieces.pdf: the face, $share down" "$(head -1 "$results/wedge")" 30 0.1
-        near "pieces.pdf: the wedge of $out, $share down" "$(tail -1 "$results/wedge")" "30 + $out * $share" 0.15
-        grey=$(pixels pieces.pdf "$page" 254 300 "$(awk "BEGIN { print int($y * 10) }")" 280 1 |
-            awk '$1 > 170 && $1 < 200 { count++ } END { print count / 10 }')
-        near "pieces.pdf: grey of the wedge of $out, $share down" "$grey" "$out * $share - 0.25" 0.25
+# The side faces in section, 45 mm from top to base, at the left of whichever sheets they are on: A2 north 0.8 mm, then C1 south
+# 0.9. The wedges beside them are 10 times as wide as they are, like the strips. Nothing at the top edge, all of it at the base;
+# from the face, 20 mm right of the margin of 10, to the slanted line, and grey in between.
+out=8
+for page in $(seq "$(pages pieces.pdf)"); do
+    pixels pieces.pdf "$page" 254 270 0 1 $((height * 10)) | awk '
+        { dark = $1 < 128 } dark && !before { start = NR } before && !dark { print (start + NR - 1) / 2 / 10 }
+        { before = dark }' >"$results/column"
+    for top in $(awk 'NR > 1 && $1 - last > 44.9 && $1 - last < 45.1 { print last } { last = $1 }' "$results/column"); do
+        for share in 0.25 0.5 0.9; do
+            y=$(awk "BEGIN { print $top + 45 * $share }")
+            row pieces.pdf "$page" "$y" | awk '$1 > 29 && $1 < 57' >"$results/wedge"
+            near "pieces.pdf: the face, $share down" "$(head -1 "$results/wedge")" 30 0.1
+            near "pieces.pdf: the wedge of $out, $share down" "$(sed -n 2p "$results/wedge")" "30 + $out * $share" 0.15
+            grey=$(pixels pieces.pdf "$page" 254 300 "$(awk "BEGIN { print int($y * 10) }")" 280 1 |
+                awk '$1 > 170 && $1 < 200 { count++ } END { print count / 10 }')
+            near "pieces.pdf: grey of the wedge of $out, $share down" "$grey" "$out * $share - 0.25" 0.25
+        done
+        out=$((out + 1))
     done
-    out=$((out + 2))
 done
-[ $out -eq 20 ] || fail "pieces.pdf: not two wedges one below the other on sheet $page"
+[ $out -eq 10 ] || fail "pieces.pdf: $((out - 8)) side faces of 45 mm at the left, not two"
+
+# What no line of the work list names has neither strip nor wedge; a plan for every layout has no list and shows all.
+"$STRIPS" listed 140 A4 listed.pdf
+pdftotext -raw listed.pdf - >"$results/text"
+for wanted in "B2 east" "C3 west" "C1 south"; do
+    grep -qF "$wanted" "$results/text" || fail "listed.pdf lacks $wanted"
+done
+for other in "A2 north" "A1 south" "B1 west"; do
+    ! grep -qF "$other" "$results/text" || fail "listed.pdf has $other, which is not on the list"
+done
+"$STRIPS" any 140 A4 any.pdf
+for wanted in "B2 east" "A1 south" "B1 west"; do
+    pdftotext -raw any.pdf - | grep -qF "$wanted" || fail "any.pdf lacks $wanted"
+done
 
 # The same plan gives the same bytes; no date.
 "$STRIPS" layout 300 A4 again.pdf

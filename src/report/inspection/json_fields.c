@@ -491,8 +491,3 @@ sw_status sw_inspection_parse(const char *text, size_t length, const char *path,
         sw_inspection_free(to);
     return status;
 }
-
-sw_status sw_inspection_read(const char *path, sw_inspection *to, sw_error *err)
-{
-    return sw_inspection_parse(NULL, 0, path, to, err);
-}

@@ -164,12 +164,37 @@ static void put_where(sw_sheet *sheet, const sw_results *results, const char *fo
         sw_sheet_put(sheet, "For the whole table at once, with strips to print: seamwright plan %s\n", folder);
 }
 
+/* A guess that every figure hangs on stands before all figures; of the other notes the first comes last. */
+static const sw_note *first_note(const sw_notes *notes, bool guess)
+{
+    for (size_t i = 0; i < notes->count; i++)
+        if ((notes->list[i].kind == SW_NOTE_CARD_GUESSED) == guess)
+            return &notes->list[i];
+    return NULL;
+}
+
+static void put_guess(sw_sheet *sheet, const sw_notes *notes)
+{
+    const sw_note *guess = first_note(notes, true);
+    if (guess)
+        sw_sheet_put(sheet, "Guessed: %s\n\n", guess->text);
+}
+
+static void put_mind(sw_sheet *sheet, const sw_notes *notes)
+{
+    const sw_note *note = first_note(notes, false);
+    size_t told = first_note(notes, true) ? 2 : 1;
+    if (note)
+        sw_sheet_put(sheet, "Mind: %s%s\n", note->text, notes->count > told ? " (more in the report)" : "");
+}
+
 char *sw_report_text_all(const sw_results *results, const char *folder)
 {
     const sw_inspection *inspection = results->inspection;
     const sw_comparison *since = results->since;
     sw_sheet sheet;
     sw_sheet_start(&sheet);
+    put_guess(&sheet, &inspection->notes);
     if (inspection->tile_count) {
         sw_words_table(&sheet, inspection);
         sw_sheet_put(&sheet, "\n");
@@ -182,9 +207,7 @@ char *sw_report_text_all(const sw_results *results, const char *folder)
         sw_words_repeat(&sheet, inspection);
         sw_sheet_put(&sheet, "\n");
     }
-    if (inspection->notes.count)
-        sw_sheet_put(&sheet, "Mind: %s%s\n", inspection->notes.list[0].text,
-                     inspection->notes.count > 1 ? " (more in the report)" : "");
+    put_mind(&sheet, &inspection->notes);
     if (folder && folder[0])
         put_where(&sheet, results, folder);
     return sw_sheet_take(&sheet);

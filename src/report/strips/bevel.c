@@ -4,8 +4,8 @@
 
 #include "report/strips/strips.h"
 
-static const double HEADING_MM = 14.0, TILE_MM = 20.0, WEDGE_MM = 26.0, WORDS_X_MM = 50.0, FOOT_MM = 7.0, LINE_MM = 0.3,
-                    DASH_MM = 0.15, WASH = 0.9, SHADE = 0.72;
+static const double HEADING_MM = 14.0, TILE_MM = 20.0, WORDS_X_MM = 50.0, FOOT_MM = 7.0, LINE_MM = 0.3, DASH_MM = 0.15,
+                    WASH = 0.9, SHADE = 0.72;
 /* A side face taller than this is drawn smaller, so that the block fits any sheet with its head and foot. */
 static const double TALLEST_MM = 90.0;
 
@@ -19,11 +19,9 @@ static int times_smaller(double height_mm)
     return 20;
 }
 
-static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, double top, double height, double scale)
+static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, double top, double height, int times)
 {
-    char text[96];
-    int times = sw_times_larger(edge->bevel_mm / scale, WEDGE_MM, SW_PLAN_TIMES);
-    double face = left + TILE_MM, out = edge->bevel_mm / scale * times, base = top + height;
+    double face = left + TILE_MM, out = edge->bevel_mm * times, base = top + height;
     cairo_rectangle(cr, left, top, TILE_MM, height);
     cairo_set_source_rgb(cr, WASH, WASH, WASH);
     cairo_fill(cr);
@@ -49,9 +47,6 @@ static void draw_section(const sw_edge_plan *edge, cairo_t *cr, double left, dou
     cairo_show_text(cr, "face up");
     cairo_move_to(cr, left + 1, base - 1.2);
     cairo_show_text(cr, "base");
-    snprintf(text, sizeof text, "wedge drawn %d times as wide", times);
-    cairo_move_to(cr, left, base + 4.2);
-    cairo_show_text(cr, text);
 }
 
 /* What to do, in words; returns their height. */
@@ -90,7 +85,7 @@ double sw_strips_bevel(const sw_strips *strips, const sw_piece *piece, cairo_t *
         sw_strips_heading(strips, piece, cr, "");
         cairo_move_to(cr, piece->left_mm, piece->top_mm + HEADING_MM - 2.6);
         cairo_show_text(cr, deed);
-        draw_section(edge, cr, piece->left_mm, top, tall / smaller, smaller);
+        draw_section(edge, cr, piece->left_mm, top, tall / smaller, strips->times);
     }
     return HEADING_MM + fmax(tall / smaller, words) + FOOT_MM;
 }

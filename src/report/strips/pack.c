@@ -36,13 +36,49 @@ static sw_stretch shown(const sw_strips *strips, const sw_edge_plan *edge)
     return all;
 }
 
+bool sw_strips_shows(const sw_strips *strips, size_t edge)
+{
+    const sw_plan *plan = strips->plan;
+    for (size_t i = 0; i < plan->work_count; i++)
+        for (int k = 0; k < plan->work[i].edge_count; k++)
+            if (plan->work[i].edges[k] == (int)edge)
+                return true;
+    return plan->purpose == SW_PLAN_ANY;
+}
+
+/* One exaggeration for the whole document, the largest for which the deepest of what is drawn finds room. */
+static int times_for(const sw_strips *strips)
+{
+    double cut = 0, wedge = 0;
+    for (size_t i = 0; i < strips->piece_count; i++) {
+        const sw_edge_plan *edge = &strips->plan->edges[strips->pieces[i].edge];
+        if (strips->pieces[i].kind == SW_PIECE_BEVEL)
+            wedge = fmax(wedge, edge->bevel_mm);
+        else
+            cut = fmax(cut, edge->deepest_mm);
+    }
+    int of_cuts = sw_times_larger(cut, SW_STRIPS_DEPTH_MM, SW_PLAN_TIMES);
+    int of_wedges = sw_times_larger(wedge, SW_STRIPS_WEDGE_MM, SW_PLAN_TIMES);
+    return of_cuts < of_wedges ? of_cuts : of_wedges;
+}
+
+static bool sands(const sw_strips *strips, size_t edge)
+{
+    return sw_plan_sands(&strips->plan->edges[edge]) && sw_strips_shows(strips, edge);
+}
+
+static bool bevels(const sw_strips *strips, size_t edge)
+{
+    return sw_plan_bevels(&strips->plan->edges[edge]) && sw_strips_shows(strips, edge);
+}
+
 static size_t count_pieces(const sw_strips *strips)
 {
     size_t count = 0;
     for (size_t i = 0; i < strips->plan->edge_count; i++) {
         const sw_edge_plan *edge = &strips->plan->edges[i];
-        count += sw_plan_sands(edge) ? (size_t)pieces_for(edge->length_mm, sw_strips_across(strips)) : 0;
-        count += sw_plan_bevels(edge) != 0;
+        count += sands(strips, i) ? (size_t)pieces_for(edge->length_mm, sw_strips_across(strips)) : 0;
+        count += bevels(strips, i);
     }
     return count;
 }
@@ -69,10 +105,10 @@ static void cut_edge(sw_strips *strips, size_t index)
 static void cut_edges(sw_strips *strips)
 {
     for (size_t i = 0; i < strips->plan->edge_count; i++)
-        if (sw_plan_sands(&strips->plan->edges[i]))
+        if (sands(strips, i))
             cut_edge(strips, i);
     for (size_t i = 0; i < strips->plan->edge_count; i++)
-        if (sw_plan_bevels(&strips->plan->edges[i]))
+        if (bevels(strips, i))
             strips->pieces[strips->piece_count++] =
                 (sw_piece){.kind = SW_PIECE_BEVEL, .edge = i, .number = 1, .count = 1};
 }
@@ -112,6 +148,7 @@ bool sw_strips_pack(sw_strips *strips, cairo_t *cr)
     if (!strips->pieces)
         return false;
     cut_edges(strips);
+    strips->times = times_for(strips);
     double first = SW_STRIPS_MARGIN_MM + sw_strips_head(strips, cr, 0, 0);
     double end = strips->height_mm - SW_STRIPS_MARGIN_MM - sw_strips_foot(strips, cr, 0);
     cursor at = {0, first, false};

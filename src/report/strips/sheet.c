@@ -15,12 +15,23 @@ static const char NOTHING[] = "Nothing to sand: this plan takes nothing off any 
                               "tile. See plan.html for what to do next.";
 static const double GAP_MM = 2.5, CUT_LINE_MM = 0.2, CUT_GREY = 0.55;
 
+static const char *depth_words(const sw_strips *strips, char *text, size_t room)
+{
+    if (strips->times > 1)
+        snprintf(text, room,
+                 "What comes off is drawn grey, %d times as deep as it is: the same on all strips and wedges.",
+                 strips->times);
+    else
+        snprintf(text, room, "What comes off is drawn grey, as deep as it is, on all strips and wedges.");
+    return text;
+}
+
 double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, bool draw)
 {
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, y = SW_STRIPS_MARGIN_MM;
     double across = sw_strips_across(strips);
     double beside = SW_PDF_RULER_ZERO_MM + SW_PDF_RULER_MM + SW_PDF_RULER_END_MM;
-    char title[64];
+    char title[64], depth[160], use[sizeof USE + sizeof depth];
     sw_strips_font(cr, SW_STRIPS_HEADING_MM, 1);
     y += SW_STRIPS_HEADING_MM;
     if (draw) {
@@ -43,15 +54,18 @@ double sw_strips_head(const sw_strips *strips, cairo_t *cr, int sheet, bool draw
     y += sw_pdf_paragraph(cr, CHECK, SW_STRIPS_MARGIN_MM + beside, y - SW_STRIPS_WORDS_MM / 2, across - beside, leading,
                           draw);
     sw_strips_font(cr, SW_STRIPS_WORDS_MM, 0);
-    if (strips->piece_count)
-        y += sw_pdf_paragraph(cr, USE, SW_STRIPS_MARGIN_MM, y, across, leading, draw);
+    if (strips->piece_count) {
+        snprintf(use, sizeof use, "%s %s", USE, depth_words(strips, depth, sizeof depth));
+        y += sw_pdf_paragraph(cr, use, SW_STRIPS_MARGIN_MM, y, across, leading, draw);
+    }
     return y + GAP_MM - SW_STRIPS_MARGIN_MM;
 }
 
-static bool any_open(const sw_plan *plan)
+static bool any_open(const sw_strips *strips)
 {
-    for (size_t i = 0; i < plan->edge_count; i++)
-        if (sw_plan_bevels(&plan->edges[i]) && plan->edges[i].lean == SW_LEAN_OPEN)
+    for (size_t i = 0; i < strips->piece_count; i++)
+        if (strips->pieces[i].kind == SW_PIECE_BEVEL &&
+            strips->plan->edges[strips->pieces[i].edge].lean == SW_LEAN_OPEN)
             return true;
     return false;
 }
@@ -59,7 +73,7 @@ static bool any_open(const sw_plan *plan)
 double sw_strips_foot(const sw_strips *strips, cairo_t *cr, bool draw)
 {
     double leading = SW_STRIPS_LEADING * SW_STRIPS_WORDS_MM, across = sw_strips_across(strips);
-    bool open = any_open(strips->plan);
+    bool open = any_open(strips);
     char check[512];
     if (!strips->piece_count)
         return 0;

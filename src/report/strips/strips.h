@@ -45,7 +45,16 @@ typedef struct sw_strips {
     sw_piece *pieces;
     size_t piece_count;
     int sheet_count; /* 1 or more */
+    int times;       /* what comes off is drawn so many times as wide as it is: the same for every strip and wedge */
 } sw_strips;
+
+/* Room across for what comes off, exaggerated: of a strip, of a bevel's wedge. Deeper cuts, which are drawn as they are, take
+ * more. */
+static const double SW_STRIPS_DEPTH_MM = 14.0, SW_STRIPS_WEDGE_MM = 26.0;
+
+/* Whether an edge may have a strip or a wedge: a line of the work list names it. A plan for every layout has no list; there
+ * every edge may. */
+bool sw_strips_shows(const sw_strips *strips, size_t edge);
 
 /* Neighbouring pieces share this much of the edge; they are joined in its middle. */
 static const double SW_STRIPS_OVERLAP_MM = 16.0;

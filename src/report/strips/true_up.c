@@ -5,8 +5,6 @@
 #include "inspection/names.h"
 #include "report/strips/strips.h"
 
-/* Room for what comes off, exaggerated; deeper cuts, which are drawn as they are, take more. */
-static const double DEPTH_MM = 14.0;
 /* Above and below: heading; figures in up to two rows with their ticks; place figures; names of the ends. */
 static const double HEADING_MM = 9.0, FIGURES_MM = 10.0, PLACES_MM = 6.5, ENDS_MM = 5.5, END_GAP_MM = 0.9;
 /* A figure like "1.25" is 7 mm wide. */
@@ -24,12 +22,11 @@ typedef struct strip {
     double line_mm; /* the edge's y on paper */
     double into;    /* +1: the tile lies below the line, -1: above it */
     double depth_mm;
-    int times;
 } strip;
 
 static double depth_for(const sw_edge_plan *edge)
 {
-    return fmax(DEPTH_MM, edge->deepest_mm);
+    return fmax(SW_STRIPS_DEPTH_MM, edge->deepest_mm);
 }
 
 double sw_strips_true_up_height(const sw_strips *strips, const sw_piece *piece)
@@ -70,13 +67,15 @@ static void draw_profile(const strip *in)
     const sw_piece *piece = in->piece;
     cairo_t *cr = in->cr;
     cairo_move_to(cr, across(in, piece->from_mm), in->line_mm);
-    cairo_line_to(cr, across(in, piece->from_mm), inside(in, in->times * sw_plan_removal(in->edge, piece->from_mm)));
+    cairo_line_to(cr, across(in, piece->from_mm),
+                  inside(in, in->strips->times * sw_plan_removal(in->edge, piece->from_mm)));
     for (size_t i = 0; i < in->edge->true_up_count; i++) {
         const sw_removal *at = &in->edge->true_up[i];
         if (at->at_mm > piece->from_mm && at->at_mm < piece->to_mm)
-            cairo_line_to(cr, across(in, at->at_mm), inside(in, in->times * at->remove_mm));
+            cairo_line_to(cr, across(in, at->at_mm), inside(in, in->strips->times * at->remove_mm));
     }
-    cairo_line_to(cr, across(in, piece->to_mm), inside(in, in->times * sw_plan_removal(in->edge, piece->to_mm)));
+    cairo_line_to(cr, across(in, piece->to_mm),
+                  inside(in, in->strips->times * sw_plan_removal(in->edge, piece->to_mm)));
     cairo_line_to(cr, across(in, piece->to_mm), in->line_mm);
     cairo_close_path(cr);
     cairo_set_source_rgb(cr, SHADE, SHADE, SHADE);
@@ -234,8 +233,8 @@ static void draw_heading(const strip *in)
     char deed[160], piece[64] = "";
     if (in->piece->count > 1)
         snprintf(piece, sizeof piece, "; piece %d of %d, join letter on letter", in->piece->number, in->piece->count);
-    snprintf(deed, sizeof deed, "take off at most %.*f mm; depth drawn %d times%s",
-             sw_plan_decimals(in->edge->deepest_mm), in->edge->deepest_mm, in->times, piece);
+    snprintf(deed, sizeof deed, "take off at most %.*f mm%s", sw_plan_decimals(in->edge->deepest_mm),
+             in->edge->deepest_mm, piece);
     sw_strips_heading(in->strips, in->piece, in->cr, deed);
 }
 
@@ -244,8 +243,7 @@ void sw_strips_true_up(const sw_strips *strips, const sw_piece *piece, cairo_t *
     const sw_edge_plan *edge = &strips->plan->edges[piece->edge];
     bool below = edge->side == SW_NORTH || edge->side == SW_EAST;
     double depth = depth_for(edge);
-    strip in = {strips, piece,          edge,  cr,
-                0,      below ? 1 : -1, depth, sw_times_larger(edge->deepest_mm, depth, SW_PLAN_TIMES)};
+    strip in = {strips, piece, edge, cr, 0, below ? 1 : -1, depth};
     in.line_mm = piece->top_mm + HEADING_MM + (below ? FIGURES_MM : ENDS_MM + PLACES_MM + depth);
     cairo_set_source_rgb(cr, 0, 0, 0);
     draw_heading(&in);

@@ -1,4 +1,5 @@
-/* Writes strips.pdf of a made-up plan: strips layout|nothing SIDE_MM A4|letter OUT.pdf. */
+/* Writes strips.pdf of a made-up plan: strips layout|listed|any|nothing SIDE_MM A4|letter OUT.pdf. listed: the work list
+ * names three of the edges (support/plan_fixture.h); layout: all of them. */
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -6,13 +7,24 @@
 #include "support/fixture.h"
 #include "support/plan_fixture.h"
 
+/* A line more that names the edges which no line names yet. */
+static void list_all(sw_plan *plan)
+{
+    static sw_work_line lines[PLAN_FIXTURE_WORK + 2];
+    memcpy(lines, plan->work, plan->work_count * sizeof *lines);
+    lines[plan->work_count++] = (sw_work_line){.edges = {2, 3}, .edge_count = 2};
+    lines[plan->work_count++] = (sw_work_line){.edges = {4}, .edge_count = 1};
+    free(plan->work);
+    plan->work = memcpy(calloc(1, sizeof lines), lines, sizeof lines);
+}
+
 int main(int argc, char **argv)
 {
     sw_inspection inspection;
     sw_plan plan;
     sw_error err = {{0}};
     if (argc != 5) {
-        fputs("usage: strips layout|nothing SIDE_MM A4|letter OUT.pdf\n", stderr);
+        fputs("usage: strips layout|listed|any|nothing SIDE_MM A4|letter OUT.pdf\n", stderr);
         return 2;
     }
     const sw_paper paper =
@@ -20,8 +32,12 @@ int main(int argc, char **argv)
     fixture_inspection(&inspection);
     if (strcmp(argv[1], "nothing") == 0)
         plan_fixture_nothing(&inspection, &plan);
+    else if (strcmp(argv[1], "any") == 0)
+        plan_fixture_any(&inspection, &plan);
     else
         plan_fixture(&inspection, &plan);
+    if (strcmp(argv[1], "layout") == 0)
+        list_all(&plan);
     plan_fixture_stretch(&plan, atof(argv[2]));
     sw_status status = sw_report_strips(&plan, &inspection, &paper, argv[4], &err);
     if (status)
