@@ -196,7 +196,7 @@ static void set_order(json_t *to, const sw_page *page, bool *failed)
 static void append_notes(json_t *list, const sw_notes *notes, bool *failed)
 {
     for (size_t i = 0; i < notes->count; i++) {
-        bool there = false;
+        bool there = notes->list[i].kind == SW_NOTE_CARD_GUESSED; /* set_guessed */
         for (size_t k = 0; k < json_array_size(list); k++)
             there |= strcmp(json_string_value(json_array_get(list, k)), notes->list[i].text) == 0;
         if (!there)
@@ -260,6 +260,16 @@ static void set_repeat(json_t *to, const sw_inspection *of, bool *failed)
     sw_say_set(to, "repeat", &sheet, failed);
 }
 
+/* What was guessed of the cards stands beside the verdict: all figures hang on it. */
+static void set_guessed(json_t *to, const sw_inspection *of, bool *failed)
+{
+    const char *text = "";
+    for (size_t i = 0; i < of->notes.count; i++)
+        if (of->notes.list[i].kind == SW_NOTE_CARD_GUESSED)
+            text = of->notes.list[i].text;
+    sw_json_set(to, "guessed", sw_json_text(text), failed);
+}
+
 json_t *sw_page_says(const sw_page *page)
 {
     bool failed = false;
@@ -267,6 +277,7 @@ json_t *sw_page_says(const sw_page *page)
     set_title(says, page, &failed);
     set_verdict(says, page, &failed);
     set_table(says, page->inspection, &failed);
+    set_guessed(says, page->inspection, &failed);
     set_next(says, page, &failed);
     set_cautions(says, page, &failed);
     set_mind(says, page, &failed);

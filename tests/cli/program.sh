@@ -81,8 +81,8 @@ photos=$(constant SW_TABLE_PHOTOS_MOST include/seamwright/defaults_and_ranges.h)
 megabytes=$(((8 * pixels + 64 * 1048576) / 1000000))
 prints "Limits: $((pixels / 1000000)) million pixels a photo, $side a side; $megabytes MB a file; $tiles x $tiles tiles;"
 prints "$photos photos."
-grep -qF "$((pixels / 1000000)) million pixels, $side a side, $megabytes MB as a file" "$source/HANDBOOK.md" ||
-    fail "HANDBOOK.md states other limits"
+grep -qF "$((pixels / 1000000)) million pixels, $side a side, $megabytes MB as a file" "$source/samples/handbook.md" ||
+    fail "samples/handbook.md states other limits"
 # The size of a file is looked at before it is read.
 truncate -s "$((megabytes + 1))M" large.jpg
 refuse "too large for a photo (limit $megabytes MB)" inspect large.jpg
