@@ -78,7 +78,7 @@ static void tell(const char *what, const counts *c)
 /* How many faces the proposed arrangement is said to settle. */
 static int promised(const sw_plan *plan)
 {
-    static const char WORDS[] = "would settle about ";
+    static const char WORDS[] = "would tell of about ";
     for (size_t i = 0; i < plan->notes.count; i++) {
         const char *found = strstr(plan->notes.list[i].text, WORDS);
         if (found)
