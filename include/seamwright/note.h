@@ -51,6 +51,7 @@ typedef enum sw_note_kind {
     SW_NOTE_TILE_TOO_SMALL,
     SW_NOTE_TILE_TOO_LARGE,
     SW_NOTE_LEAN_POSSIBLE,   /* side faces may hold the tops apart */
+    SW_NOTE_LEAN_TOLD_BY,    /* what the arrangement proposed would tell of leans */
     SW_NOTE_ANSWER_LEFT_OUT, /* what a try square said, and the photo contradicts */
     SW_NOTE_SEARCH_ENDED,
     SW_NOTE_SMALL_GAIN,

@@ -38,6 +38,7 @@ static const char *const NAMES[SW_NOTE_KINDS] = {
     [SW_NOTE_TILE_TOO_SMALL] = "tile too small",
     [SW_NOTE_TILE_TOO_LARGE] = "tile too large",
     [SW_NOTE_LEAN_POSSIBLE] = "lean possible",
+    [SW_NOTE_LEAN_TOLD_BY] = "lean told by",
     [SW_NOTE_ANSWER_LEFT_OUT] = "answer left out",
     [SW_NOTE_SEARCH_ENDED] = "search ended",
     [SW_NOTE_SMALL_GAIN] = "small gain",

@@ -196,7 +196,8 @@ static void set_order(json_t *to, const sw_page *page, bool *failed)
 static void append_notes(json_t *list, const sw_notes *notes, bool *failed)
 {
     for (size_t i = 0; i < notes->count; i++) {
-        bool there = notes->list[i].kind == SW_NOTE_CARD_GUESSED; /* set_guessed */
+        /* These stand elsewhere: set_guessed, set_proposal. */
+        bool there = notes->list[i].kind == SW_NOTE_CARD_GUESSED || notes->list[i].kind == SW_NOTE_LEAN_TOLD_BY;
         for (size_t k = 0; k < json_array_size(list); k++)
             there |= strcmp(json_string_value(json_array_get(list, k)), notes->list[i].text) == 0;
         if (!there)

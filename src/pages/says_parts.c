@@ -56,6 +56,9 @@ static void set_proposal(json_t *to, const sw_plan *plan, bool *failed)
     sw_sheet_start(&sheet);
     if (plan)
         sw_plan_words_proposal(&sheet, plan);
+    for (size_t i = 0; plan && i < plan->notes.count; i++)
+        if (plan->notes.list[i].kind == SW_NOTE_LEAN_TOLD_BY)
+            sw_sheet_put(&sheet, " %s", plan->notes.list[i].text);
     sw_say_set(to, "proposal", &sheet, failed);
 }
 

@@ -45,7 +45,7 @@ sw.tryLimit = (part, box) => {
   });
   sw.setLimit = set;
   box.append(sw.el("div", { class: "set" }, [slider, out, back]), count, cost,
-    sw.el("p", { class: "soft" }, "How good must it be? The picture, the list of work and the seams follow the limit you set here. Nothing is written: for a work list to another limit, plan again with it."));
+    sw.el("p", { class: "soft" }, "What would another limit mean? The picture, the list of work and the seams follow what you set here. For that limit's own work list, plan again with it."));
   part.hidden = false;
   show();
 };

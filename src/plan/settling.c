@@ -163,7 +163,7 @@ static sw_status suggest(face_search *s, int open, sw_error *err)
     plan->settling_layout = sw_layout_text(&s->trial, s->m->all);
     if (!plan->settling_layout)
         return sw_plan_no_memory(err);
-    return sw_note_add(&plan->notes, SW_NOTE_LEAN_POSSIBLE,
+    return sw_note_add(&plan->notes, SW_NOTE_LEAN_TOLD_BY,
                        "Laid anew as proposed, pushed and photographed, the tiles would tell of about %d of the %d "
                        "faces that may lean.",
                        (int)floor(now), open);

@@ -255,7 +255,9 @@ static void say_stop(sw_comparing *c)
                  "Stop here: no seam is surely over %.2f mm. Too close to call: %s. Sand no more for the photo's sake. "
                  "To be "
                  "sure, try a feeler gauge of %.2f mm at the widest place (printing paper is about 0.1 mm a sheet: %d "
-                 "sheets); where it slips in, photograph once more, nearer or in softer light, and go by that.",
+                 "sheets). Where it does not slip in, you are done; where it does, photograph once more, nearer or in "
+                 "softer "
+                 "light.",
                  limit, list, limit, (int)lround(limit / PAPER_MM));
     else if (out->too_close) {
         list_seams(c, is_blind, list);

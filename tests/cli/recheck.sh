@@ -9,7 +9,7 @@ run 1 inspect "$source/samples/valley-north-sanded.jpg" --step 2 --no-pictures -
 # within 0.8.
 run 1 recheck before.seams after.seams -t 0.45
 says_nothing
-prints "Too close to call: no seam is surely over 0.45 mm (before: 8)"
+prints "No seam is surely over 0.45 mm any more (before: 8); too close to call: "
 prints "Next: Stop here"
 prints "Sand no more"
 prints "Report: after.seams/recheck.html"

@@ -52,10 +52,10 @@ void sw_recheck_words_verdict(sw_sheet *sheet, const sw_recheck *recheck, const 
                          recheck->too_close == 1 ? "is" : "are");
         break;
     case SW_TOO_CLOSE:
-        sw_sheet_put(sheet, "Too close to call: no seam is surely over %.2f mm (before: %d), but %d of %zu may be",
-                     limit, were, recheck->too_close, recheck->seam_count);
+        sw_sheet_put(sheet, "No seam is surely over %.2f mm any more (before: %d); too close to call: %d of %zu", limit,
+                     were, recheck->too_close, recheck->seam_count);
         if (isfinite(recheck->seams[0].after_mm)) {
-            sw_sheet_put(sheet, "; the widest of these is ");
+            sw_sheet_put(sheet, recheck->too_close == 1 ? ", " : "; the widest of these is ");
             put_seam(sheet, &recheck->seams[0], after);
         }
         break;
