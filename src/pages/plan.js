@@ -21,6 +21,7 @@ sw.planEdges = () => {
         sw.plot({ label: "What to take off " + e.edge, length: e.length_mm, low: 0, high: most * 1.1, height: 150, axis: end(e), stride: 5,
           draw: (x, y) => sw.svg("path", { class: "cut", d: sw.path([foot(line[0]), ...line, foot(line[line.length - 1])], (p) => x(p.at_mm), (p) => y(p.remove_mm)) + "Z" }), at }).node]);
     };
+    box.append(...[sw.data.says.amount, sw.data.says.leave].filter(Boolean).map((text) => sw.el("p", {}, text)));
     box.append(sw.table(["Edge", "Top edge, at most, mm", "Base, if it leans, mm"], listed.map((e) => [e.edge, e.true_up.length ? sw.fixed(e.deepest_mm, 2) : "", e.bevel_mm > 0 ? "up to " + e.bevel_mm.toFixed(1) : ""]), [1, 2]));
     if (listed.some((e) => e.true_up.length))
       box.append(sw.el("details", {}, [sw.el("summary", {}, "Where along each edge"), sw.el("p", {}, "All plots have one scale. The strips, at true size, are in strips.pdf: print them at 100 %."), plots]));
