@@ -227,7 +227,7 @@ static sw_status run(stages *s)
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
-    if ((status = sw_refuse_lone_tile(ins, &s->traces, err)))
+    if ((status = sw_refuse_misread(ins, &s->traces, err)))
         return status;
     if ((status = sw_noted(sw_note_lines_beside(ins, &s->traces), err)))
         return status;

@@ -71,10 +71,55 @@ static void not_seen_for(const sw_trace *t, double *doubled, double *soft)
     }
 }
 
-sw_status sw_refuse_lone_tile(const sw_inspection *ins, const sw_traces *traces, sw_error *err)
+/* Whether the floor shows in the place of `count` tiles, from one by steps. */
+static bool all_gone(const bool *gone, int from, int step, int count)
+{
+    for (int i = 0; i < count; i++)
+        if (!gone[from + i * step])
+            return false;
+    return true;
+}
+
+/* An outer row or column without a tile, in words; NULL: none. A table goes as far as its tiles. */
+static const char *empty_side(const bool *gone, int columns, int rows)
+{
+    if (columns > 1 && all_gone(gone, 0, columns, rows))
+        return "western column";
+    if (columns > 1 && all_gone(gone, columns - 1, columns, rows))
+        return "eastern column";
+    if (rows > 1 && all_gone(gone, 0, 1, columns))
+        return "northern row";
+    return rows > 1 && all_gone(gone, (rows - 1) * columns, 1, columns) ? "southern row" : NULL;
+}
+
+static sw_status refuse(const sw_inspection *ins, const bool *gone, sw_error *err)
+{
+    const int columns = ins->table.columns, rows = ins->table.rows;
+    size_t left = 0, last = 0;
+    for (size_t i = 0; i < ins->tile_count; i++)
+        if (!gone[i]) {
+            left++;
+            last = i;
+        }
+    const char *empty = ins->tile_count > 1 ? empty_side(gone, columns, rows) : NULL;
+    if (empty && left <= 1)
+        return sw_fail(err, SW_NOT_FOUND,
+                       "%s: only one tile is there, where a table of %d x %d would have %s; the floor shows in the "
+                       "place of all others: lay tiles together and photograph them; of one tile alone tell --table "
+                       "1x1, on a floor without lines",
+                       ins->file, columns, rows, ins->tiles[last].name);
+    if (empty)
+        return sw_fail(err, SW_NOT_FOUND,
+                       "%s: read as a table of %d x %d, of which the whole %s would be missing, so it was misread: "
+                       "keep shadows and lines off the table, or say where its outer corners are, in pixels: "
+                       "--corners x,y,x,y,x,y,x,y",
+                       ins->file, columns, rows, empty);
+    return SW_OK;
+}
+
+sw_status sw_refuse_misread(const sw_inspection *ins, const sw_traces *traces, sw_error *err)
 {
     bool *gone = calloc(ins->tile_count + 1, sizeof *gone);
-    size_t left = 0, last = 0;
     if (!gone)
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", ins->file);
     for (size_t i = 0; i < ins->seam_count; i++) {
@@ -82,20 +127,9 @@ sw_status sw_refuse_lone_tile(const sw_inspection *ins, const sw_traces *traces,
         gone[ins->seams[i].first] |= t->no_tile[0];
         gone[ins->seams[i].second] |= t->no_tile[1];
     }
-    for (size_t i = 0; i < ins->tile_count; i++)
-        if (!gone[i]) {
-            left++;
-            last = i;
-        }
+    sw_status status = refuse(ins, gone, err);
     free(gone);
-    if (ins->tile_count < 2 || left > 1)
-        return SW_OK;
-    return sw_fail(
-        err, SW_NOT_FOUND,
-        "%s: only one tile is there, where a table of %d x %d would have %s; the floor shows in the place of "
-        "all others: lay tiles together and photograph them; of one tile alone tell --table 1x1, on a "
-        "floor without lines",
-        ins->file, ins->table.columns, ins->table.rows, ins->tiles[last].name);
+    return status;
 }
 
 sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)

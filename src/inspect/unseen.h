@@ -8,8 +8,9 @@
 /* Adds a note for the seams beside which another line runs, for those that are much softer than the cards, and for tiles that are not there. SW_NO_MEMORY. */
 sw_status sw_note_lines_beside(sw_inspection *inspection, const sw_traces *traces);
 
-/* SW_NOT_FOUND where the floor shows in the place of all tiles but one: what lies there is no table. SW_NO_MEMORY. */
-sw_status sw_refuse_lone_tile(const sw_inspection *inspection, const sw_traces *traces, sw_error *err);
+/* SW_NOT_FOUND where the floor shows in the place of a whole outer row or column, or of all tiles but one: that is no such table.
+ * SW_NO_MEMORY. */
+sw_status sw_refuse_misread(const sw_inspection *inspection, const sw_traces *traces, sw_error *err);
 
 /* Adds a note to the inspection for each seam of which a good part was not seen. SW_NO_MEMORY. */
 sw_status sw_note_unseen(sw_inspection *inspection);
