@@ -152,6 +152,13 @@ static double spread_of(const sw_top_light *top)
     return top->spread;
 }
 
+/* How far a place is lighter or darker than the floor is anywhere about the table; NaN where the floor is not known. */
+static double off_floor(const sw_top_light *top, const sw_floor_light *floor)
+{
+    const double own = top->c[0];
+    return isnan(floor->mean) ? NAN : fmax(0, fmax(floor->least - own, own - floor->most));
+}
+
 /* A place as grained and as light as the floor, while a smooth top is unlike it: also where most tiles are missing, so that what is usual
  * is the floor. */
 static bool is_floor_among_tops(const sw_top_light *tops, int count, int tile, const sw_floor_light *floor)
@@ -161,20 +168,19 @@ static bool is_floor_among_tops(const sw_top_light *tops, int count, int tile, c
     for (int i = 0; i < count; i++)
         least = fmin(least, tops[i].spread);
     for (int i = 0; i < count; i++)
-        top |= tops[i].spread <= GRAINS * least && fabs(tops[i].c[0] - floor->mean) > UNLIKE_FLOOR;
-    return top && tops[tile].spread > GRAINS * least && fabs(tops[tile].c[0] - floor->mean) < LIKE_FLOOR;
+        top |= tops[i].spread <= GRAINS * least && off_floor(&tops[i], floor) > UNLIKE_FLOOR;
+    return top && tops[tile].spread > GRAINS * least && off_floor(&tops[tile], floor) < LIKE_FLOOR;
 }
 
 bool sw_top_light_missing(const sw_top_light *tops, int count, int tile, const sw_floor_light *floor)
 {
     const double own = tops[tile].c[0], off = fabs(own - usual(tops, count, light_of));
-    const double off_floor = fmax(0, fmax(floor->least - own, own - floor->most));
     bool grained = tops[tile].spread > GRAINS * usual(tops, count, spread_of);
     int like = 0;
     if (is_floor_among_tops(tops, count, tile, floor))
         return true;
     if (grained && off > UNLIKE_FLOOR)
-        return off_floor < fmin(UNLIKE_FLOOR, off);
+        return off_floor(&tops[tile], floor) < fmin(UNLIKE_FLOOR, off);
     for (int i = 0; i < count; i++)
         like += !(fabs(tops[i].c[0] - floor->mean) > UNLIKE_FLOOR);
     return 2 * like < count && fabs(own - floor->mean) < LIKE_FLOOR;
