@@ -104,9 +104,6 @@ typedef struct sw_comparison {
     const sw_inspection *before;
 } sw_comparison;
 
-/* As sw_report_text (report.h), with the comparison in it: the first step told is then the comparison's. */
-SW_API char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison *since, const char *folder);
-
 /* recheck.json and recheck.html into folder: both or neither. A folder that is not there is made; whatever else lies in
  * one that is stays. Files of these names that no recheck wrote are left alone: SW_CANNOT_WRITE. The two folders of pictures:
  * those that hold the pictures of the two inspections for the page; NULL: none. */

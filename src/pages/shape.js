@@ -5,9 +5,8 @@
 const SIDES = ["north", "east", "south", "west"];
 const OUTWARD = { north: Math.PI / 2, east: 0, south: -Math.PI / 2, west: Math.PI };
 
-/* The corner at an edge's north or west end, and at its other one. */
+/* The corner at an edge's north or west end. */
 const STARTS = { north: "NW", west: "NW", east: "NE", south: "SW" };
-const ENDS = { north: "NE", west: "SW", east: "SE", south: "SE" };
 
 /* The places of an edge on the table: [{x, y, at, proud, state}], null figures left out. The same as sw_read_derive_places. */
 sw.edgePlaces = (tile, side) => {
@@ -34,7 +33,6 @@ sw.middleOf = (inspection, tile) => {
 };
 
 sw.sides = SIDES;
-sw.cornersOf = (side) => [STARTS[side], ENDS[side]];
 sw.tileNamed = (inspection, name) => inspection.tiles.find((tile) => tile.name === name);
 /* "A1 east": the tile and the side. */
 sw.edgeNamed = (inspection, name) => {

@@ -146,12 +146,6 @@ char *sw_report_text(const sw_inspection *inspection, const char *folder)
     return sw_report_text_all(&results, folder);
 }
 
-char *sw_report_text_after(const sw_inspection *inspection, const sw_comparison *since, const char *folder)
-{
-    const sw_results results = {.inspection = inspection, .since = since};
-    return sw_report_text_all(&results, folder);
-}
-
 static void put_where(sw_sheet *sheet, const sw_results *results, const char *folder)
 {
     sw_sheet_put(sheet, "Report: %s%s\n", folder, results->photo ? "/report.html" : "");

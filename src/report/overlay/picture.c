@@ -7,19 +7,6 @@
 
 enum { PAPER_WHITE = 255 };
 
-typedef struct view {
-    sw_above above;
-    const sw_canvas *canvas;
-} view;
-
-static sw_point place(const void *context, double x, double y)
-{
-    const view *from = context;
-    const sw_canvas *canvas = from->canvas;
-    return sw_above_table_px(
-        &from->above, (sw_point){canvas->west_mm + x / canvas->px_per_mm, canvas->north_mm - y / canvas->px_per_mm});
-}
-
 static void draw_rows(const sw_canvas *canvas, const sw_window *window, unsigned char *grey)
 {
     unsigned char tone[SW_GREYS];
@@ -42,13 +29,13 @@ static void draw_rows(const sw_canvas *canvas, const sw_window *window, unsigned
 sw_status sw_overlay_picture(const sw_canvas *canvas, const sw_inspection *inspection, const sw_photo *photo,
                              sw_error *err)
 {
-    view from = {.canvas = canvas};
+    sw_table_view from = {.west_mm = canvas->west_mm, .north_mm = canvas->north_mm, .px_per_mm = canvas->px_per_mm};
     sw_window window;
     sw_above_make(inspection, &from.above);
     unsigned char *grey = malloc((size_t)canvas->width_px);
     sw_status status =
-        grey ? sw_window_make(inspection, photo, canvas->width_px, canvas->picture_px, canvas->px_per_mm, place, &from,
-                              &window, err)
+        grey ? sw_window_make(inspection, photo, canvas->width_px, canvas->picture_px, canvas->px_per_mm,
+                              sw_table_view_place, &from, &window, err)
              : sw_fail(err, SW_NO_MEMORY, "not enough memory to draw the overlay; close other programs and try again");
     if (!status) {
         draw_rows(canvas, &window, grey);

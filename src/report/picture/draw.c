@@ -65,18 +65,6 @@ sw_status sw_picture_seams(const sw_inspection *inspection, const char *path, sw
     return SW_OK;
 }
 
-typedef struct table_view {
-    sw_above above;
-    const sw_picture *picture;
-} table_view;
-
-static sw_point table_place(const void *context, double x, double y)
-{
-    const table_view *view = context;
-    const sw_picture *p = view->picture;
-    return sw_above_table_px(&view->above, (sw_point){p->west_mm + x / p->px_per_mm, p->north_mm - y / p->px_per_mm});
-}
-
 /* One side of a seam's strip: that of one tile, on whose top it is taken to lie, so that its rim stands where it was
  * measured. */
 typedef struct strip_view {
@@ -140,16 +128,19 @@ sw_status sw_report_table_picture(const sw_inspection *inspection, const sw_phot
     sw_window window = {0};
     unsigned char tone[SW_GREYS], *pixels = NULL;
     size_t seen[SW_GREYS] = {0};
-    table_view view = {.picture = &picture};
+    sw_table_view view;
     sw_status status = need_photo(photo, path, err);
     if (!status)
         status = sw_picture_table(inspection, path, &picture, err);
     if (!status && !(pixels = blank(&picture)))
         status = no_memory(path, err);
-    sw_above_make(inspection, &view.above);
-    if (!status)
-        status = sw_window_make(inspection, photo, picture.width_px, picture.height_px, picture.px_per_mm, table_place,
-                                &view, &window, err);
+    if (!status) {
+        view =
+            (sw_table_view){.west_mm = picture.west_mm, .north_mm = picture.north_mm, .px_per_mm = picture.px_per_mm};
+        sw_above_make(inspection, &view.above);
+        status = sw_window_make(inspection, photo, picture.width_px, picture.height_px, picture.px_per_mm,
+                                sw_table_view_place, &view, &window, err);
+    }
     if (!status) {
         sw_window_count(&window, seen);
         sw_tone_make(seen, tone);

@@ -171,3 +171,10 @@ sw_point sw_above_table_px(const sw_above *above, sw_point mm)
     bool on_tile = i < above->inspection->tile_count;
     return sw_above_px(above, mm, on_tile ? sw_rise_at(&above->inspection->tiles[i], mm) : 0);
 }
+
+sw_point sw_table_view_place(const void *context, double x, double y)
+{
+    const sw_table_view *view = context;
+    return sw_above_table_px(&view->above,
+                             (sw_point){view->west_mm + x / view->px_per_mm, view->north_mm - y / view->px_per_mm});
+}

@@ -50,4 +50,13 @@ sw_point sw_above_px(const sw_above *above, sw_point mm, double rise_mm);
 /* The same for a place on the table, on the top that lies there. */
 sw_point sw_above_table_px(const sw_above *above, sw_point mm);
 
+/* A picture of the table, north up: its top left corner lies at (west_mm, north_mm). */
+typedef struct sw_table_view {
+    sw_above above;
+    double west_mm, north_mm, px_per_mm;
+} sw_table_view;
+
+/* A sw_window_place, whose context is a sw_table_view. */
+sw_point sw_table_view_place(const void *context, double x, double y);
+
 #endif
