@@ -199,6 +199,32 @@ def limits_agree(chrome, program, photos, folder):
     print(f"limits: {compared} verdicts compared")
 
 
+# What shape.js draws of a seam against the gap the program writes for it: both go by the same rims, in two ways.
+RIMS = """sw.inspection.seams.flatMap((seam) => {
+  const between = (rim, at) => {
+    const i = rim.findIndex((p, k) => k > 0 && (p.at - at) * (rim[k - 1].at - at) <= 0 && p.at !== rim[k - 1].at);
+    if (i < 1) return NaN;
+    const a = rim[i - 1], b = rim[i];
+    return a.off + (b.off - a.off) * (at - a.at) / (b.at - a.at);
+  };
+  const [first, second] = sw.rimsOf(sw.inspection, seam), its = seam.stations;
+  return its.at_mm.map((at, k) => its.state[k] === "ok" ? [seam.name, at, its.gap_mm[k], (seam.upright ? 1 : -1) * (between(second, at) - between(first, at))] : [])
+    .filter((one) => one.length && one.every((x) => x !== null && x === x));
+})"""
+DRAWN_MM = 0.02  # figures are written to 0.0001 mm, angles to less; places between two are drawn as a line
+
+
+def rims_agree(chrome, path, name, least):
+    tab = chrome.tab(*DESK)
+    tab.open(path)
+    places = tab.run(RIMS)
+    off = sorted(abs(drawn - gap) for _, _, gap, drawn in places)
+    check(len(off) >= least, f"{name}: only {len(off)} places of rims to compare")
+    check(off and off[int(0.99 * len(off))] < DRAWN_MM, f"{name}: rims are drawn {off[int(0.99 * len(off))] if off else 0:.3f} mm off the gaps measured")
+    print(f"{name}: {len(off)} gaps drawn as measured, within {off[int(0.99 * len(off))]:.4f} mm, all but one in a hundred; at most {off[-1]:.4f}")
+    tab.close()
+
+
 def hostile(chrome, program, folder, seams):
     there = os.path.join(folder, "hostile.seams")
     shutil.copytree(seams, there)
@@ -247,6 +273,8 @@ def main():
                 on_paper(chrome, path, name, folder)
             for name in ("report", "second round"):
                 by_keyboard(chrome, probe, pages[name], name)
+            for name in ("report", "second round"):  # of several photos a gap may be another's than the rims beside it
+                rims_agree(chrome, pages[name], name, 500)
             look_closer(chrome, pages["report"], "report")
             ticks_last(chrome, pages["report"], "report")
             check(len(work) >= 3, "the sample asks for too little work to test a list")
