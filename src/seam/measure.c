@@ -6,6 +6,7 @@
 
 #include "scale/frame.h"
 #include "seam/astray.h"
+#include "seam/cast.h"
 #include "seam/follow.h"
 #include "seam/job.h"
 #include "seam/rim.h"
@@ -203,7 +204,7 @@ static sw_status settle_seam(sw_seams_job *j, sw_seam_job *s, sw_error *err)
 static void leave_out(sw_trace *t)
 {
     for (int i = 0; i < t->count; i++) {
-        t->places[i].doubled |= t->astray && t->places[i].seen;
+        t->places[i].doubled |= (t->astray || t->cast) && t->places[i].seen;
         t->places[i].seen = false;
     }
 }
@@ -224,7 +225,8 @@ static sw_floor_light floor_light(const sw_seams_job *j)
     return floor;
 }
 
-/* Leaves out what is no seam: a line beside one, and the sides of tiles that are not there. */
+/* Leaves out what is no seam, or none that can be read: a line beside one, one with the edge of a shadow in it, and the sides of tiles that are
+ * not there. */
 static sw_status leave_out_strays(sw_seams_job *j)
 {
     const int tiles = j->grid->columns * j->grid->rows;
@@ -236,13 +238,14 @@ static sw_status leave_out_strays(sw_seams_job *j)
     }
     for (int i = 0; i < tiles; i++)
         gone[i] = sw_top_light_missing(j->tops, tiles, i, &floor);
+    sw_cast_judge(j);
     for (int k = 0; k < j->seam_count; k++) {
         sw_seam_job *s = &j->seams[k];
         for (int side = SW_NEAR; side <= SW_FAR; side++)
             s->trace->no_tile[(side == SW_FAR) == far_tile(s->trace)] = gone[s->edge[side] / 4];
         /* tops of other heights stand elsewhere in the photo */
         s->trace->astray &= !s->trace->stepped && !(s->trace->step_mm != 0);
-        if (!s->trace->astray && !s->trace->no_tile[0] && !s->trace->no_tile[1])
+        if (!s->trace->astray && !s->trace->cast && !s->trace->no_tile[0] && !s->trace->no_tile[1])
             continue;
         leave_out(s->trace);
         sw_seam_leave_out(s->reading);

@@ -1,0 +1,16 @@
+/* cast.h - the edge of a shadow that lies in a line of seams, or so near to it that both tops look as if they were of two colours. */
+#ifndef SW_SEAM_CAST_H
+#define SW_SEAM_CAST_H
+
+#include <stdbool.h>
+
+/* Which of the seams in one line across the table have the edge of a shadow in them: their tops differ as the floor does where the line goes on
+ * beyond the table. step: of the light at each seam, from its first tile to its second, logarithm, NaN where it was not seen; floor: the same of
+ * the floor beyond the line's two ends, NaN where the photo does not show it. */
+void sw_cast_in_line(const double *step, int count, const double floor[2], bool *cast);
+
+struct sw_seams_job;
+/* Sets `cast` of all seams of a table, which have been read roughly. */
+void sw_cast_judge(struct sw_seams_job *job);
+
+#endif
