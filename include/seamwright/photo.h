@@ -32,16 +32,21 @@ typedef struct sw_corners {
 /* Free with sw_photo_free. */
 typedef struct sw_photo {
     int width_px, height_px;
-    int bits;          /* 8: luma8 is set, 16: luma16 is set */
-    uint8_t *luma8;    /* width_px * height_px samples, row after row, no padding; stored (encoded) luma, not linear */
-    uint16_t *luma16;  /* the same for 16-bit photos */
-    float *linear;     /* stored sample -> linear light, 0 to 1 (sRGB curve, IEC 61966-2-1); 1 << bits entries */
-    int orientation;   /* EXIF orientation tag, 1 to 8; 1 when there is none */
-    char taken[32];    /* "2026-05-01 10:12:00" or "" */
-    char camera[96];   /* maker and model, or "" */
-    double focal_mm;   /* focal length from EXIF, mm; 0 when unknown */
-    double focal_35mm; /* 35 mm equivalent from EXIF, mm; 0 when unknown */
-    char file[256];    /* base name of the file, for messages and reports */
+    int bits;         /* 8: luma8 is set, 16: luma16 is set */
+    uint8_t *luma8;   /* width_px * height_px samples, row after row, no padding; stored (encoded) luma, not linear */
+    uint16_t *luma16; /* the same for 16-bit photos */
+    float *linear;    /* stored sample -> linear light, 0 to 1 (sRGB curve, IEC 61966-2-1); 1 << bits entries */
+    uint8_t *
+        chroma; /* chroma_width_px * chroma_height_px pairs, row after row: Cb and Cr of JPEG (JFIF 1.02), 128 each where there is no
+                          colour, of stored values brought to 8 bits; pair (X, Y) is the mean over pixels 2 X to 2 X + 1, 2 Y to 2 Y + 1. NULL: the
+                          photo is grey, or of a kind whose colours are not read */
+    int chroma_width_px, chroma_height_px; /* halves of the photo's own, rounded down */
+    int orientation;                       /* EXIF orientation tag, 1 to 8; 1 when there is none */
+    char taken[32];                        /* "2026-05-01 10:12:00" or "" */
+    char camera[96];                       /* maker and model, or "" */
+    double focal_mm;                       /* focal length from EXIF, mm; 0 when unknown */
+    double focal_35mm;                     /* 35 mm equivalent from EXIF, mm; 0 when unknown */
+    char file[256];                        /* base name of the file, for messages and reports */
 } sw_photo;
 
 /* Reads a JPEG, PNG, TIFF, WebP or HEIC photo. On success *photo is filled and the caller frees it; on failure *photo is

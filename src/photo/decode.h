@@ -34,6 +34,12 @@ sw_status sw_photo_decode(const uint8_t *data, size_t size, const char *name, sw
 sw_status sw_photo_room(const sw_source *source, uint64_t width, uint64_t height, int bits, sw_photo *photo,
                         sw_error *err);
 
+/* Memory for the colours of a photo that has its room, all zero. SW_NO_MEMORY. */
+sw_status sw_photo_colour_room(const sw_source *source, sw_photo *photo, sw_error *err);
+
+/* Adds a pixel's colour, 8 bits each, to the mean over its two by two; each pixel once. A photo without room for colours stays as it is. */
+void sw_photo_add_colour(sw_photo *photo, size_t x, size_t y, uint32_t red, uint32_t green, uint32_t blue);
+
 /* The size check alone. */
 sw_status sw_photo_fits(const sw_source *source, uint64_t width, uint64_t height, sw_error *err);
 

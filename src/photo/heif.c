@@ -178,6 +178,29 @@ static sw_status take_luma(heic_reader *reader)
     return SW_OK;
 }
 
+/* Both planes of colour, where they have half the luma's size and its range is the whole one; else the photo counts as grey. */
+static sw_status take_colours(heic_reader *reader)
+{
+    static const enum heif_channel channels[2] = {heif_channel_Cb, heif_channel_Cr};
+    plane from[2];
+    sw_photo *photo = reader->photo;
+    for (int of = 0; of < 2; of++) {
+        from[of].at = heif_image_get_plane_readonly(reader->image, channels[of], &from[of].stride);
+        from[of].bits = heif_image_get_bits_per_pixel_range(reader->image, channels[of]);
+        if (!from[of].at || from[of].bits < 8 || from[of].bits > 16 || !full_range(reader) ||
+            heif_image_get_width(reader->image, channels[of]) != (photo->width_px + 1) / 2 ||
+            heif_image_get_height(reader->image, channels[of]) != (photo->height_px + 1) / 2)
+            return SW_OK;
+    }
+    sw_status status = sw_photo_colour_room(reader->source, photo, reader->err);
+    size_t width = (size_t)photo->chroma_width_px, count = width * (size_t)photo->chroma_height_px;
+    for (size_t i = 0; !status && i < 2 * count; i++) {
+        const plane *of = &from[i % 2];
+        photo->chroma[i] = (uint8_t)(sample_at(of, i / 2 % width, i / 2 / width) >> (of->bits - 8));
+    }
+    return status;
+}
+
 sw_status sw_decode_heif(const sw_source *source, sw_photo *photo, sw_error *err)
 {
     int head = source->size > 64 ? 64 : (int)source->size; /* enough for the file's list of kinds */
@@ -192,6 +215,8 @@ sw_status sw_decode_heif(const sw_source *source, sw_photo *photo, sw_error *err
     }
     if (!status)
         status = take_luma(&reader);
+    if (!status)
+        status = take_colours(&reader);
     heif_image_release(reader.image);
     heif_image_handle_release(reader.handle);
     heif_decoding_options_free(reader.options);

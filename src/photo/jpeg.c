@@ -1,4 +1,4 @@
-/* jpeg.c - JPEG by libjpeg-turbo: luma only, full size, straight into the photo's own memory. */
+/* jpeg.c - JPEG by libjpeg-turbo: luma at full size, colours as the file holds them. */
 #include <setjmp.h>
 #include <stdbool.h>
 #include <stdio.h>
@@ -134,6 +134,70 @@ static void read_exif(const jpeg_reader *reader)
     }
 }
 
+/* How many pixels of luma lie beside each other on one sample of colour; 0: no whole number. */
+static int pixels_a_sample(int most, int own)
+{
+    return most % own ? 0 : most / own;
+}
+
+/* Whether the planes can be taken as they lie in the file: luma at full size, both colours alike and no finer. */
+static bool has_planes(const struct jpeg_decompress_struct *jpeg)
+{
+    const jpeg_component_info *c = jpeg->comp_info;
+    return jpeg->jpeg_color_space == JCS_YCbCr && jpeg->num_components == 3 &&
+           c[0].h_samp_factor == jpeg->max_h_samp_factor && c[0].v_samp_factor == jpeg->max_v_samp_factor &&
+           c[1].h_samp_factor == c[2].h_samp_factor && c[1].v_samp_factor == c[2].v_samp_factor &&
+           pixels_a_sample(jpeg->max_h_samp_factor, c[1].h_samp_factor) &&
+           pixels_a_sample(jpeg->max_v_samp_factor, c[1].v_samp_factor);
+}
+
+/* Colours of the pixel lines from `line` on, of so many of them: each the mean over two by two pixels. */
+static void take_colours(const jpeg_reader *reader, const JSAMPIMAGE planes, int line, int lines)
+{
+    const jpeg_component_info *c = reader->jpeg.comp_info;
+    const sw_photo *photo = reader->photo;
+    int across = pixels_a_sample(c[0].h_samp_factor, c[1].h_samp_factor),
+        down = pixels_a_sample(c[0].v_samp_factor, c[1].v_samp_factor);
+    for (int y = 0; y + 1 < lines && (line + y) / 2 < photo->chroma_height_px; y += 2) {
+        uint8_t *out = photo->chroma + 2 * (size_t)((line + y) / 2) * (size_t)photo->chroma_width_px;
+        for (int of = 0; of < 2; of++) {
+            const JSAMPLE *upper = planes[1 + of][y / down], *lower = planes[1 + of][(y + 1) / down];
+            if (across == 2 && upper == lower) /* as phones do it */
+                for (int x = 0; x < photo->chroma_width_px; x++)
+                    out[2 * x + of] = upper[x];
+            else
+                for (int x = 0; x < photo->chroma_width_px; x++) {
+                    int left = 2 * x / across, right = (2 * x + 1) / across;
+                    out[2 * x + of] = (uint8_t)((upper[left] + upper[right] + lower[left] + lower[right] + 2) / 4);
+                }
+        }
+    }
+}
+
+/* Room for one row of blocks of a plane, padded to whole blocks; it goes when the decoder does. */
+static JSAMPARRAY block_row(struct jpeg_decompress_struct *jpeg, const jpeg_component_info *c)
+{
+    JDIMENSION blocks = c->width_in_blocks + (JDIMENSION)c->h_samp_factor;
+    return jpeg->mem->alloc_sarray((j_common_ptr)jpeg, JPOOL_IMAGE, blocks * DCTSIZE,
+                                   (JDIMENSION)(c->v_samp_factor * DCTSIZE));
+}
+
+static void read_planes(const jpeg_reader *reader, struct jpeg_decompress_struct *jpeg)
+{
+    const sw_photo *photo = reader->photo;
+    const size_t width = (size_t)photo->width_px;
+    const int lines = jpeg->max_v_samp_factor * DCTSIZE;
+    JSAMPARRAY planes[3];
+    for (int i = 0; i < 3; i++)
+        planes[i] = block_row(jpeg, &jpeg->comp_info[i]);
+    for (int line = 0; line < photo->height_px; line += lines) {
+        jpeg_read_raw_data(jpeg, planes, (JDIMENSION)lines);
+        for (int y = 0; y < lines && line + y < photo->height_px; y++)
+            memcpy(photo->luma8 + (size_t)(line + y) * width, planes[0][y], width);
+        take_colours(reader, planes, line, lines);
+    }
+}
+
 static void read_rows(jpeg_reader *reader)
 {
     struct jpeg_decompress_struct *jpeg = &reader->jpeg;
@@ -173,9 +237,18 @@ static sw_status decode(jpeg_reader *reader)
     if (status)
         return status;
     read_exif(reader);
-    jpeg->out_color_space = JCS_GRAYSCALE;
+    bool planes = has_planes(jpeg);
+    if (planes)
+        status = sw_photo_colour_room(reader->source, reader->photo, reader->err);
+    if (status)
+        return status;
+    jpeg->out_color_space = planes ? JCS_YCbCr : JCS_GRAYSCALE;
+    jpeg->raw_data_out = planes;
     jpeg_start_decompress(jpeg);
-    read_rows(reader);
+    if (planes)
+        read_planes(reader, jpeg);
+    else
+        read_rows(reader);
     if (jpeg->progressive_mode && !passes_complete(jpeg))
         return sw_photo_damaged(reader->source, "its last passes are missing", reader->err);
     jpeg_finish_decompress(jpeg); /* reads on to the end mark, so that a missing one is noticed */

@@ -177,6 +177,7 @@ void sw_photo_free(sw_photo *photo)
         return;
     free(photo->luma8);
     free(photo->luma16);
+    free(photo->chroma);
     free(photo->linear);
     memset(photo, 0, sizeof *photo);
 }

@@ -66,15 +66,22 @@ static bool little_endian(void)
  * chunk, and cut instead of rounded at 8 bits.) */
 static void to_luma(png_structp png, png_row_infop row, png_bytep data)
 {
-    (void)png;
+    sw_photo *photo = png_get_user_transform_ptr(png);
+    size_t y = png_get_current_row_number(png);
     if (row->bit_depth == 8) {
-        for (size_t i = 0; i < row->width; i++)
-            data[i] = (uint8_t)sw_luma_of(data[3 * i], data[3 * i + 1], data[3 * i + 2]);
+        for (size_t i = 0; i < row->width; i++) {
+            const png_byte *c = data + 3 * i;
+            sw_photo_add_colour(photo, i, y, c[0], c[1], c[2]);
+            data[i] = (uint8_t)sw_luma_of(c[0], c[1], c[2]);
+        }
         return;
     }
     uint16_t *wide = (uint16_t *)(void *)data; /* libpng's rows are aligned for it */
-    for (size_t i = 0; i < row->width; i++)
-        wide[i] = (uint16_t)sw_luma_of(wide[3 * i], wide[3 * i + 1], wide[3 * i + 2]);
+    for (size_t i = 0; i < row->width; i++) {
+        const uint16_t *c = wide + 3 * i;
+        sw_photo_add_colour(photo, i, y, c[0] >> 8, c[1] >> 8, c[2] >> 8);
+        wide[i] = (uint16_t)sw_luma_of(c[0], c[1], c[2]);
+    }
 }
 
 /* Everything ends as one channel of 8 or 16 bits, palette numbers still as numbers. Alpha is dropped: a photo has none
@@ -91,7 +98,7 @@ static void ask_for_luma(png_reader *reader, int colours, int bits)
         png_set_swap(png);
     if (colours == PNG_COLOR_TYPE_RGB || colours == PNG_COLOR_TYPE_RGB_ALPHA) {
         png_set_read_user_transform_fn(png, to_luma);
-        png_set_user_transform_info(png, NULL, bits, 1);
+        png_set_user_transform_info(png, reader->photo, bits, 1);
     }
     png_set_interlace_handling(png);
     png_read_update_info(png, reader->info);
@@ -126,11 +133,13 @@ static void look_up_palette(png_reader *reader)
     uint8_t luma[256] = {0};
     for (int i = 0; i < size; i++)
         luma[i] = (uint8_t)sw_luma_of(palette[i].red, palette[i].green, palette[i].blue);
-    size_t count = (size_t)reader->photo->width_px * (size_t)reader->photo->height_px;
+    size_t width = (size_t)reader->photo->width_px, count = width * (size_t)reader->photo->height_px;
     uint8_t *at = reader->photo->luma8;
     for (size_t i = 0; i < count; i++) {
         if (at[i] >= size)
             give_up(reader->png, "it uses colours that its palette does not have");
+        const png_color *c = &palette[at[i]];
+        sw_photo_add_colour(reader->photo, i % width, i / width, c->red, c->green, c->blue);
         at[i] = luma[at[i]];
     }
 }
@@ -144,6 +153,11 @@ static sw_status decode(png_reader *reader)
     int bits = png_get_bit_depth(png, reader->info) == 16 ? 16 : 8;
     sw_status status = sw_photo_room(reader->source, png_get_image_width(png, reader->info),
                                      png_get_image_height(png, reader->info), bits, reader->photo, reader->err);
+    if (status)
+        return status;
+    /* pixels of an interlaced file do not come row by row */
+    if ((colours & PNG_COLOR_MASK_COLOR) && png_get_interlace_type(png, reader->info) == PNG_INTERLACE_NONE)
+        status = sw_photo_colour_room(reader->source, reader->photo, reader->err);
     if (status)
         return status;
     ask_for_luma(reader, colours, bits);

@@ -1,6 +1,7 @@
 /* room.c - the size check, the photo's memory, and the failures every format shares. */
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/mman.h>
 
 #include "photo/decode.h"
@@ -67,4 +68,35 @@ sw_status sw_photo_room(const sw_source *source, uint64_t width, uint64_t height
     for (size_t i = 0; i < levels; i++)
         photo->linear[i] = (float)sw_srgb_to_linear((double)i / (double)(levels - 1));
     return SW_OK;
+}
+
+sw_status sw_photo_colour_room(const sw_source *source, sw_photo *photo, sw_error *err)
+{
+    photo->chroma_width_px = photo->width_px / 2;
+    photo->chroma_height_px = photo->height_px / 2;
+    size_t bytes = 2 * (size_t)photo->chroma_width_px * (size_t)photo->chroma_height_px;
+    photo->chroma = bytes > 0 ? room_for_pixels(bytes) : NULL;
+    if (photo->chroma)
+        memset(photo->chroma, 0, bytes);
+    return photo->chroma || bytes == 0 ? SW_OK : sw_photo_no_memory(source, err);
+}
+
+/* Cb or Cr of a colour: weights of JFIF 1.02, scaled by 65536, their sum 0. */
+static uint32_t chroma_of(int64_t red, int64_t green, int64_t blue)
+{
+    int64_t value = (red + green + blue + (128 << 16) + (1 << 15)) >> 16;
+    return (uint32_t)(value < 0 ? 0 : value > 255 ? 255 : value);
+}
+
+/* A quarter of each of four numbers adds up to their mean, if they are rounded down after 0, 1, 2 and 3 were added: for four equal ones exactly
+ * (Hermite's identity). */
+void sw_photo_add_colour(sw_photo *photo, size_t x, size_t y, uint32_t red, uint32_t green, uint32_t blue)
+{
+    size_t column = x / 2, row = y / 2, of_four = x % 2 + 2 * (y % 2);
+    if (!photo->chroma || column >= (size_t)photo->chroma_width_px || row >= (size_t)photo->chroma_height_px)
+        return;
+    int64_t r = red, g = green, b = blue;
+    uint8_t *pair = photo->chroma + 2 * (row * (size_t)photo->chroma_width_px + column);
+    pair[0] = (uint8_t)(pair[0] + (chroma_of(-11059 * r, -21709 * g, 32768 * b) + of_four) / 4);
+    pair[1] = (uint8_t)(pair[1] + (chroma_of(32768 * r, -27439 * g, -5329 * b) + of_four) / 4);
 }

@@ -123,6 +123,13 @@ static sw_status refuse(const tiff_reader *reader, const char *what)
                    reader->source->name, what);
 }
 
+/* Whether samples are red, green and blue. */
+static bool has_colours(const tiff_reader *reader)
+{
+    return reader->colours != PHOTOMETRIC_MINISBLACK && reader->colours != PHOTOMETRIC_MINISWHITE &&
+           reader->colours != PHOTOMETRIC_PALETTE;
+}
+
 static bool colours_understood(const tiff_reader *reader)
 {
     switch (reader->colours) {
@@ -168,7 +175,8 @@ static sw_status read_header(tiff_reader *reader)
         return refuse(reader, "its compression");
     if (reader->colours == PHOTOMETRIC_YCBCR)
         TIFFSetField(tiff, TIFFTAG_JPEGCOLORMODE, JPEGCOLORMODE_RGB);
-    return sw_photo_room(reader->source, width, height, reader->bits, reader->photo, reader->err);
+    status = sw_photo_room(reader->source, width, height, reader->bits, reader->photo, reader->err);
+    return !status && has_colours(reader) ? sw_photo_colour_room(reader->source, reader->photo, reader->err) : status;
 }
 
 /* Palette entries have 16 bits. */
@@ -210,6 +218,15 @@ static uint32_t luma16_of(const tiff_reader *reader, const uint16_t *pixel)
     }
 }
 
+static void add_colours(const tiff_reader *reader, size_t from, size_t x, size_t y)
+{
+    uint32_t c[3];
+    for (size_t k = 0; k < 3; k++)
+        c[k] = reader->bits == 8 ? ((const uint8_t *)reader->piece)[from + k]
+                                 : ((const uint16_t *)reader->piece)[from + k] >> 8;
+    sw_photo_add_colour(reader->photo, x, y, c[0], c[1], c[2]);
+}
+
 /* Turns count pixels, the row'th of a piece piece_width wide, into luma at (x, y). */
 static void take_row(const tiff_reader *reader, size_t row, size_t piece_width, size_t x, size_t y, size_t count)
 {
@@ -219,6 +236,8 @@ static void take_row(const tiff_reader *reader, size_t row, size_t piece_width, 
             reader->photo->luma8[to + i] = (uint8_t)luma8_of(reader, (const uint8_t *)reader->piece + from);
         else
             reader->photo->luma16[to + i] = (uint16_t)luma16_of(reader, (const uint16_t *)reader->piece + from);
+        if (reader->photo->chroma)
+            add_colours(reader, from, x + i, y);
     }
 }
 

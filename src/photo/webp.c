@@ -68,11 +68,29 @@ static void spread_range(uint8_t *luma, size_t count)
         luma[i] = full[luma[i]];
 }
 
+/* Chroma in the studio range spreads over 224 steps about 128. */
+static uint8_t spread_chroma(uint8_t stored)
+{
+    int value = 128 + (stored - 128) * 255 / 224;
+    return (uint8_t)(value < 0 ? 0 : value > 255 ? 255 : value);
+}
+
+/* Planes of Cb and of Cr, one after the other, into pairs. */
+static void take_chroma(sw_photo *photo, const uint8_t *colour, size_t half_width, size_t half_count)
+{
+    size_t width = (size_t)photo->chroma_width_px, count = width * (size_t)photo->chroma_height_px;
+    for (size_t i = 0; i < count; i++) {
+        size_t at = i / width * half_width + i % width;
+        photo->chroma[2 * i] = spread_chroma(colour[at]);
+        photo->chroma[2 * i + 1] = spread_chroma(colour[half_count + at]);
+    }
+}
+
 static sw_status decode_lossy(const sw_source *source, WebPDecoderConfig *config, sw_photo *photo, sw_error *err)
 {
     size_t width = (size_t)photo->width_px, count = width * (size_t)photo->height_px;
     size_t half_width = (width + 1) / 2, half_count = half_width * (((size_t)photo->height_px + 1) / 2);
-    uint8_t *colour = malloc(2 * half_count); /* libwebp insists on writing it */
+    uint8_t *colour = malloc(2 * half_count);
     if (!colour)
         return sw_photo_no_memory(source, err);
     config->output.colorspace = MODE_YUV;
@@ -87,7 +105,11 @@ static sw_status decode_lossy(const sw_source *source, WebPDecoderConfig *config
                                              .v_size = half_count};
     sw_status status = run(source, config, err);
     if (!status)
+        status = sw_photo_colour_room(source, photo, err);
+    if (!status) {
         spread_range(photo->luma8, count);
+        take_chroma(photo, colour, half_width, half_count);
+    }
     free(colour);
     return status;
 }
@@ -101,8 +123,13 @@ static sw_status decode_lossless(const sw_source *source, WebPDecoderConfig *con
     config->output.colorspace = MODE_RGB;
     config->output.u.RGBA = (WebPRGBABuffer){.rgba = colours, .stride = 3 * photo->width_px, .size = 3 * count};
     sw_status status = run(source, config, err);
-    for (size_t i = 0; !status && i < count; i++)
-        photo->luma8[i] = (uint8_t)sw_luma_of(colours[3 * i], colours[3 * i + 1], colours[3 * i + 2]);
+    if (!status)
+        status = sw_photo_colour_room(source, photo, err);
+    for (size_t i = 0, width = (size_t)photo->width_px; !status && i < count; i++) {
+        const uint8_t *c = colours + 3 * i;
+        photo->luma8[i] = (uint8_t)sw_luma_of(c[0], c[1], c[2]);
+        sw_photo_add_colour(photo, i % width, i / width, c[0], c[1], c[2]);
+    }
     free(colours);
     return status;
 }

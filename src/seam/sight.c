@@ -253,6 +253,29 @@ static void find_filled(double blur_mm, bool stepped, looked *l)
     }
 }
 
+/* Things of another colour than the tops', in the gap or beside it. */
+static sw_status find_coloured(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2],
+                               const sw_trace *t, const sw_seam_reading *w, looked *l)
+{
+    const sw_top_tint *tops[2] = {&beside[0]->tint, &beside[1]->tint};
+    sw_tint_station *stations = calloc((size_t)t->count, sizeof *stations);
+    if (!stations)
+        return SW_NO_MEMORY;
+    for (int i = 0; i < t->count; i++) {
+        const sw_trace_place *p = &t->places[i];
+        int line = (int)lround(p->line);
+        double path = p->path_px + t->slope * (line - p->line);
+        stations[i] =
+            (sw_tint_station){line, path + w->roughs[i].low_rim, path + w->roughs[i].high_rim, p->seen, false, false};
+    }
+    sw_status status = sw_tint_judge(photo, t->along_row, tops, scale->blur_px, l->mm, stations, t->count);
+    const int ends = (int)ceil(SIDE_END_MM / l->mm);
+    for (int i = ends; !status && i < t->count - ends; i++)
+        l->covered[i] |= stations[i].gap || stations[i].side;
+    free(stations);
+    return status;
+}
+
 /* A few stations on either side go with what is covered. */
 static void widen(looked *l)
 {
@@ -301,6 +324,10 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
     find_breaks(&width, &l);
     if (!t->stepped) /* shade and face are no line whose depth means anything */
         find_breaks(&depth, &l);
+    if (find_coloured(photo, scale, beside, t, w, &l)) {
+        leave_room(&l);
+        return SW_NO_MEMORY;
+    }
     widen(&l);
     drop_remnants(t, &l);
     for (int i = 0; i < t->count; i++)

@@ -121,6 +121,7 @@ void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_gr
     *top = (sw_top_light){.spread = NAN, .half_mm = grid->tile_mm / 2};
     top->middle.x = (west->from.x + west->to.x + east->from.x + east->to.x) / 4;
     top->middle.y = (west->from.y + west->to.y + east->from.y + east->to.y) / 4;
+    sw_top_tint_read(photo, scale, top->middle, top->half_mm, &top->tint);
     int n = read_patches(photo, scale, top, patches);
     if (n > 2 * SW_TOP_LIGHT_NUMBERS)
         fit(patches, n, top);

@@ -4,6 +4,7 @@
 
 #include "seamwright/scale.h"
 #include "table/grid.h"
+#include "tint/tint.h"
 
 enum { SW_TOP_LIGHT_NUMBERS = 6 };
 
@@ -14,6 +15,7 @@ typedef struct sw_top_light {
     double c[SW_TOP_LIGHT_NUMBERS];
     double
         spread; /* of patches as large as a finger nail about it: grain, stains, print; NaN: nothing of the tile was seen */
+    sw_top_tint tint;
 } sw_top_light;
 
 /* Reads the tile in a column and row of the grid; cards are left out. */
