@@ -16,6 +16,15 @@ static uint64_t touch(const sw_photo *photo)
     return sum;
 }
 
+/* The same of its colours, none of a grey photo. */
+static uint64_t touch_colours(const sw_photo *photo, size_t count)
+{
+    uint64_t sum = 0;
+    for (size_t i = 0; photo->chroma && i < count; i++)
+        sum += photo->chroma[i];
+    return sum;
+}
+
 static void demand(int truth)
 {
     if (!truth)
@@ -35,6 +44,10 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
     }
     demand(photo.width_px > 0 && photo.height_px > 0);
     demand((uint64_t)photo.width_px * (uint64_t)photo.height_px <= SW_PHOTO_MAX_PIXELS);
+    if (photo.chroma)
+        demand(photo.chroma_width_px == photo.width_px / 2 && photo.chroma_height_px == photo.height_px / 2);
+    size_t colours = 2 * (size_t)photo.chroma_width_px * (size_t)photo.chroma_height_px;
+    demand(touch_colours(&photo, colours) <= UINT8_MAX * colours);
     demand(photo.orientation >= 1 && photo.orientation <= 8);
     demand(memchr(photo.taken, 0, sizeof photo.taken) && memchr(photo.camera, 0, sizeof photo.camera));
     demand(photo.linear[0] == 0 && photo.linear[(1u << photo.bits) - 1] == 1);
