@@ -3,7 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "maths/stats.h"
 #include "scale/frame.h"
+#include "seam/sight.h"
 
 /* How far from the rims is looked, mm, and from where on, px: blur (an edge is at 0.99 of its light there), and shoulders of round rims. */
 static const double BESIDE_MM = 9, CLEAR_PX = 3, CLEAR_BLURS = 2.2, CLEAR_MM = 0.4;
@@ -12,19 +14,26 @@ static const double TOGETHER_MM = 16;
 /* A top beside a seam is even: its light differs within the first share. On clean photos 99 of 100 places stay under 0.05, most under 0.02. The
  * second is beyond doubt. */
 static const double UNEVEN = 0.06, VERY_UNEVEN = 0.1;
+/* Nearer to the rim, from so many mm on, blur and round shoulders only darken: what is lighter there by that share is a scratch or another line. In gaps wider
+ * than the last figure, mm, a lit wall can be as light. */
+static const double NEAR_MM = 0.8, LIGHTER = 0.08, WALL_SHOWS_MM = 1.5;
 /* A line so deep, share of the light, and as wide as gaps are, mm, and no cable, is a gap whatever fainter runs near it; only what lies on its tops
  * matters then. */
 static const double GAP_DEPTH = 0.9, GAP_LEAST_MM = 1.5, GAP_MOST_MM = 4;
 /* Shorter things are marks and stains; between two so near to each other is one, mm. */
 static const double RUN_LEAST_MM = 18, RUN_JOIN_MM = 25;
+/* It runs along the seam where so many of its stations have it at the same distance, mm, from the path; what crosses slantwise does not. Where so large a
+ * share of a seam has that, which of the two is the seam is not known of the rest either: one of them may be too faint there to be found. */
+static const double ALONG_WITHIN_MM = 0.75, ALONG_STATIONS = 0.8, ALONG_MOST = 0.25;
+/* An edge counts as where the line lies if it is so steep, share of the steepest there is; the nearest one does. */
+static const double STEEP = 0.7;
 /* Where it runs into the seam it makes that wider from one station to the next, by so many mm over the CHIP_LONG_MM that a chip may have. */
 static const double WIDER_MM = 0.5, INTO_MM = 8, CHIP_LONG_MM = 25;
 /* The seam's ends show the one that crosses; cards have edges of their own, mm. */
 static const double END_MM = 8, CARD_MM = 22;
 
-/* Share of a seam from which on all of it is in doubt; beside tops with print or coarse grain, of which more may touch the seam than is found. Patches of
- * plain tops spread by up to 0.013. */
-static const double MOST = 0.4, MOST_PRINTED = 0.1, PRINTED = 0.03;
+/* Share of a seam from which on all of it is in doubt; the second figure beside tops with print. */
+static const double MOST = 0.4, MOST_PRINTED = 0.1;
 
 /* Profiles about the path, and their sum over the stations from `from` to before `to`. */
 typedef struct bands {
@@ -32,8 +41,10 @@ typedef struct bands {
     const sw_seam_reading *reading;
     double sum[SW_PROFILE_MOST];
     unsigned char *found;
+    double *offset;  /* of what was found, mm from the path */
     int from, to, n; /* n: how many of them could be read */
     int sure;        /* stations beside which there is something without doubt */
+    int along;       /* stations beside which a line runs along the seam */
     int count, size, half;
     double mm, px_per_mm, blur_px;
 } bands;
@@ -82,6 +93,37 @@ static double unevenness(const double *v, int from, int to)
     return most > least ? 1 - least / most : 0;
 }
 
+/* By how much what lies from place `near`, by the rim, to place `from` is lighter than the top from there to place `to`, share; 0 where that is no scratch. */
+static double lighter(const double *v, int near, int from, int to)
+{
+    const int way = to > from ? 1 : -1;
+    double some[SW_PROFILE_MOST], most = 0;
+    size_t n = 0;
+    for (int i = from; (to - i) * way >= 0; i += way)
+        some[n++] = v[i];
+    for (int i = near; (from - i) * way >= 0; i += way)
+        most = fmax(most, v[i]);
+    double by = n ? most / sw_median(some, n) - 1 : 0;
+    return by > LIGHTER ? by : 0;
+}
+
+/* The first steep edge on the way from place `from`, by the seam, to place `to`. */
+static double edge_from(const double *v, int from, int to)
+{
+    const int way = to > from ? 1 : -1;
+    double steep[SW_PROFILE_MOST], most = 0;
+    int n = 0;
+    for (int i = from + 2 * way; (to - 2 * way - i) * way >= 0; i += way) {
+        steep[n] = fabs(v[i + way] + v[i + 2 * way] - v[i - way] - v[i - 2 * way]);
+        most = fmax(most, steep[n++]);
+    }
+    for (int k = 0; k < n; k++)
+        if (steep[k] > STEEP * most)
+            return from + (2 + k) * way;
+    return NAN;
+}
+
+/* How uneven a station's sides are, share; notes where. */
 static double beside_at(bands *b, int at)
 {
     double v[SW_PROFILE_MOST], low, high;
@@ -91,7 +133,13 @@ static double beside_at(bands *b, int at)
            mid = b->size / 2;
     int l1 = (int)floor(mid + low - clear), l0 = (int)fmax(0, ceil(l1 - far));
     int h0 = (int)ceil(mid + high + clear), h1 = (int)fmin(b->size - 1, floor(h0 + far));
-    return fmax(unevenness(v, l0, l1), unevenness(v, h0, h1));
+    double near = NEAR_MM * b->px_per_mm, before = unevenness(v, l0, l1), behind = unevenness(v, h0, h1);
+    if (high - low < WALL_SHOWS_MM * b->px_per_mm) {
+        before = fmax(before, lighter(v, (int)floor(mid + low - near), l1, l0));
+        behind = fmax(behind, lighter(v, (int)ceil(mid + high + near), h0, h1));
+    }
+    b->offset[at] = ((before > behind ? edge_from(v, l1, l0) : edge_from(v, h0, h1)) - mid) / b->px_per_mm;
+    return fmax(before, behind);
 }
 
 /* Joins runs that are near to each other, drops short ones. */
@@ -110,6 +158,28 @@ static void settle_runs(bands *b)
             ;
         for (int k = i; run < least && k < i + run; k++)
             b->found[k] = 0;
+    }
+}
+
+/* Whether what was found in a run of stations lies at one distance from the path. */
+static bool runs_along(const bands *b, int from, int count, double *work)
+{
+    size_t n = 0, within = 0;
+    for (int i = from; i < from + count; i++)
+        if (isfinite(b->offset[i]))
+            work[n++] = b->offset[i];
+    double usual = n ? sw_median(work, n) : NAN;
+    for (size_t k = 0; k < n; k++)
+        within += fabs(work[k] - usual) < ALONG_WITHIN_MM;
+    return n && (double)within >= ALONG_STATIONS * (double)n;
+}
+
+static void count_along(bands *b, double *work)
+{
+    for (int i = 0, run; i < b->count; i += run + 1) {
+        for (run = 0; i + run < b->count && b->found[i + run]; run++)
+            ;
+        b->along += runs_along(b, i, run, work) ? run : 0;
     }
 }
 
@@ -145,21 +215,22 @@ static void go_on_into_seam(bands *b)
     }
 }
 
+static bool surely_gap(const bands *b, int i)
+{
+    const sw_rough *a = &b->reading->roughs[i];
+    double width_mm = (a->high_rim - a->low_rim) / b->px_per_mm;
+    return a->dark < (1 - GAP_DEPTH) * fmin(a->low, a->high) && width_mm > GAP_LEAST_MM && width_mm < GAP_MOST_MM;
+}
+
 /* Where most of a seam has a line beside it, so has the rest, too faint to be found. */
 static void spread_over(bands *b, const sw_trace *t, double most)
 {
     double seen = 0;
     for (int i = 0; i < b->count; i++)
         seen += t->places[i].seen;
-    for (int i = 0; i < b->count && b->sure > most * seen; i++)
-        b->found[i] = t->places[i].seen;
-}
-
-static bool surely_gap(const bands *b, int i)
-{
-    const sw_rough *a = &b->reading->roughs[i];
-    double width_mm = (a->high_rim - a->low_rim) / b->px_per_mm;
-    return a->dark < (1 - GAP_DEPTH) * fmin(a->low, a->high) && width_mm > GAP_LEAST_MM && width_mm < GAP_MOST_MM;
+    for (int i = 0; i < b->count; i++)
+        if (b->sure > most * seen || (b->along > ALONG_MOST * seen && !surely_gap(b, i)))
+            b->found[i] = t->places[i].seen;
 }
 
 static void look(const sw_scale *scale, bands *b)
@@ -171,6 +242,8 @@ static void look(const sw_scale *scale, bands *b)
         bool gap = surely_gap(b, i);
         double uneven = beside_at(b, i);
         b->found[i] = uneven > (gap ? VERY_UNEVEN : UNEVEN);
+        if (!b->found[i])
+            b->offset[i] = NAN;
         b->sure += uneven > VERY_UNEVEN && !gap;
     }
 }
@@ -187,18 +260,26 @@ sw_status sw_beside_judge(const sw_scale *scale, const sw_top_light *const besid
     if (t->stepped || t->count < 3)
         return SW_OK;
     b.found = calloc((size_t)t->count, 1);
-    if (!b.found)
+    b.offset = malloc(2 * (size_t)t->count * sizeof *b.offset);
+    if (!b.found || !b.offset) {
+        free(b.found);
+        free(b.offset);
         return SW_NO_MEMORY;
+    }
+    for (int i = 0; i < t->count; i++)
+        b.offset[i] = NAN;
     b.mm = sw_trace_spacing_mm(t);
     b.half = (int)ceil(TOGETHER_MM / 2 / b.mm);
     look(scale, &b);
     settle_runs(&b);
+    count_along(&b, b.offset + t->count);
     go_on_into_seam(&b);
-    spread_over(&b, t, fmax(beside[0]->spread, beside[1]->spread) > PRINTED ? MOST_PRINTED : MOST);
+    spread_over(&b, t, sw_sight_printed(beside) ? MOST_PRINTED : MOST);
     for (int i = 0; i < t->count; i++) {
         t->places[i].doubled = b.found[i] != 0;
         t->places[i].seen &= !b.found[i];
     }
     free(b.found);
+    free(b.offset);
     return SW_OK;
 }
