@@ -11,6 +11,13 @@
  * line; patches so large even out a floor's grain. */
 static const double FLOOR_FROM_MM = 12, FLOOR_TO_MM = 52, BESIDE_FROM_MM = 9, BESIDE_TO_MM = 29;
 enum { ALONG = 21, ACROSS = 11 };
+/* A band of shadow on the floor: its middle lies within so many mm of the seams' line, it is even over so many mm to either side, and the floor is lighter
+ * from so far to so far. */
+static const double BAND_REACH_MM = 5, BAND_HALF_MM = 1.5, BAND_CLEAR_MM = 5, BAND_TO_MM = 9, BAND_STEP_MM = 1;
+/* It is so much darker than the floor to both sides, logarithm of light (clean photos: up to 0.06). */
+static const double BAND_LEAST = 0.1;
+/* With such a band in its line a seam is doubtful that is wider than this, mm, or beside which the tops are darker than this, logarithm of light. */
+static const double BAR_APART_MM = 2.5, BAR_OFF = 0.05;
 /* Light below this is as good as none. */
 static const double DARKEST = 1e-4;
 /* Tops of one colour differ by no more than the first figure from one side of a seam to the other, logarithm of light (clean photos: 0.01). Steps of
@@ -21,13 +28,14 @@ static const double ALIKE_LEAST = 0.55, ALIKE_MOST = 1.6;
 /* How far the steps of seams in one line differ that one shadow makes, share. */
 static const double ONE_SHADOW = 0.3;
 
-/* Mean of the logarithm of the floor's light beyond the end of a line that goes `out`, to its left (way 1) or right (-1); NaN outside the photo. */
-static double floor_at(const sw_photo *photo, const sw_scale *scale, sw_point end, sw_point out, int way)
+/* Mean of the logarithm of the floor's light beyond the end of a line that goes `out`, from so far to its left to so far, mm; NaN outside the photo. */
+static double floor_at(const sw_photo *photo, const sw_scale *scale, sw_point end, sw_point out, double from_mm,
+                       double to_mm)
 {
     double sum = 0, n = 0;
     for (int i = 0; i < ALONG * ACROSS; i++) {
         double along = FLOOR_FROM_MM + (FLOOR_TO_MM - FLOOR_FROM_MM) * (i / ACROSS) / (ALONG - 1),
-               beside = way * (BESIDE_FROM_MM + (BESIDE_TO_MM - BESIDE_FROM_MM) * (i % ACROSS) / (ACROSS - 1));
+               beside = from_mm + (to_mm - from_mm) * (i % ACROSS) / (ACROSS - 1);
         sw_point mm = {end.x + along * out.x - beside * out.y, end.y + along * out.y + beside * out.x},
                  px = sw_scale_to_px(scale, mm);
         if (!(px.x >= 0 && px.y >= 0 && px.x < photo->width_px - 1 && px.y < photo->height_px - 1))
@@ -43,7 +51,42 @@ static double floor_step(const sw_seams_job *j, sw_point from, sw_point end, int
 {
     double length = hypot(end.x - from.x, end.y - from.y);
     sw_point out = {(end.x - from.x) / length, (end.y - from.y) / length};
-    return floor_at(j->photo, j->scale, end, out, second) - floor_at(j->photo, j->scale, end, out, -second);
+    return floor_at(j->photo, j->scale, end, out, second * BESIDE_FROM_MM, second * BESIDE_TO_MM) -
+           floor_at(j->photo, j->scale, end, out, -second * BESIDE_FROM_MM, -second * BESIDE_TO_MM);
+}
+
+/* By how much the floor is darker in a band along a line, where that goes on beyond `end`, than on both sides of it: logarithm of light. */
+static double floor_band(const sw_seams_job *j, sw_point from, sw_point end)
+{
+    double length = hypot(end.x - from.x, end.y - from.y), most = 0;
+    sw_point out = {(end.x - from.x) / length, (end.y - from.y) / length};
+    for (double c = -BAND_REACH_MM; c <= BAND_REACH_MM; c += BAND_STEP_MM) {
+        double here = floor_at(j->photo, j->scale, end, out, c - BAND_HALF_MM, c + BAND_HALF_MM),
+               left = floor_at(j->photo, j->scale, end, out, c + BAND_CLEAR_MM, c + BAND_TO_MM),
+               right = floor_at(j->photo, j->scale, end, out, c - BAND_TO_MM, c - BAND_CLEAR_MM);
+        most = fmax(most, fmin(left, right) - here);
+    }
+    return most;
+}
+
+/* Whether a seam looks as if a bar of shadow lay in it: wide, or with tops beside it that are darker than they are elsewhere. */
+static bool looks_barred(const sw_seams_job *j, const sw_seam_job *s)
+{
+    enum { MOST = 256 };
+    const sw_trace *t = s->trace;
+    const sw_top_light *low = &j->tops[s->edge[t->tangent >= 0 ? SW_NEAR : SW_FAR] / 4],
+                       *high = &j->tops[s->edge[t->tangent >= 0 ? SW_FAR : SW_NEAR] / 4];
+    double apart[MOST], off[MOST];
+    size_t n = 0;
+    for (int i = 0, every = t->count / MOST + 1; s->reading && i < t->count; i += every) {
+        const sw_rough *a = &s->reading->roughs[i];
+        if (!t->places[i].seen)
+            continue;
+        apart[n] = (a->high_rim - a->low_rim) / t->px_per_mm;
+        off[n++] = fmin(log(a->low) - sw_top_light_at(low, s->reading->mm[i]),
+                        log(a->high) - sw_top_light_at(high, s->reading->mm[i]));
+    }
+    return n && (sw_median(apart, n) > BAR_APART_MM || sw_median(off, n) < -BAR_OFF);
 }
 
 /* Step of the tops' light right beside a seam, from its first tile to its second. */
@@ -109,17 +152,21 @@ static void judge_line(sw_seams_job *j, bool upright, int line)
     const double floor[2] = {floor_step(j, first->to, first->from, left), floor_step(j, last->from, last->to, -left)};
     double step[SW_GRID_MOST] = {0};
     bool cast[SW_GRID_MOST];
-    sw_trace *of[SW_GRID_MOST];
+    const bool band =
+        floor_band(j, first->to, first->from) > BAND_LEAST || floor_band(j, last->from, last->to) > BAND_LEAST;
+    sw_seam_job *of[SW_GRID_MOST] = {0};
     for (int k = 0; k < count; k++) {
-        of[k] = upright ? &j->traces->upright[line * g->rows + k] : &j->traces->level[k * (g->rows + 1) + line];
-        step[k] = NAN;
+        const sw_trace *t =
+            upright ? &j->traces->upright[line * g->rows + k] : &j->traces->level[k * (g->rows + 1) + line];
         for (int m = 0; m < j->seam_count; m++)
-            if (j->seams[m].trace == of[k])
-                step[k] = step_at(&j->seams[m]);
+            if (j->seams[m].trace == t)
+                of[k] = &j->seams[m];
+        step[k] = of[k] ? step_at(of[k]) : NAN;
     }
     sw_cast_in_line(step, count, floor, cast);
     for (int k = 0; k < count; k++)
-        of[k]->cast = cast[k];
+        if (of[k])
+            of[k]->trace->cast = cast[k] || (band && looks_barred(j, of[k]));
 }
 
 void sw_cast_judge(sw_seams_job *j)

@@ -1,4 +1,5 @@
-/* cast.h - the edge of a shadow that lies in a line of seams, or so near to it that both tops look as if they were of two colours. */
+/* cast.h - shadows that lie in a line of seams and go on over the floor: an edge, so near that both tops look as if they were of two colours, or a bar, which
+ * looks like a wide gap. */
 #ifndef SW_SEAM_CAST_H
 #define SW_SEAM_CAST_H
 
@@ -10,7 +11,7 @@
 void sw_cast_in_line(const double *step, int count, const double floor[2], bool *cast);
 
 struct sw_seams_job;
-/* Sets `cast` of all seams of a table, which have been read roughly. */
+/* Sets `cast` of all seams of a table, which have been read roughly: by edges, and by bars that the floor shows in their line. */
 void sw_cast_judge(struct sw_seams_job *job);
 
 #endif

@@ -52,7 +52,7 @@ typedef struct sw_trace {
         stepped; /* bands of a step are part of what is looked for: it is known to be large enough, or may be anything, or shows */
     bool may_step;   /* it is stepped, or a step that nobody told may be there: shade at one side is no cover */
     bool astray;     /* another line was followed, not the seam */
-    bool cast;       /* the edge of a shadow lies in the seam or right beside it */
+    bool cast;       /* the edge of a shadow, or a bar of it, lies in the seam or right beside it */
     bool no_tile[2]; /* its first (west or north), its second tile is not there: the floor shows in its place */
     double open_mm;  /* width as roughly read */
     bool narrow;     /* too narrow to look into */

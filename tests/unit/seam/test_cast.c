@@ -132,12 +132,42 @@ static void it_is_found_on_a_table(void **state)
     }
 }
 
+/* A bar of shadow along the middle line, as the floor shows it; a seam that is no wider than usual, between tops as light as elsewhere, is none of it. */
+static void a_bar_on_a_line(void **state)
+{
+    (void)state;
+    for (int way = 0; way < 16; way++) {
+        bool upright = way & 1, wide = way & 2, dark = way & 4, on_floor = way & 8;
+        static table t;
+        static sw_top_light tops[4];
+        start(&t, upright, false, 0.5, 0.5, 0.2, 0.2);
+        t.job.tops = tops;
+        for (int i = 0; i < 4; i++)
+            tops[i] = (sw_top_light){.half_mm = TILE / 2, .c = {log(0.5)}, .spread = 0.006};
+        for (int i = 0; on_floor && i < SIZE * SIZE; i++)
+            if (abs((upright ? i % SIZE : i / SIZE) - FIRST - TILE - 2) <= 3)
+                t.photo.luma8[i] = (uint8_t)lround(255 * 0.15);
+        for (int k = 0; k < 4; k++)
+            for (int i = 0; i < READ_STATIONS && (k < 2) == upright; i++) {
+                if (wide)
+                    seam_read_gap(&t.read[k], i, 6, 0.6);
+                if (dark)
+                    t.read[k].roughs[i].low = t.read[k].roughs[i].high = 0.4;
+            }
+        sw_cast_judge(&t.job);
+        for (int k = 0; k < 4; k++)
+            assert_int_equal(t.seams[k].trace->cast, on_floor && (wide || dark) && (k < 2) == upright);
+        free(t.photo.luma8);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_shadow_goes_on_over_the_floor),
         cmocka_unit_test(colours_do_not),
         cmocka_unit_test(it_is_found_on_a_table),
+        cmocka_unit_test(a_bar_on_a_line),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
