@@ -24,6 +24,9 @@ static const double STEP_SHOWS = 0.15;
 static const double STEP_WIDTH_PX = 1;
 /* Levels are the running median over this many stations on either side: pencil marks and dust are shorter. */
 enum { LEVEL_STATIONS = 6 };
+/* A shadow or a stripe that crosses darkens, or a reflection lightens, both tops by more than the first figure and alike within the second, logarithm of
+ * light: levels then are the station's own. Clean tops stay within 0.03. */
+static const double CROSSED = 0.06, CROSSED_ALIKE = 0.06;
 /* Beyond the rough rims, px, a blurred line still lacks light. */
 enum { LACKING_BESIDE = 3 };
 /* Near a card, stations whose tops are off the seam's usual level by this share are on its white, or in its shadow. */
@@ -240,6 +243,22 @@ static void smooth(double *values, const sw_trace *t, int half, double *work)
     sw_running_median(work, t->count, half, 1, 1, values);
 }
 
+/* Levels of both sides, steadied along the seam but where something crosses it. */
+static void smooth_levels(const sw_trace *t, sw_seam_reading *w)
+{
+    smooth(w->low, t, LEVEL_STATIONS, w->work);
+    smooth(w->high, t, LEVEL_STATIONS, w->work);
+    for (int i = 0; i < t->count; i++) {
+        const sw_rough *a = &w->roughs[i];
+        double low = log(a->low / w->low[i]), high = log(a->high / w->high[i]);
+        if (t->places[i].seen && low * high > 0 && fmin(fabs(low), fabs(high)) > CROSSED &&
+            fabs(low - high) < CROSSED_ALIKE) {
+            w->low[i] = a->low;
+            w->high[i] = a->high;
+        }
+    }
+}
+
 static double usual_of(const sw_trace *t, const double *level, double *work)
 {
     size_t n = 0;
@@ -443,13 +462,15 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     read_all_roughly(&r, scale, t, w);
     mark_card(t, w->low, w->high, r.spacing, w->work);
+    const int readable = sw_sight_count(t);
     if (beside && (sw_sight_judge(photo, scale, beside, t, w) || sw_soft_judge(scale, t, w) ||
                    sw_beside_judge(scale, beside, t, w, r.reach))) {
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }
-    smooth(w->low, t, LEVEL_STATIONS, w->work);
-    smooth(w->high, t, LEVEL_STATIONS, w->work);
+    if (beside)
+        sw_sight_drop_remnants(beside, t, readable);
+    smooth_levels(t, w);
     smooth(w->centre, t, 12, w->work);
     if (fill_stations(&r, t, w)) {
         sw_seam_reading_free(w);

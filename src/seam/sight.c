@@ -48,8 +48,9 @@ static const double END_MM = 8;
 /* What is next to a cover is half covered: nothing so near counts, mm. */
 static const double MARGIN_MM = 2.5;
 
-/* Share of a seam from which on the rest is not believed either. */
-static const double REMNANT = 0.7;
+/* Share of a seam from which on the rest is not believed either; the second figure beside tops with print or coarse grain, whose patches spread by
+ * more than the last one, those of plain tops by up to 0.013. */
+static const double REMNANT = 0.7, REMNANT_PRINTED = 0.1, PRINTED = 0.02;
 
 typedef struct looked {
     double *off[2]; /* light of the sides against their tops', logarithm */
@@ -288,21 +289,31 @@ static void widen(looked *l)
                 l->covered[k] = 1;
 }
 
-/* What little is left of a seam that is covered nearly all along is as likely a seam's look-alike. */
-static void drop_remnants(const sw_trace *t, looked *l)
+bool sw_sight_printed(const sw_top_light *const beside[2])
 {
-    double covered = 0, seen = 0;
-    for (int i = 0; i < l->count; i++) {
-        covered += t->places[i].seen && l->covered[i];
+    return fmax(beside[0]->spread, beside[1]->spread) > PRINTED;
+}
+
+int sw_sight_count(const sw_trace *t)
+{
+    int seen = 0;
+    for (int i = 0; i < t->count; i++)
         seen += t->places[i].seen;
-    }
-    for (int i = 0; i < l->count && covered > REMNANT * seen; i++)
-        l->covered[i] = 1;
+    return seen;
+}
+
+void sw_sight_drop_remnants(const sw_top_light *const beside[2], sw_trace *t, int readable)
+{
+    const double most = sw_sight_printed(beside) ? REMNANT_PRINTED : REMNANT;
+    bool drop = readable - sw_sight_count(t) > most * readable;
+    for (int i = 0; i < t->count; i++)
+        t->places[i].seen &= !drop;
 }
 
 sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2], sw_trace *t,
                          const sw_seam_reading *w)
 {
+    const int readable = sw_sight_count(t);
     looked l;
     if (!take_room(t->count, &l)) {
         leave_room(&l);
@@ -329,9 +340,9 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
         return SW_NO_MEMORY;
     }
     widen(&l);
-    drop_remnants(t, &l);
     for (int i = 0; i < t->count; i++)
         t->places[i].seen &= !l.covered[i];
+    sw_sight_drop_remnants(beside, t, readable);
     leave_room(&l);
     return SW_OK;
 }

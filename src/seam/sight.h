@@ -10,4 +10,13 @@
 sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_top_light *const beside[2],
                          sw_trace *trace, const sw_seam_reading *reading);
 
+/* Whether one of the tops has print or coarse grain, of which more may touch the seam than is found. */
+bool sw_sight_printed(const sw_top_light *const beside[2]);
+
+/* How many stations count. */
+int sw_sight_count(const sw_trace *trace);
+
+/* What little is left of a seam, of whose stations so many could be read, is as likely a look-alike of it: none of them counts then. */
+void sw_sight_drop_remnants(const sw_top_light *const beside[2], sw_trace *trace, int readable);
+
 #endif

@@ -197,6 +197,27 @@ static void remnants_do_not_count(void **state)
     assert_int_equal(seam_read_seen(&s, 0, READ_STATIONS), 0);
 }
 
+/* Whatever took the rest of it; where tops have print less is enough. */
+static void what_is_left_of_a_seam(void **state)
+{
+    static const struct {
+        int left;
+        double spread;
+        bool counts;
+    } CASES[] = {{50, 0.006, false}, {70, 0.006, true}, {170, 0.1, false}, {190, 0.1, true}};
+    (void)state;
+    for (size_t k = 0; k < sizeof CASES / sizeof *CASES; k++) {
+        seam_read s;
+        seam_read_start(&s, TOP, 0.5, 0.9);
+        s.top.spread = CASES[k].spread;
+        for (int i = CASES[k].left; i < READ_STATIONS; i++)
+            s.places[i].seen = false;
+        assert_int_equal(sw_sight_count(&s.trace), CASES[k].left);
+        sw_sight_drop_remnants(s.beside, &s.trace, READ_STATIONS);
+        assert_int_equal(sw_sight_count(&s.trace), CASES[k].counts ? CASES[k].left : 0);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -205,7 +226,7 @@ int main(void)
         cmocka_unit_test(a_chip_is_seen),           cmocka_unit_test(sides_that_are_off),
         cmocka_unit_test(one_side_is_dark),         cmocka_unit_test(a_shadow_across_is_none),
         cmocka_unit_test(dust_in_the_gap),          cmocka_unit_test(glare_hides),
-        cmocka_unit_test(remnants_do_not_count),
+        cmocka_unit_test(remnants_do_not_count),    cmocka_unit_test(what_is_left_of_a_seam),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
