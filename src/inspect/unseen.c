@@ -135,6 +135,11 @@ sw_status sw_refuse_misread(const sw_inspection *ins, const sw_traces *traces, s
 sw_status sw_note_lines_beside(sw_inspection *ins, const sw_traces *traces)
 {
     sw_status status = SW_OK;
+    if (traces->patterned)
+        status = sw_note_add(&ins->notes, SW_NOTE_EDGE_UNSEEN,
+                             "The floor beside the table is patterned, and where its stripes or spots end is no tile's "
+                             "edge: the table's own outer edges were not measured, seams were. Lay the table, or paper "
+                             "around it, so that the floor beside it is plain.");
     for (size_t i = 0; !status && i < ins->seam_count; i++) {
         const sw_seam *seam = &ins->seams[i];
         const sw_trace *t = trace_of(seam, ins, traces);

@@ -5,7 +5,8 @@
 #include "seam/measure.h"
 #include "seamwright/inspection.h"
 
-/* Adds a note for the seams beside which another line runs, for those that are much softer than the cards, and for tiles that are not there. SW_NO_MEMORY. */
+/* Adds a note for the seams beside which another line runs, for those that are much softer than the cards, for tiles that are not there, and for a
+ * patterned floor. SW_NO_MEMORY. */
 sw_status sw_note_lines_beside(sw_inspection *inspection, const sw_traces *traces);
 
 /* SW_NOT_FOUND where the floor shows in the place of a whole outer row or column, or of all tiles but one: that is no such table.

@@ -24,6 +24,7 @@ typedef struct sw_seam_job {
 typedef struct sw_rim_job {
     sw_trace *trace;
     int facing, edge;
+    double floor_spread; /* of the floor's light along it, logarithm, robustly; NaN: nothing is known */
 } sw_rim_job;
 
 typedef struct sw_seams_job {

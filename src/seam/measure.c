@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "maths/stats.h"
 #include "scale/frame.h"
 #include "seam/astray.h"
 #include "seam/cast.h"
@@ -28,6 +29,11 @@ static const double STEP_LEAST_MM = 0.12, STEP_OPEN_MM = 1;
  * (logarithm of odds). */
 static const double STEP_LOOKED_FOR_MM = 0.3, STEP_ODDS = 30;
 
+/* Along a rim the floor's light spreads by up to 0.17 (logarithm, standard deviation) on clean photos. Where more than that share of the rims show more there
+ * is a pattern; stripes show at the two sides that cross them. The spread is told by quantiles: of stripes as wide as what is between them the median tells
+ * nothing. */
+static const double FLOOR_SPREAD_MOST = 0.25, FLOOR_RIMS = 0.3, FLOOR_QUANTILE = 0.15, QUANTILE_SDS = 1.036;
+
 static void report(sw_seams_job *j)
 {
     if (j->progress)
@@ -42,17 +48,25 @@ static sw_trace_kind kind_of(const sw_trace *t, int line, int last)
     return tile_first != t->reversed ? SW_TRACE_LOW_TILE : SW_TRACE_HIGH_TILE;
 }
 
-/* Notes how light the floor is right beside the table. */
-static void note_floor(sw_seams_job *j, const sw_trace *t, bool upright, int line)
+/* Notes how light the floor is right beside the table, and how much that changes along a rim. */
+static void note_floor(sw_seams_job *j, sw_rim_job *rim)
 {
-    int facing = 2 * upright + (line == 0); /* the west and north rims look the way the west and north walls face */
-    for (int i = 0; i < t->count; i++) {
+    enum { MOST = 256 };
+    const sw_trace *t = rim->trace;
+    double some[MOST];
+    size_t n = 0;
+    for (int i = 0, every = t->count / MOST + 1; i < t->count; i++) {
         double light = t->kind == SW_TRACE_LOW_TILE ? t->places[i].high : t->places[i].low;
         if (!t->places[i].seen || !(light > 0))
             continue;
-        j->light.floor[facing] += log(light);
-        j->light.floors[facing]++;
+        j->light.floor[rim->facing] += log(light);
+        j->light.floors[rim->facing]++;
+        if (i % every == 0)
+            some[n++] = log(light);
     }
+    double low = n ? sw_quantile(some, n, FLOOR_QUANTILE) : NAN,
+           high = n ? sw_quantile(some, n, 1 - FLOOR_QUANTILE) : NAN;
+    rim->floor_spread = (high - low) / (2 * QUANTILE_SDS);
 }
 
 /* The edges of a tile in turn: what lies on the first or the second side of a line of the grid; four a tile. */
@@ -85,9 +99,11 @@ static sw_status read_one(sw_seams_job *j, bool upright, int column, int row, sw
     if (t->kind != SW_TRACE_SEAM) {
         report(j);
         status = sw_trace_read_rim(j->photo, j->scale, t, err);
-        note_floor(j, t, upright, line);
-        j->rims[j->rim_count++] =
-            (sw_rim_job){t, 2 * upright + (line == 0), edge_of(g, upright, column, row, line == 0)};
+        /* the west and north rims look the way the west and north walls face */
+        sw_rim_job *rim = &j->rims[j->rim_count++];
+        *rim = (sw_rim_job){
+            .trace = t, .facing = 2 * upright + (line == 0), .edge = edge_of(g, upright, column, row, line == 0)};
+        note_floor(j, rim);
         return status;
     }
     sw_seam_job *s = &j->seams[j->seam_count++];
@@ -225,6 +241,19 @@ static sw_floor_light floor_light(const sw_seams_job *j)
     return floor;
 }
 
+/* Leaves out the table's own rims where the floor beside them is patterned; its mean light still tells where lamps stand. */
+static void leave_out_patterned(sw_seams_job *j)
+{
+    double some[4 * SW_GRID_MOST];
+    size_t n = 0;
+    for (int k = 0; k < j->rim_count && n < sizeof some / sizeof *some; k++)
+        if (isfinite(j->rims[k].floor_spread))
+            some[n++] = j->rims[k].floor_spread;
+    j->traces->patterned = n && sw_quantile(some, n, 1 - FLOOR_RIMS) > FLOOR_SPREAD_MOST;
+    for (int k = 0; j->traces->patterned && k < j->rim_count; k++)
+        leave_out(j->rims[k].trace);
+}
+
 /* Leaves out what is no seam, or none that can be read: a line beside one, one with the edge of a shadow in it, and the sides of tiles that are
  * not there. */
 static sw_status leave_out_strays(sw_seams_job *j)
@@ -238,7 +267,9 @@ static sw_status leave_out_strays(sw_seams_job *j)
     }
     for (int i = 0; i < tiles; i++)
         gone[i] = sw_top_light_missing(j->tops, tiles, i, &floor);
-    sw_cast_judge(j);
+    leave_out_patterned(j);
+    if (!j->traces->patterned)
+        sw_cast_judge(j);
     for (int k = 0; k < j->seam_count; k++) {
         sw_seam_job *s = &j->seams[k];
         for (int side = SW_NEAR; side <= SW_FAR; side++)

@@ -10,6 +10,8 @@
 typedef struct sw_traces {
     int columns, rows, count;
     sw_trace *upright, *level;
+    bool
+        patterned; /* the floor is: where its stripes or spots end is no tile's rim, and the table's own rims were not read */
 } sw_traces;
 
 sw_status sw_traces_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, double step_mm,

@@ -273,6 +273,34 @@ static void pencil_lines_are_no_chips(void **state)
     }
 }
 
+/* On stripes, two fifths as light as the tops and nearly black, where they end is no tile's rim: seams are measured, the table's own edges are not. */
+static void a_striped_floor(void **state)
+{
+    (void)state;
+    const double stripe = 14, gap = 1;
+    for (int striped = 0; striped < 2; striped++) {
+        draw_view view = draw_above(2800, 2800, 4, 1.5 * DEGREE);
+        draw_table table = draw_even_table(2, 2, 300, gap);
+        static const double turns[] = {3, -5, 8, 0};
+        drawing d = draw_start(&view, DRAW_FLOOR);
+        for (int k = -30; striped && k < 30; k++)
+            draw_box(&d, (sw_point){2 * k * stripe, 0}, stripe, 900, 0, DRAW_BLACK);
+        draw_put_table(&d, &table);
+        for (int i = 0; i < 4; i++) {
+            draw_card card = {draw_on_tile(&table, i % 2, i / 2, 150, 150), turns[i] * DEGREE, 100, 60, 14, 0};
+            draw_put_card(&d, &card);
+        }
+        sw_inspection ins;
+        inspect(&d, 0.8, 23, &ins);
+        for (size_t i = 0; i < ins.seam_count; i++)
+            assert_true(fabs(ins.seams[i].mean_mm - gap) <= ins.seams[i].mean_u95_mm);
+        assert_int_equal(isnan(ins.tiles[0].edges[SW_NORTH].length_mm), striped);
+        assert_int_equal(isnan(ins.tiles[3].edges[SW_NORTH].length_mm), striped);
+        assert_int_equal(says(&ins, SW_NOTE_EDGE_UNSEEN, ""), striped);
+        sw_inspection_free(&ins);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -284,6 +312,7 @@ int main(void)
         cmocka_unit_test(one_shut_seam),
         cmocka_unit_test(chips_are_found_where_they_are),
         cmocka_unit_test(pencil_lines_are_no_chips),
+        cmocka_unit_test(a_striped_floor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

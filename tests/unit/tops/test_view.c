@@ -67,7 +67,7 @@ static void make(table *t)
             make_track(t, UPRIGHT + c * (ROWS + 1) + line, (sw_point){c * TILE_MM, -line * TILE_MM}, false,
                        line > 0 ? tiles[c] : NULL, line < ROWS ? tiles[c] : NULL);
     t->tracks = (sw_tracks){COLUMNS, ROWS, UPRIGHT + LEVEL, t->track, t->track + UPRIGHT};
-    t->traces = (sw_traces){COLUMNS, ROWS, UPRIGHT + LEVEL, t->trace, t->trace + UPRIGHT};
+    t->traces = (sw_traces){COLUMNS, ROWS, UPRIGHT + LEVEL, t->trace, t->trace + UPRIGHT, false};
     t->scale.lens = (sw_lens){.source = SW_LENS_PROFILE, .width_px = 4000, .height_px = 4000};
     t->scale.lens.fx = t->scale.lens.fy = FOCAL_PX;
     t->scale.lens.cx = t->scale.lens.cy = MIDDLE_PX;
