@@ -273,6 +273,36 @@ static void pencil_lines_are_no_chips(void **state)
     }
 }
 
+/* Bars of shadow across a seam darken both tops alike: the gap is as wide there as beside them. */
+static void shadows_cross(void **state)
+{
+    (void)state;
+    const double gap = 0.4;
+    draw_view view = draw_above(2800, 2800, 4, 0);
+    draw_table table = draw_even_table(2, 2, 300, gap);
+    drawing d;
+    sw_inspection ins;
+    double worst = 0, seen = 0;
+    start_table(&d, &view, &table);
+    for (double at = 20; at < 290; at += 40)
+        for (int tile = 0; tile < 2; tile++) {
+            sw_point middle = draw_on_tile(&table, tile, 0, tile ? 40 : 260, at);
+            draw_box(&d, middle, 80, 6, 0, 0.6 * DRAW_TOP);
+        }
+    inspect(&d, 0.8, 31, &ins);
+    const sw_seam *s = &ins.seams[0];
+    assert_string_equal(s->name, "A1-B1");
+    for (size_t i = 0; i < s->station_count; i++) {
+        if (s->stations[i].state != SW_STATION_OK)
+            continue;
+        worst = fmax(worst, fabs(s->stations[i].gap_mm - gap));
+        seen++;
+    }
+    if (worst > 0.012 || seen < 0.9 * (double)s->station_count)
+        fail_msg("%g of %zu stations seen, the worst is %g mm off", seen, s->station_count, worst);
+    sw_inspection_free(&ins);
+}
+
 /* On stripes, two fifths as light as the tops and nearly black, where they end is no tile's rim: seams are measured, the table's own edges are not. */
 static void a_striped_floor(void **state)
 {
@@ -312,6 +342,7 @@ int main(void)
         cmocka_unit_test(one_shut_seam),
         cmocka_unit_test(chips_are_found_where_they_are),
         cmocka_unit_test(pencil_lines_are_no_chips),
+        cmocka_unit_test(shadows_cross),
         cmocka_unit_test(a_striped_floor),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
