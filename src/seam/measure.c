@@ -295,6 +295,7 @@ static sw_status read_all(sw_seams_job *j, sw_error *err)
     for (int i = 0; i < g->columns; i++)
         for (int r = 0; r < g->rows; r++)
             sw_top_light_read(j->photo, j->scale, g, i, r, &j->tops[i * g->rows + r]);
+    sw_top_light_find_printed(j->tops, g->columns * g->rows);
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++)
             status = read_one(j, true, i, r, &j->traces->upright[i * g->rows + r], err);

@@ -48,9 +48,8 @@ static const double END_MM = 8;
 /* What is next to a cover is half covered: nothing so near counts, mm. */
 static const double MARGIN_MM = 2.5;
 
-/* Share of a seam from which on the rest is not believed either; the second figure beside tops with print or coarse grain, whose patches spread by
- * more than the last one, those of plain tops by up to 0.013. */
-static const double REMNANT = 0.7, REMNANT_PRINTED = 0.1, PRINTED = 0.02;
+/* Share of a seam from which on the rest is not believed either; the second figure beside tops with print. */
+static const double REMNANT = 0.7, REMNANT_PRINTED = 0.1;
 
 typedef struct looked {
     double *off[2]; /* light of the sides against their tops', logarithm */
@@ -291,7 +290,7 @@ static void widen(looked *l)
 
 bool sw_sight_printed(const sw_top_light *const beside[2])
 {
-    return fmax(beside[0]->spread, beside[1]->spread) > PRINTED;
+    return beside[0]->printed || beside[1]->printed;
 }
 
 int sw_sight_count(const sw_trace *t)

@@ -22,6 +22,9 @@ static const double SPREAD_LEAST = 0.004;
 static const double LIKE_FLOOR = 0.22, UNLIKE_FLOOR = 0.3;
 /* Grain of wood or cloth makes a place so many times as uneven as tops are; these differ by 1.5 or so. */
 static const double GRAINS = 3;
+/* Patches of tops with print or coarse grain spread by more than this, those of plain ones by up to 0.013. Where so large a share of the tops has print all
+ * count as printed: patches can fall between stripes. */
+static const double PRINTED = 0.02, PRINTED_SHARE = 0.33;
 /* Light below this is as good as none. */
 static const double DARKEST = 1e-4;
 
@@ -125,6 +128,15 @@ void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_gr
     int n = read_patches(photo, scale, top, patches);
     if (n > 2 * SW_TOP_LIGHT_NUMBERS)
         fit(patches, n, top);
+}
+
+void sw_top_light_find_printed(sw_top_light *tops, int count)
+{
+    int printed = 0;
+    for (int i = 0; i < count; i++)
+        printed += tops[i].spread > PRINTED;
+    for (int i = 0; i < count; i++)
+        tops[i].printed = tops[i].spread > PRINTED || printed > PRINTED_SHARE * count;
 }
 
 double sw_top_light_at(const sw_top_light *top, sw_point mm)

@@ -16,11 +16,15 @@ typedef struct sw_top_light {
     double
         spread; /* of patches as large as a finger nail about it: grain, stains, print; NaN: nothing of the tile was seen */
     sw_top_tint tint;
+    bool printed; /* it has print or coarse grain, or a good part of the table's tops have */
 } sw_top_light;
 
 /* Reads the tile in a column and row of the grid; cards are left out. */
 void sw_top_light_read(const sw_photo *photo, const sw_scale *scale, const sw_grid *grid, int column, int row,
                        sw_top_light *top);
+
+/* Says which of the table's tops count as printed: more may touch a seam beside them than is found. */
+void sw_top_light_find_printed(sw_top_light *tops, int count);
 
 /* Logarithm of the light that the tile's top has at a place, mm; NaN where nothing is known. */
 double sw_top_light_at(const sw_top_light *top, sw_point mm);

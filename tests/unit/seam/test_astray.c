@@ -169,13 +169,27 @@ static void tops_like_the_floor(void **state)
     assert_int_equal(missing(tops, &(sw_floor_light){-1.3, -1.2, -1.1}), 0);
 }
 
+/* Print is known by its spread; where a third of the tops show it all count: patches may lie between stripes. */
+static void printed_tops(void **state)
+{
+    (void)state;
+    for (int printed = 0; printed <= 6; printed++) {
+        sw_top_light tops[6] = {{.spread = NAN}};
+        for (int i = 1; i < 6; i++)
+            tops[i].spread = i <= printed ? 0.05 : 0.012;
+        sw_top_light_find_printed(tops, 6);
+        for (int i = 0; i < 6; i++)
+            assert_int_equal(tops[i].printed, printed >= 2 || (i == 1 && printed == 1));
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(hand_cut_tiles_have_none), cmocka_unit_test(a_line_beside_is_found),
         cmocka_unit_test(large_tiles_are_none),     cmocka_unit_test(a_rim_is_never_one),
         cmocka_unit_test(a_tile_that_is_not_there), cmocka_unit_test(tops_like_the_floor),
-        cmocka_unit_test(one_tile_on_the_floor),
+        cmocka_unit_test(one_tile_on_the_floor),    cmocka_unit_test(printed_tops),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

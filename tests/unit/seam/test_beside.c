@@ -131,7 +131,7 @@ static void most_is_all(void **state)
     for (int printed = 0; printed < 2; printed++) {
         seam_read s;
         start(&s);
-        s.top.spread = printed ? 0.1 : 0.006;
+        s.top.printed = printed;
         draw(&s, 20, printed ? 60 : 160, 3, 3.5, 0.5);
         judge(&s);
         assert_int_equal(seam_read_seen(&s, 0, READ_STATIONS), 0);
