@@ -93,12 +93,14 @@ static double unevenness(const double *v, int from, int to)
     return most > least ? 1 - least / most : 0;
 }
 
-/* By how much what lies from place `near`, by the rim, to place `from` is lighter than the top from there to place `to`, share; 0 where that is no scratch. */
-static double lighter(const double *v, int near, int from, int to)
+/* By how much what lies from place `near`, by the rim, to place `from` is lighter than the top from there to place `to`, share; 0 where that is no
+ * scratch. way: 1 or -1, outwards; where `to` does not lie that way of `from` nothing of the top was read. */
+static double lighter(const double *v, int near, int from, int to, int way)
 {
-    const int way = to > from ? 1 : -1;
     double some[SW_PROFILE_MOST], most = 0;
     size_t n = 0;
+    if ((to - from) * way < 0)
+        return 0;
     for (int i = from; (to - i) * way >= 0; i += way)
         some[n++] = v[i];
     for (int i = near; (from - i) * way >= 0; i += way)
@@ -107,10 +109,9 @@ static double lighter(const double *v, int near, int from, int to)
     return by > LIGHTER ? by : 0;
 }
 
-/* The first steep edge on the way from place `from`, by the seam, to place `to`. */
-static double edge_from(const double *v, int from, int to)
+/* The first steep edge on the way from place `from`, by the seam, to place `to`; NaN where there is none. */
+static double edge_from(const double *v, int from, int to, int way)
 {
-    const int way = to > from ? 1 : -1;
     double steep[SW_PROFILE_MOST], most = 0;
     int n = 0;
     for (int i = from + 2 * way; (to - 2 * way - i) * way >= 0; i += way) {
@@ -135,10 +136,10 @@ static double beside_at(bands *b, int at)
     int h0 = (int)ceil(mid + high + clear), h1 = (int)fmin(b->size - 1, floor(h0 + far));
     double near = NEAR_MM * b->px_per_mm, before = unevenness(v, l0, l1), behind = unevenness(v, h0, h1);
     if (high - low < WALL_SHOWS_MM * b->px_per_mm) {
-        before = fmax(before, lighter(v, (int)floor(mid + low - near), l1, l0));
-        behind = fmax(behind, lighter(v, (int)ceil(mid + high + near), h0, h1));
+        before = fmax(before, lighter(v, (int)floor(mid + low - near), l1, l0, -1));
+        behind = fmax(behind, lighter(v, (int)ceil(mid + high + near), h0, h1, 1));
     }
-    b->offset[at] = ((before > behind ? edge_from(v, l1, l0) : edge_from(v, h0, h1)) - mid) / b->px_per_mm;
+    b->offset[at] = ((before > behind ? edge_from(v, l1, l0, -1) : edge_from(v, h0, h1, 1)) - mid) / b->px_per_mm;
     return fmax(before, behind);
 }
 

@@ -114,6 +114,22 @@ static void along_a_third_it_is_all(void **state)
     assert_int_equal(seam_read_seen(&s, TO + TOGETHER, READ_STATIONS), READ_STATIONS - TO - TOGETHER);
 }
 
+/* Rims so near to the ends of what was read that nothing of the tops is left. */
+static void no_tops_are_read(void **state)
+{
+    (void)state;
+    for (int way = 0; way < 3; way++) {
+        seam_read s;
+        start(&s);
+        for (int i = 0; i < READ_STATIONS; i++) {
+            s.roughs[i].low_rim = way == 1 ? READ_REACH - 3 : -READ_REACH + 1;
+            s.roughs[i].high_rim = way == 2 ? -READ_REACH + 3 : READ_REACH - 1;
+        }
+        judge(&s);
+        assert_int_equal(seam_read_seen(&s, 0, READ_STATIONS), READ_STATIONS);
+    }
+}
+
 static void a_mark_is_no_line(void **state)
 {
     (void)state;
@@ -171,15 +187,11 @@ static void a_step_is_left_alone(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(nothing_lies_beside),
-        cmocka_unit_test(something_lies_beside),
-        cmocka_unit_test(far_away_it_may),
-        cmocka_unit_test(a_part_is_a_part),
-        cmocka_unit_test(along_a_third_it_is_all),
-        cmocka_unit_test(a_mark_is_no_line),
-        cmocka_unit_test(most_is_all),
-        cmocka_unit_test(a_step_is_left_alone),
-        cmocka_unit_test(a_gap_is_known),
+        cmocka_unit_test(nothing_lies_beside),  cmocka_unit_test(something_lies_beside),
+        cmocka_unit_test(far_away_it_may),      cmocka_unit_test(a_part_is_a_part),
+        cmocka_unit_test(no_tops_are_read),     cmocka_unit_test(along_a_third_it_is_all),
+        cmocka_unit_test(a_mark_is_no_line),    cmocka_unit_test(most_is_all),
+        cmocka_unit_test(a_step_is_left_alone), cmocka_unit_test(a_gap_is_known),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
