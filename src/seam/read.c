@@ -468,8 +468,10 @@ sw_status sw_trace_read_seam(const sw_photo *photo, const sw_scale *scale, const
         sw_seam_reading_free(w);
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", photo->file);
     }
-    if (beside)
+    if (beside) {
+        sw_sight_close_islands(t);
         sw_sight_drop_remnants(beside, t, readable);
+    }
     smooth_levels(t, w);
     smooth(w->centre, t, 12, w->work);
     if (fill_stations(&r, t, w)) {

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "maths/lsq.h"
 #include "maths/running.h"
 #include "maths/stats.h"
 
@@ -48,8 +49,19 @@ static const double END_MM = 8;
 /* What is next to a cover is half covered: nothing so near counts, mm. */
 static const double MARGIN_MM = 2.5;
 
+/* A cover of the tops' own light goes on beyond its shaded rim: where next to no line is seen nothing so near to a cover on the tops counts, mm. */
+static const double GOES_ON_MM = 20;
+/* So short a piece between two that are not seen may well be part of one cover, mm: a cable that lies aslant, black in a black gap. */
+static const double ISLAND_MM = 10;
+
+/* A line so wide, mm, whose middle strays from a parabola by so much, mm (median), is a cable or a cord: sawn edges are straight, and lenses bend evenly. */
+static const double CROOKED_WIDE_MM = 1.5, CROOKED_MM = 0.4;
+
 /* Share of a seam from which on the rest is not believed either; the second figure beside tops with print. */
 static const double REMNANT = 0.7, REMNANT_PRINTED = 0.1;
+
+/* Where a cover shows: by the line, or by the tops beside it. */
+enum { LINE_COVERED = 1, TOPS_COVERED = 2 };
 
 typedef struct looked {
     double *off[2]; /* light of the sides against their tops', logarithm */
@@ -142,8 +154,8 @@ static void find_strange_sides(const sw_photo *photo, const sw_top_light *const 
     const int ends = (int)ceil(SIDE_END_MM / l->mm);
     const double glare = photo->linear[(int)(CLIPPED * ((1 << photo->bits) - 1))];
     for (int i = ends; i < l->count - ends; i++)
-        l->covered[i] |=
-            strange_sides(beside, soft, stepped, l, i) || fmax(w->roughs[i].low, w->roughs[i].high) >= glare;
+        if (strange_sides(beside, soft, stepped, l, i) || fmax(w->roughs[i].low, w->roughs[i].high) >= glare)
+            l->covered[i] |= TOPS_COVERED;
 }
 
 /* Median over BREAK_OVER_MM from a station on, in one direction. */
@@ -271,9 +283,55 @@ static sw_status find_coloured(const sw_photo *photo, const sw_scale *scale, con
     sw_status status = sw_tint_judge(photo, t->along_row, tops, scale->blur_px, l->mm, stations, t->count);
     const int ends = (int)ceil(SIDE_END_MM / l->mm);
     for (int i = ends; !status && i < t->count - ends; i++)
-        l->covered[i] |= stations[i].gap || stations[i].side;
+        l->covered[i] |= (stations[i].gap ? LINE_COVERED : 0) | (stations[i].side ? TOPS_COVERED : 0);
     free(stations);
     return status;
+}
+
+/* Middle of the dark line, mm across, against a straight line in the photo; place: from -1 to 1 along the seam. */
+static double middle_of(const sw_trace *t, const sw_seam_reading *w, int i, double *place)
+{
+    const sw_trace_place *p = &t->places[i];
+    *place = 2.0 * i / t->count - 1;
+    return (p->path_px + (w->roughs[i].low_rim + w->roughs[i].high_rim) / 2 - t->slope * p->line) * t->stretch /
+           t->px_per_mm;
+}
+
+static bool is_crooked(const sw_trace *t, const sw_seam_reading *w, looked *l)
+{
+    enum { N = 3 };
+    double a[N * N] = {0}, c[N] = {0}, u, wide[2] = {0};
+    size_t n = 0;
+    for (int i = 0; i < t->count; i++) {
+        if (isnan(l->apart[i]))
+            continue;
+        double v = middle_of(t, w, i, &u), terms[N] = {1, u, u * u};
+        for (int k = 0; k < N * N; k++)
+            a[k] += terms[k / N] * terms[k % N];
+        for (int k = 0; k < N; k++)
+            c[k] += terms[k] * v;
+        wide[l->apart[i] > CROOKED_WIDE_MM]++;
+    }
+    if (wide[0] > wide[1] || wide[1] < N || sw_cholesky_solve(a, c, N))
+        return false;
+    for (int i = 0; i < t->count; i++)
+        if (isfinite(l->apart[i])) {
+            double v = middle_of(t, w, i, &u);
+            l->work[n++] = fabs(v - c[0] - c[1] * u - c[2] * u * u);
+        }
+    return sw_median(l->work, n) > CROOKED_MM;
+}
+
+/* On from what covers the tops, as long as there is next to no line. */
+static void go_on_unseen(looked *l)
+{
+    const int most = (int)ceil(GOES_ON_MM / l->mm);
+    for (int i = 0; i < l->count; i++)
+        l->work[i] = l->covered[i];
+    for (int i = 0; i < l->count; i++)
+        for (int way = -1; way <= 1 && l->work[i] >= TOPS_COVERED; way += 2)
+            for (int k = i + way; k >= 0 && k < l->count && abs(k - i) <= most && l->depth[k] < FAINT; k += way)
+                l->covered[k] |= LINE_COVERED;
 }
 
 /* A few stations on either side go with what is covered. */
@@ -338,10 +396,26 @@ sw_status sw_sight_judge(const sw_photo *photo, const sw_scale *scale, const sw_
         leave_room(&l);
         return SW_NO_MEMORY;
     }
+    if (!t->stepped)
+        go_on_unseen(&l);
     widen(&l);
+    bool crooked = !t->may_step && is_crooked(t, w, &l);
     for (int i = 0; i < t->count; i++)
-        t->places[i].seen &= !l.covered[i];
+        t->places[i].seen &= !l.covered[i] && !crooked;
     sw_sight_drop_remnants(beside, t, readable);
     leave_room(&l);
     return SW_OK;
+}
+
+void sw_sight_close_islands(sw_trace *t)
+{
+    const int most = (int)floor(ISLAND_MM / sw_trace_spacing_mm(t));
+    int last = -1; /* the last station that is not seen */
+    for (int i = 0; i < t->count; i++) {
+        if (t->places[i].seen)
+            continue;
+        for (int k = last + 1; last >= 0 && i - last - 1 <= most && k < i; k++)
+            t->places[k].seen = false;
+        last = i;
+    }
 }

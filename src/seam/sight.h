@@ -19,4 +19,7 @@ int sw_sight_count(const sw_trace *trace);
 /* What little is left of a seam, of whose stations so many could be read, is as likely a look-alike of it: none of them counts then. */
 void sw_sight_drop_remnants(const sw_top_light *const beside[2], sw_trace *trace, int readable);
 
+/* Once everything that is not seen is known: no station counts in a short piece between two such. */
+void sw_sight_close_islands(sw_trace *trace);
+
 #endif

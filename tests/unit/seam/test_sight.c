@@ -6,6 +6,8 @@
 
 /* What is next to a cover does not count either, stations. */
 enum { BESIDE = 8 };
+/* And where a closed seam shows next to nothing, as far again as a cover may go on without a rim that shows. */
+enum { GOES_ON = 18 };
 static const double TOP = 0.4;
 
 static float LINEAR[256];
@@ -118,9 +120,10 @@ static void sides_that_are_off(void **state)
             }
             s.trace.stepped = step;
             judge(&s);
-            if (closed && !step)
-                only_hidden(&s, 60, 100);
-            else
+            if (closed && !step) {
+                assert_int_equal(seam_read_seen(&s, 60, 100), 0);
+                only_hidden(&s, 60 - GOES_ON, 100 + GOES_ON);
+            } else
                 all_is_seen(&s);
         }
 }
@@ -217,15 +220,84 @@ static void what_is_left_of_a_seam(void **state)
     }
 }
 
+/* An offcut whose rim is shaded and whose middle is not, on a closed seam of which next to nothing is seen anyway. */
+static void a_cover_goes_on_beyond_its_rim(void **state)
+{
+    (void)state;
+    seam_read s;
+    seam_read_start(&s, TOP, 0.02, 0.02);
+    for (int i = 60; i < 70; i++)
+        s.roughs[i].low = s.roughs[i].high = 0.8 * TOP;
+    judge(&s);
+    assert_int_equal(seam_read_seen(&s, 45, 85), 0);
+    assert_int_equal(seam_read_seen(&s, 0, 35), 35);
+    assert_int_equal(seam_read_seen(&s, 95, READ_STATIONS), READ_STATIONS - 95);
+}
+
+/* The same where the line is seen again. */
+static void a_cover_ends_where_a_line_shows(void **state)
+{
+    (void)state;
+    seam_read s;
+    seam_read_start(&s, TOP, 0.3, 0.5);
+    for (int i = 60; i < 70; i++)
+        s.roughs[i].low = s.roughs[i].high = 0.7 * TOP;
+    for (int i = 60; i < 70; i++)
+        seam_read_gap(&s, i, 0.02, 0.02);
+    judge(&s);
+    only_hidden(&s, 60, 70);
+}
+
+/* As wide and as dark all along as only a gap is, but no tile is sawn like that: 1 mm to and fro. */
+static void a_cable_from_end_to_end(void **state)
+{
+    (void)state;
+    for (int cable = 0; cable < 2; cable++) {
+        seam_read s;
+        seam_read_start(&s, TOP, 4, 0.97);
+        for (int i = 0; i < READ_STATIONS; i++) {
+            double u = 2.0 * i / READ_STATIONS - 1, off_mm = cable ? 1.5 * sin(i / 17.0) : 3 * u * u;
+            s.places[i].path_px += READ_PX_PER_MM * off_mm;
+        }
+        judge(&s);
+        assert_int_equal(seam_read_seen(&s, 0, READ_STATIONS), cable ? 0 : READ_STATIONS);
+    }
+}
+
+/* Where several things found their own parts of it, what is left between two is no more than an island. */
+static void islands_are_closed(void **state)
+{
+    (void)state;
+    seam_read s;
+    seam_read_start(&s, TOP, 0.3, 0.5);
+    for (int i = 20; i < 30; i++)
+        s.places[i].seen = s.places[i + 18].seen = s.places[i + 60].seen = false;
+    sw_sight_close_islands(&s.trace);
+    assert_int_equal(seam_read_seen(&s, 20, 48), 0);
+    assert_int_equal(seam_read_seen(&s, 48, 80), 32);
+    assert_int_equal(seam_read_seen(&s, 0, 20), 20);
+    assert_int_equal(seam_read_seen(&s, 90, READ_STATIONS), READ_STATIONS - 90);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(an_even_seam_is_seen),     cmocka_unit_test(a_seam_that_closes_slowly_is_seen),
-        cmocka_unit_test(a_cover_on_a_closed_seam), cmocka_unit_test(a_cover_on_an_open_seam),
-        cmocka_unit_test(a_chip_is_seen),           cmocka_unit_test(sides_that_are_off),
-        cmocka_unit_test(one_side_is_dark),         cmocka_unit_test(a_shadow_across_is_none),
-        cmocka_unit_test(dust_in_the_gap),          cmocka_unit_test(glare_hides),
-        cmocka_unit_test(remnants_do_not_count),    cmocka_unit_test(what_is_left_of_a_seam),
+        cmocka_unit_test(an_even_seam_is_seen),
+        cmocka_unit_test(a_seam_that_closes_slowly_is_seen),
+        cmocka_unit_test(a_cover_on_a_closed_seam),
+        cmocka_unit_test(a_cover_on_an_open_seam),
+        cmocka_unit_test(a_chip_is_seen),
+        cmocka_unit_test(sides_that_are_off),
+        cmocka_unit_test(one_side_is_dark),
+        cmocka_unit_test(a_shadow_across_is_none),
+        cmocka_unit_test(dust_in_the_gap),
+        cmocka_unit_test(glare_hides),
+        cmocka_unit_test(remnants_do_not_count),
+        cmocka_unit_test(what_is_left_of_a_seam),
+        cmocka_unit_test(a_cover_goes_on_beyond_its_rim),
+        cmocka_unit_test(a_cover_ends_where_a_line_shows),
+        cmocka_unit_test(a_cable_from_end_to_end),
+        cmocka_unit_test(islands_are_closed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
