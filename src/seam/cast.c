@@ -16,8 +16,9 @@ enum { ALONG = 21, ACROSS = 11 };
 static const double BAND_REACH_MM = 5, BAND_HALF_MM = 1.5, BAND_CLEAR_MM = 5, BAND_TO_MM = 9, BAND_STEP_MM = 1;
 /* It is so much darker than the floor to both sides, logarithm of light (clean photos: up to 0.06). */
 static const double BAND_LEAST = 0.1;
-/* With such a band in its line a seam is doubtful that is wider than this, mm, or beside which the tops are darker than this, logarithm of light. */
-static const double BAR_APART_MM = 2.5, BAR_OFF = 0.05;
+/* With such a band in its line a seam is doubtful that is wider than this, mm, or beside which the tops are darker than the last figure, logarithm of light. On a
+ * patterned floor bands are everywhere, and a wide one only that lacks less of the light between its rims than this share (clean photos: 0.85 and more). */
+static const double BAR_APART_MM = 2.5, BAR_LACKS = 0.8, BAR_OFF = 0.05;
 /* Light below this is as good as none. */
 static const double DARKEST = 1e-4;
 /* Tops of one colour differ by no more than the first figure from one side of a seam to the other, logarithm of light (clean photos: 0.01). Steps of
@@ -76,17 +77,19 @@ static bool looks_barred(const sw_seams_job *j, const sw_seam_job *s)
     const sw_trace *t = s->trace;
     const sw_top_light *low = &j->tops[s->edge[t->tangent >= 0 ? SW_NEAR : SW_FAR] / 4],
                        *high = &j->tops[s->edge[t->tangent >= 0 ? SW_FAR : SW_NEAR] / 4];
-    double apart[MOST], off[MOST];
+    double apart[MOST], lacks[MOST], off[MOST];
     size_t n = 0;
     for (int i = 0, every = t->count / MOST + 1; s->reading && i < t->count; i += every) {
         const sw_rough *a = &s->reading->roughs[i];
         if (!t->places[i].seen)
             continue;
         apart[n] = (a->high_rim - a->low_rim) / t->px_per_mm;
+        lacks[n] = a->lacks / (a->high_rim - a->low_rim);
         off[n++] = fmin(log(a->low) - sw_top_light_at(low, s->reading->mm[i]),
                         log(a->high) - sw_top_light_at(high, s->reading->mm[i]));
     }
-    return n && (sw_median(apart, n) > BAR_APART_MM || sw_median(off, n) < -BAR_OFF);
+    bool wide = n && sw_median(apart, n) > BAR_APART_MM;
+    return (wide && (!j->traces->patterned || sw_median(lacks, n) < BAR_LACKS)) || (n && sw_median(off, n) < -BAR_OFF);
 }
 
 /* Step of the tops' light right beside a seam, from its first tile to its second. */

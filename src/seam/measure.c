@@ -268,8 +268,7 @@ static sw_status leave_out_strays(sw_seams_job *j)
     for (int i = 0; i < tiles; i++)
         gone[i] = sw_top_light_missing(j->tops, tiles, i, &floor);
     leave_out_patterned(j);
-    if (!j->traces->patterned)
-        sw_cast_judge(j);
+    sw_cast_judge(j);
     for (int k = 0; k < j->seam_count; k++) {
         sw_seam_job *s = &j->seams[k];
         for (int side = SW_NEAR; side <= SW_FAR; side++)
