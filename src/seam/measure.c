@@ -19,6 +19,8 @@
 enum { STARTS = 4 };
 static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[STARTS] = {1, 0.7, 1.5, 0.15},
                     BRIGHT = 0.25, STRIP_MOST = 0.5;
+/* Lights of two seams whose lamps differ by more than this, share and logarithm of s, are two explanations. */
+static const double OTHER_SHARE = 0.1, OTHER_SLANT = 0.5;
 /* How wide a gap beside a step is taken to be before it was looked into, mm. */
 static const double STEPPED_OPEN_MM = 1.5;
 
@@ -159,6 +161,39 @@ static sw_status listen(sw_seams_job *j, sw_seam_job *s, const sw_table_light *f
         s->far_wider = sw_seam_far_wider(s->reading, s->trace);
     }
     s->heard = true;
+    return SW_OK;
+}
+
+/* The seam once more in the light that another one found, which it may have missed from all of its own starts: walls that face the same way stand in
+ * the same light, and one that took a lit wall for the top would be heard by all others. */
+static sw_status listen_with(sw_seams_job *j, sw_seam_job *s, const sw_slot_light *others)
+{
+    const sw_slot_light *own = &s->result.light;
+    if (fabs(own->share - others->share) < OTHER_SHARE && fabs(own->slant - others->slant) < OTHER_SLANT)
+        return SW_OK;
+    sw_slot_result result = {.light = s->prior.mean};
+    for (int i = 0; i < SW_LIGHT_NUMBERS; i++)
+        if (i != SW_LIGHT_TANGENT && i != SW_LIGHT_NEAR) /* its own view and leans */
+            result.light.number[i] = others->number[i];
+    sw_status status =
+        sw_seam_fit(&j->cavity, s->reading, s->trace, &s->prior, lit_start(s, &result.light), false, &result);
+    if (status || !(result.cost < s->result.cost))
+        return status;
+    s->result = result;
+    s->far_wider = sw_seam_far_wider(s->reading, s->trace);
+    return SW_OK;
+}
+
+static sw_status listen_to_others(sw_seams_job *j)
+{
+    for (int k = 0; k < j->seam_count; k++)
+        for (int i = 0; i < j->seam_count; i++) {
+            sw_seam_job *s = &j->seams[k], *o = &j->seams[i];
+            if (i == k || !s->heard || !o->heard || s->facing != o->facing)
+                continue;
+            if (listen_with(j, s, &o->result.light) == SW_NO_MEMORY)
+                return SW_NO_MEMORY;
+        }
     return SW_OK;
 }
 
@@ -307,7 +342,7 @@ static sw_status read_all(sw_seams_job *j, sw_error *err)
     for (int k = 0; !status && k < j->seam_count; k++)
         if (!j->seams[k].trace->narrow && listen(j, &j->seams[k], &floor) == SW_NO_MEMORY)
             status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
-    if (!status && sw_weigh_rounding(j, &floor))
+    if (!status && (listen_to_others(j) || sw_weigh_rounding(j, &floor)))
         status = sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the seams", j->photo->file);
     for (int k = 0; !status && k < j->seam_count; k++)
         status = settle_seam(j, &j->seams[k], err);
