@@ -44,6 +44,10 @@ static const double BLACK_DENSEST = 0.04, BLACK_USUAL = 0.05, BLACK_SD = 0.3, CO
  * misfit is of another kind: lenses of 1 px and more that nobody softened come down to 0.75 with 0.4 to 0.55 px of it (variety
  * study), photos softened by 1 px to 0.35 or less. */
 static const double SOFTEN_LEAST = 0.5, SOFTEN_TELLS = 0.5;
+/* Or it takes this much off the misfit's square (shares of the step), and a tenth of the misfit: pictures made smaller and larger again are no
+ * Gaussian's work and leave some misfit behind (6e-6 to 7e-5 off, down to 0.55 to 0.9), photos that nobody softened come down by 1e-6 at most. Then the
+ * shift that goes with it is known this much worse, share of it. */
+static const double SOFTEN_GAIN = 4e-6, SOFTEN_SHARE = 0.9, SOFTEN_OTHER_U = 0.5;
 /* Rounds of a fit after which it is asked whether the softening is still there, and how often. */
 enum { SOFTEN_ROUNDS = 5, SOFTEN_TURNS = 8 };
 /* Tile tops and the dark of a slot, linear light, for which rims' shifts are worked out: between light and dark tiles
@@ -189,8 +193,9 @@ static double follow_softened(pooled *p, double *at)
     return cost;
 }
 
-/* Softening, if the edge speaks for it; q is the plain fit. True, and the response with it. */
-static bool fit_softened(pooled *p, const double *q, double plain, sw_response *made)
+/* Softening, if the edge speaks for it; q is the plain fit. True, the response with it, and how far the shift that goes with it may be off,
+ * share of it. */
+static bool fit_softened(pooled *p, const double *q, double plain, sw_response *made, double *shift_u)
 {
     double best = INFINITY, found[NUMBERS_SOFTENED] = {0};
     for (int k = 0; k < 5; k++) {
@@ -207,14 +212,18 @@ static bool fit_softened(pooled *p, const double *q, double plain, sw_response *
         best = cost;
         memcpy(found, at, sizeof at);
     }
-    if (!(EDGE_SD * sqrt(best / p->count) < SOFTEN_TELLS * plain) || fabs(found[AT_SOFTEN]) < SOFTEN_LEAST)
+    double softened = EDGE_SD * sqrt(best / p->count);
+    bool gains = softened < SOFTEN_SHARE * plain && plain * plain - softened * softened > SOFTEN_GAIN;
+    if (!(softened < SOFTEN_TELLS * plain || gains) || fabs(found[AT_SOFTEN]) < SOFTEN_LEAST)
         return false;
     *made = response_of(p, found, 1);
+    *shift_u = softened < SOFTEN_TELLS * plain ? SHIFT_U_SHARE : SOFTEN_OTHER_U;
     return true;
 }
 
 /* What is left of all this at a tile's rim once the plain fit is taken back, and how uncertain that is. */
-static void work_out_shift(const sw_response *made, const sw_response *taken_back, double contrast_u, sw_response *read)
+static void work_out_shift(const sw_response *made, const sw_response *taken_back, double contrast_u, double shift_u,
+                           sw_response *read)
 {
     sw_response steeper = *made, not_taken = *taken_back;
     steeper.contrast = fmin(made->contrast + contrast_u, SW_CONTRAST_MOST);
@@ -223,7 +232,7 @@ static void work_out_shift(const sw_response *made, const sw_response *taken_bac
     double by_contrast = sw_develop_shift(&steeper, taken_back, SLOT, TOP) - shift;
     double by_sharpening = sw_develop_shift(taken_back, &not_taken, SLOT, TOP);
     read->rim_shift_px = shift;
-    read->rim_shift_u_px = sqrt(SHIFT_U_SHARE * SHIFT_U_SHARE * shift * shift + by_contrast * by_contrast +
+    read->rim_shift_u_px = sqrt(shift_u * shift_u * shift * shift + by_contrast * by_contrast +
                                 SHARPEN_U_SHARE * SHARPEN_U_SHARE * by_sharpening * by_sharpening);
 }
 
@@ -231,7 +240,7 @@ sw_response sw_response_fit(const sw_esf *esf, bool printed)
 {
     const sw_response none = {.blur_px = 0.8, .radius_px = PRIOR_RADIUS, .misfit = NAN, .poor = true};
     pooled p = {0};
-    double q[NUMBERS] = {0}, contrast_u = 0;
+    double q[NUMBERS] = {0}, contrast_u = 0, shift_u = SHIFT_U_SHARE;
     if (!load(esf, &p))
         return none;
     if (printed)
@@ -241,8 +250,8 @@ sw_response sw_response_fit(const sw_esf *esf, bool printed)
         return none;
     sw_response read = response_of(&p, q, 0), taken_back = read, made = read;
     read.misfit = misfit;
-    if (fit_softened(&p, q, misfit, &made))
+    if (fit_softened(&p, q, misfit, &made, &shift_u))
         read.soften_px = made.soften_px;
-    work_out_shift(&made, &taken_back, contrast_u, &read);
+    work_out_shift(&made, &taken_back, contrast_u, shift_u, &read);
     return read;
 }
