@@ -46,7 +46,8 @@ typedef struct sw_photo {
     char camera[96];                       /* maker and model, or "" */
     double focal_mm;                       /* focal length from EXIF, mm; 0 when unknown */
     double focal_35mm;                     /* 35 mm equivalent from EXIF, mm; 0 when unknown */
-    char file[256];                        /* base name of the file, for messages and reports */
+    double jpeg_step; /* mean step, levels, in which a JPEG's luma keeps its 15 lowest frequencies; 0: no JPEG */
+    char file[256];   /* base name of the file, for messages and reports */
 } sw_photo;
 
 /* Reads a JPEG, PNG, TIFF, WebP or HEIC photo. On success *photo is filled and the caller frees it; on failure *photo is

@@ -134,6 +134,19 @@ static void read_exif(const jpeg_reader *reader)
     }
 }
 
+/* How coarsely the lowest frequencies of luma, or of green, are kept; see sw_photo. libjpeg keeps a table's steps row after row. */
+static double step_of(const struct jpeg_decompress_struct *jpeg)
+{
+    enum { DIAGONALS = 5 }; /* frequencies whose row and column add up to less */
+    const JQUANT_TBL *table = jpeg->comp_info[jpeg->jpeg_color_space == JCS_RGB].quant_table;
+    double sum = 0;
+    int count = 0;
+    for (int row = 0; table && row < DIAGONALS; row++)
+        for (int column = 0; row + column < DIAGONALS; column++, count++)
+            sum += table->quantval[row * DCTSIZE + column];
+    return count ? sum / count : 0;
+}
+
 /* How many pixels of luma lie beside each other on one sample of colour; 0: no whole number. */
 static int pixels_a_sample(int most, int own)
 {
@@ -249,6 +262,7 @@ static sw_status decode(jpeg_reader *reader)
         read_planes(reader, jpeg);
     else
         read_rows(reader);
+    reader->photo->jpeg_step = step_of(jpeg);
     if (jpeg->progressive_mode && !passes_complete(jpeg))
         return sw_photo_damaged(reader->source, "its last passes are missing", reader->err);
     jpeg_finish_decompress(jpeg); /* reads on to the end mark, so that a missing one is noticed */

@@ -18,6 +18,7 @@
 #include "scale/plane.h"
 #include "scale/pointed.h"
 #include "scale/processed.h"
+#include "scale/smoothed.h"
 #include "seamwright/defaults_and_ranges.h"
 
 /* A frame's share of dark may be off by this: ink and blur move every side by a reduced pixel. */
@@ -308,11 +309,13 @@ static sw_status look_at_processing(const sw_photo *photo, const sw_response *re
     if (sw_corner_shape_read(photo, response, edge, sightings, count, &shape))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the reference squares", photo->file);
     double paper = sw_paper_unevenness(photo, sightings, count), jagged = sw_levels_jaggedness(photo);
-    scale->filter_u_px = sw_filter_u_px(&shape);
+    const sw_flat_noise noise = sw_flat_noise_read(photo, sightings, count);
+    scale->filter_u_px = hypot(sw_filter_u_px(&shape, response->misfit), sw_smoothed_u_px(&noise, photo->jpeg_step));
     scale->levels_u_px = sw_levels_u_px(paper, jagged);
     scale->blur_u_rel = hypot(scale->blur_u_rel, sw_slant_u_rel(&shape));
     scale->haze = sw_haze(sightings, count);
-    return sw_filter_refuse(&shape, photo->file, err);
+    sw_status status = sw_filter_refuse(&shape, photo->file, err);
+    return status ? status : sw_smoothed_refuse(&noise, photo->jpeg_step, response->misfit, photo->file, err);
 }
 
 /* The reference squares with their sides, found or told. */

@@ -26,8 +26,9 @@ sw_status sw_blur_refuse(const sw_unevenness *uneven, double misfit, const char 
 /* Refuses (SW_BAD_INPUT) a photo whose corners a filter has rounded: such a filter wipes out gaps that are narrower than itself. */
 sw_status sw_filter_refuse(const sw_corner_shape *shape, const char *file, sw_error *err);
 
-/* Standard uncertainty of a gap, px, from what is left of such a filter; 0 where corners are as the edges make them. */
-double sw_filter_u_px(const sw_corner_shape *shape);
+/* Standard uncertainty of a gap, px, from what is left of such a filter, and from others that show in the edges' misfit (of the pooled edge, share of its
+ * step); 0 where corners are as the edges make them, and edges as blur and sharpening do. */
+double sw_filter_u_px(const sw_corner_shape *shape, double misfit);
 
 /* The same from levels that were changed from place to place (sw_paper_unevenness) or rounded coarsely (sw_levels_jaggedness). */
 double sw_levels_u_px(double paper, double jaggedness);

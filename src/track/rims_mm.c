@@ -36,6 +36,9 @@ static const double UNEVEN_U_BLURS = 2.5;
 /* Photos in focus have blurs of up to 1.3 px (study). Beyond SOFT_PX a gap is off by this share of the rest: a sample blurred by 2 px more
  * (2.1 px by its cards) has an RMS error of 0.06 mm. */
 static const double SOFT_PX = 1.4, SOFT_U = 0.25;
+/* A filter that keeps edges also flattens the faint light on the walls of a wide slot: by so much more is such a gap off than a narrow one (adverse photos:
+ * 0.15 px between narrow ones, 0.4 px between gaps of 6 px and more). */
+static const double FILTER_WIDE = 1;
 /* Stray light: this much of what it takes off a narrow gap is one standard uncertainty, as the cards' black may be paler than print usually is
  * or the haze thicker beside them; beyond so many blurs a gap's rims show whatever its depth (adverse photos). More than HAZE_MOST of the tops'
  * light is never believed of it. */
@@ -115,10 +118,12 @@ double sw_soft_u_px(const sw_scale *scale)
 }
 
 /* What blur and a program make of a gap, px along the crossing. */
-static double processed_u_px(const sw_trace *trace, const sw_scale *scale)
+static double processed_u_px(const sw_trace *trace, const sw_scale *scale, const sw_trace_place *p)
 {
-    double blur = hypot(sw_uneven_u_px(scale), sw_soft_u_px(scale));
-    return hypot(blur, hypot(scale->filter_u_px, scale->levels_u_px)) / trace->stretch;
+    double blur = hypot(sw_uneven_u_px(scale), sw_soft_u_px(scale)),
+           blurs = fmax(0, p->rim_high_px - p->rim_low_px) * trace->stretch / (SHIFT_BLURS * scale->blur_px);
+    double filter = scale->filter_u_px * (1 + FILTER_WIDE * (1 - exp(-blurs * blurs)));
+    return hypot(blur, hypot(filter, scale->levels_u_px)) / trace->stretch;
 }
 
 /* What stray light makes of a gap, px along the crossing. Of a narrow one only width times depth shows, share of the tops' light; with a share q of
@@ -205,7 +210,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->noise_mm = out->random_mm;
         out->light_mm = sqrt(shared_variance(trace, p)) / trace->px_per_mm;
         out->model_mm = hypot(response_u_px(trace, scale, p) / trace->px_per_mm, round_u_mm(trace));
-        out->model_mm = hypot(out->model_mm, processed_u_px(trace, scale) / trace->px_per_mm);
+        out->model_mm = hypot(out->model_mm, processed_u_px(trace, scale, p) / trace->px_per_mm);
         out->model_mm = hypot(out->model_mm, haze_u_px(trace, scale, p) / trace->px_per_mm);
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);

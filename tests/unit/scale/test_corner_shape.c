@@ -79,7 +79,7 @@ static void linear_work_rounds_nothing(void **state)
             looked l = look(&photo, &view, cards);
             expect_near("rounding", l.shape.rounding, 0, 0.02);
             expect_near("slant", l.shape.slant, 0, 0.1);
-            expect_near("a gap's", sw_filter_u_px(&l.shape), 0, 1e-12);
+            expect_near("a gap's", sw_filter_u_px(&l.shape, 0), 0, 1e-12);
             assert_int_equal(sw_filter_refuse(&l.shape, "photo.jpg", &err), SW_OK);
             expect_near("paper", sw_paper_unevenness(&photo, l.cards, 2), 0, 0.02);
             expect_near("haze", sw_haze(l.cards, 2), 0, 1e-12);
@@ -144,7 +144,7 @@ static void a_median_rounds_corners(void **state)
     sw_error err;
     looked little = filtered(1, false), much = filtered(2, false);
     assert_true(little.shape.rounding > 0.05 && little.shape.rounding < 0.12);
-    assert_true(sw_filter_u_px(&little.shape) > 0.05);
+    assert_true(sw_filter_u_px(&little.shape, 0) > 0.05);
     assert_int_equal(sw_filter_refuse(&little.shape, "photo.jpg", &err), SW_OK);
     assert_true(much.shape.rounding > 0.14);
     assert_int_equal(sw_filter_refuse(&much.shape, "photo.jpg", &err), SW_BAD_INPUT);
