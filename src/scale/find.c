@@ -296,6 +296,8 @@ static void keep_response(const sw_response *response, sw_scale *scale)
     scale->sharpen = response->sharpen;
     scale->sharpen_radius_px = response->radius_px;
     scale->contrast = response->contrast;
+    scale->contrast_u = response->contrast_u;
+    scale->black_floor = response->black_floor;
     scale->soften_px = response->soften_px;
     scale->rim_shift_px = response->rim_shift_px;
     scale->rim_shift_u_px = response->rim_shift_u_px;

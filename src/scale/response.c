@@ -39,6 +39,8 @@ static const double BLUR_LEAST = 0.25, BLUR_MOST = 4, AMOUNT_MOST = 3.2, RADIUS_
  * What is believed counts from the densest print on, its uncertainty from the usual one. */
 static const double BLACK_DENSEST = 0.04, BLACK_USUAL = 0.05, BLACK_SD = 0.3, CONTRAST_SD = 0.3,
                     LOG_BLACK_BY_CONTRAST = 1.2;
+/* A picture whose darker half was made black shows no seams any more. */
+static const double FLOOR_MOST = 0.5;
 
 /* A softening below this, px, moves rims by less than 0.1 px; the fit must also fall to this share of its misfit with it, or the
  * misfit is of another kind: lenses of 1 px and more that nobody softened come down to 0.75 with 0.4 to 0.55 px of it (variety
@@ -163,6 +165,22 @@ static double contrast_of(const pooled *p, double *u)
     return contrast_for(p, BLACK_DENSEST) * believed;
 }
 
+/* The stored level below which all was made black, the rest stretched, if black was usual print before; 0 where it is no deeper. */
+static double floor_for(const pooled *p)
+{
+    double low = 0, high = FLOOR_MOST;
+    if (sw_light_of(p->dark, 0) >= BLACK_USUAL * sw_light_of(p->bright, 0))
+        return 0;
+    for (int i = 0; i < 30; i++) {
+        double f = (low + high) / 2;
+        if (sw_light_of(f + (1 - f) * p->dark, 0) < BLACK_USUAL * sw_light_of(f + (1 - f) * p->bright, 0))
+            low = f;
+        else
+            high = f;
+    }
+    return low;
+}
+
 static double fit_plain(pooled *p, double *q)
 {
     double best = INFINITY;
@@ -250,6 +268,8 @@ sw_response sw_response_fit(const sw_esf *esf, bool printed)
         return none;
     sw_response read = response_of(&p, q, 0), taken_back = read, made = read;
     read.misfit = misfit;
+    read.contrast_u = contrast_u;
+    read.black_floor = printed ? floor_for(&p) : 0;
     if (fit_softened(&p, q, misfit, &made, &shift_u))
         read.soften_px = made.soften_px;
     work_out_shift(&made, &taken_back, contrast_u, shift_u, &read);

@@ -56,7 +56,10 @@ typedef struct sw_rim_square {
  * sharpening of the stored values. */
 typedef struct sw_response {
     double blur_px, halo, sharpen, radius_px;
-    double contrast;  /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
+    double contrast;   /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
+    double contrast_u; /* its standard uncertainty */
+    double
+        black_floor; /* stored level, share of the range, below which all was made black, if that is what made print so black */
     double soften_px; /* Gaussian blur of the stored values, after all else, that the edge speaks for; 0 none */
     double
         rim_shift_px; /* how far a tile's rim still reads into the tile when all that can be is taken back, and its standard */

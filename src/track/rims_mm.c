@@ -6,6 +6,7 @@
 
 #include "maths/stats.h"
 #include "scale/frame.h"
+#include "scale/tone.h"
 #include "table/heights.h"
 #include "track/chips.h"
 #include "track/smooth.h"
@@ -43,6 +44,11 @@ static const double FILTER_WIDE = 1;
  * or the haze thicker beside them; beyond so many blurs a gap's rims show whatever its depth (adverse photos). More than HAZE_MOST of the tops'
  * light is never believed of it. */
 static const double HAZE_SHARE = 0.8, HAZE_BLURS = 4, HAZE_MOST = 0.7;
+/* So many blurs wide a gap's rims show, whatever the tone curve makes of its depth; then it only moves them. */
+static const double TONE_BLURS = 4;
+/* No phone keeps to sRGB's curve, and what it does between black and white no card shows: shadows lifted with more contrast above, as phones do it, change
+ * the slope at the tops, and narrow gaps, by 0.03 to 0.08 (adverse photos). Standard uncertainty, share of a narrow gap's width. */
+static const double TONE_USUAL_U = 0.035;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
@@ -137,6 +143,16 @@ static double haze_u_px(const sw_trace *trace, const sw_scale *scale, const sw_t
     return HAZE_SHARE * share / (1 - share) * width / hypot(1, width / narrow);
 }
 
+/* What the tone curve makes of a gap, px along the crossing: of a narrow one a share of its width. */
+static double tone_u_px(const sw_trace *trace, const sw_scale *scale, const sw_trace_place *p)
+{
+    double width = fmax(0, p->rim_high_px - p->rim_low_px), narrow = TONE_BLURS * scale->blur_px / trace->stretch;
+    if (trace->kind != SW_TRACE_SEAM)
+        return 0;
+    double usual = TONE_USUAL_U * width / (1 + width * width / (narrow * narrow));
+    return hypot(usual, sw_tone_u_rel(scale, fmin(p->low, p->high)) * width / hypot(1, width / narrow));
+}
+
 /* What the shoulders' light leaves over of the gap between round rims, mm; 0 between sharp ones. */
 static double round_u_mm(const sw_trace *trace)
 {
@@ -212,6 +228,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->model_mm = hypot(response_u_px(trace, scale, p) / trace->px_per_mm, round_u_mm(trace));
         out->model_mm = hypot(out->model_mm, processed_u_px(trace, scale, p) / trace->px_per_mm);
         out->model_mm = hypot(out->model_mm, haze_u_px(trace, scale, p) / trace->px_per_mm);
+        out->model_mm = hypot(out->model_mm, tone_u_px(trace, scale, p) / trace->px_per_mm);
         out->pixels_mm = M_SQRT2 * fmax(0, COARSE * (FINE_BLUR_PX - scale->blur_px)) / trace->px_per_mm;
         double spread = fmin(fabs(scale->edge_spread_px), SPREAD_MOST_BLURS * scale->blur_px);
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
