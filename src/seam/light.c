@@ -16,6 +16,8 @@ static const double ALBEDO = 0.45, ALBEDO_SD = 0.2;
 static const double PENUMBRA = 0.35, PENUMBRA_SD = 0.2;
 /* Light that is the same all over a slot: little, unless its bottom shows, and a lamp along the seam lights it. */
 static const double EVEN = 0.005, EVEN_SD = 0.01, BOTTOM_SD = 0.05;
+/* Of the stray light that the cards' black speaks for so much is expected, give or take as much: it may be the print that is pale. */
+static const double HAZE_SHARE = 0.5;
 /* How far across a lamp's light goes for each step down: one that stands 45 degrees up, more or less (logarithm). */
 static const double SLANT = 0.1, SLANT_SD = 0.8;
 /* Walls lean in, hand-cut foam by 0 to 3 degrees, each its own way; but no farther than to where the bases meet, so a narrow slot's
@@ -119,8 +121,8 @@ static void general_prior(const sw_table_light *table, const sw_trace *t, int fa
     sd->albedo = ALBEDO_SD;
     mean->penumbra = PENUMBRA;
     sd->penumbra = PENUMBRA_SD;
-    mean->even = EVEN;
-    sd->even = EVEN_SD + (t->narrow ? 0 : BOTTOM_SD * off);
+    mean->even = EVEN + HAZE_SHARE * table->haze;
+    sd->even = hypot(EVEN_SD + (t->narrow ? 0 : BOTTOM_SD * off), HAZE_SHARE * table->haze);
     mean->blur = BLUR;
     sd->blur = BLUR_SD;
 }

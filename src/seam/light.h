@@ -19,6 +19,8 @@ typedef struct sw_table_light {
     double floor[SW_FACINGS],
         floors[SW_FACINGS]; /* where a facing looks to: sum of the logarithm of the floor's light, count */
     sw_light_word word[SW_FACINGS];
+    double
+        haze; /* stray light that may lie over everything, share of the tops' light (0 none); slots are that light at least */
 } sw_table_light;
 
 /* Prior of a slot's light. */

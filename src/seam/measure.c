@@ -21,6 +21,8 @@ static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[S
                     BRIGHT = 0.25, STRIP_MOST = 0.5;
 /* Lights of two seams whose lamps differ by more than this, share and logarithm of s, are two explanations. */
 static const double OTHER_SHARE = 0.1, OTHER_SLANT = 0.5;
+/* More than this of the tops' light is never believed to be stray. */
+static const double HAZE_MOST = 0.7;
 /* How wide a gap beside a step is taken to be before it was looked into, mm. */
 static const double STEPPED_OPEN_MM = 1.5;
 
@@ -322,6 +324,20 @@ static sw_status leave_out_strays(sw_seams_job *j)
     return SW_OK;
 }
 
+/* Stray light as a share of what the tops have on average. */
+static double haze_share(const sw_seams_job *j)
+{
+    double sum = 0, n = 0;
+    for (int i = 0; i < j->grid->columns * j->grid->rows; i++) {
+        double light = sw_top_light_at(&j->tops[i], j->tops[i].middle);
+        if (!isfinite(light))
+            continue;
+        sum += light;
+        n++;
+    }
+    return n > 0 ? fmin(j->scale->haze / exp(sum / n), HAZE_MOST) : 0;
+}
+
 static sw_status read_all(sw_seams_job *j, sw_error *err)
 {
     const sw_grid *g = j->grid;
@@ -330,6 +346,7 @@ static sw_status read_all(sw_seams_job *j, sw_error *err)
         for (int r = 0; r < g->rows; r++)
             sw_top_light_read(j->photo, j->scale, g, i, r, &j->tops[i * g->rows + r]);
     sw_top_light_find_printed(j->tops, g->columns * g->rows);
+    j->light.haze = haze_share(j);
     for (int i = 0; !status && i <= g->columns; i++)
         for (int r = 0; !status && r < g->rows; r++)
             status = read_one(j, true, i, r, &j->traces->upright[i * g->rows + r], err);

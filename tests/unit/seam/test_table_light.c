@@ -55,6 +55,19 @@ static void facings(void **state)
     assert_int_not_equal(sw_facing_of(&TRACE, 0) / 2, sw_facing_of(&TRACE, 1) / 2);
 }
 
+/* Stray light lies on the slots' bottoms too, as far as it is not the print that is pale. */
+static void stray_light_may_lie_in_the_slots(void **state)
+{
+    (void)state;
+    sw_table_light t = floor_unseen();
+    sw_slot_prior clear = prior_of(&t, 0);
+    t.haze = 0.3;
+    sw_slot_prior hazy = prior_of(&t, 0);
+    double sd = sd_of(&hazy, SW_LIGHT_EVEN), low = hazy.mean.even - 1.2 * sd, high = hazy.mean.even + 1.2 * sd;
+    assert_true(sd_of(&clear, SW_LIGHT_EVEN) < 0.1);
+    assert_true(low < clear.mean.even && high > clear.mean.even + t.haze);
+}
+
 /* A lamp of share D leaves 1 - D of the light to the sky, of which the floor beside the table sees about half; on its own
  * side the lamp is added. So the floor tells D, and which walls it lights: those that look to the light side. */
 static void a_floor_lighter_on_one_side(void **state)
@@ -316,6 +329,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(facings),
+        cmocka_unit_test(stray_light_may_lie_in_the_slots),
         cmocka_unit_test(a_floor_lighter_on_one_side),
         cmocka_unit_test(a_lamp_takes_from_the_sky),
         cmocka_unit_test(the_shade_is_surer_the_darker_it_is),
