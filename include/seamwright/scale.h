@@ -179,7 +179,7 @@ typedef struct sw_scale {
     double sharpen;           /* amount of sharpening found in the stored values (0 none) */
     double sharpen_radius_px; /* its Gaussian radius, px */
     double contrast;          /* steepness of the tone curve beyond sRGB, told from the cards' black (0 none, to 0.9) */
-    double contrast_u;        /* its standard uncertainty */
+    double contrast_u;        /* its standard uncertainty, as far as black deeper than the densest print tells */
     double black_floor; /* or the stored level, share of the range, below which all may have been made black (0 none) */
     double soften_px;   /* Gaussian blur after the tone curve, px: the work of a program, not of the lens (0 none) */
     double

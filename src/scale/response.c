@@ -156,24 +156,28 @@ static double contrast_for(const pooled *p, double share)
     return low;
 }
 
-/* The steepness that is believed, and its standard uncertainty. */
-static double contrast_of(const pooled *p, double *u)
+/* Of the steepness that black seems to tell this share is believed. */
+static double believed(void)
 {
-    double believed = CONTRAST_SD * LOG_BLACK_BY_CONTRAST;
-    believed = believed * believed / (believed * believed + BLACK_SD * BLACK_SD);
-    *u = contrast_for(p, BLACK_USUAL) * sqrt(believed * (1 - believed));
-    return contrast_for(p, BLACK_DENSEST) * believed;
+    const double curves = CONTRAST_SD * LOG_BLACK_BY_CONTRAST;
+    return curves * curves / (curves * curves + BLACK_SD * BLACK_SD);
 }
 
-/* The stored level below which all was made black, the rest stretched, if black was usual print before; 0 where it is no deeper. */
+/* Standard uncertainty of the steepness that is believed, if print is as black as this. */
+static double contrast_u_for(const pooled *p, double share)
+{
+    return contrast_for(p, share) * sqrt(believed() * (1 - believed()));
+}
+
+/* The stored level below which all was made black, the rest stretched, if black was the densest print before; 0 where it is no deeper. */
 static double floor_for(const pooled *p)
 {
     double low = 0, high = FLOOR_MOST;
-    if (sw_light_of(p->dark, 0) >= BLACK_USUAL * sw_light_of(p->bright, 0))
+    if (sw_light_of(p->dark, 0) >= BLACK_DENSEST * sw_light_of(p->bright, 0))
         return 0;
     for (int i = 0; i < 30; i++) {
         double f = (low + high) / 2;
-        if (sw_light_of(f + (1 - f) * p->dark, 0) < BLACK_USUAL * sw_light_of(f + (1 - f) * p->bright, 0))
+        if (sw_light_of(f + (1 - f) * p->dark, 0) < BLACK_DENSEST * sw_light_of(f + (1 - f) * p->bright, 0))
             low = f;
         else
             high = f;
@@ -261,14 +265,16 @@ sw_response sw_response_fit(const sw_esf *esf, bool printed)
     double q[NUMBERS] = {0}, contrast_u = 0, shift_u = SHIFT_U_SHARE;
     if (!load(esf, &p))
         return none;
-    if (printed)
-        p.contrast = contrast_of(&p, &contrast_u);
+    if (printed) {
+        p.contrast = contrast_for(&p, BLACK_DENSEST) * believed();
+        contrast_u = contrast_u_for(&p, BLACK_USUAL);
+    }
     double misfit = fit_plain(&p, q);
     if (!(misfit < POOR))
         return none;
     sw_response read = response_of(&p, q, 0), taken_back = read, made = read;
     read.misfit = misfit;
-    read.contrast_u = contrast_u;
+    read.contrast_u = printed ? contrast_u_for(&p, BLACK_DENSEST) : 0;
     read.black_floor = printed ? floor_for(&p) : 0;
     if (fit_softened(&p, q, misfit, &made, &shift_u))
         read.soften_px = made.soften_px;

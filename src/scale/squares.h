@@ -57,7 +57,7 @@ typedef struct sw_rim_square {
 typedef struct sw_response {
     double blur_px, halo, sharpen, radius_px;
     double contrast;   /* steepness of the tone curve on top of sRGB (develop.h), as far as it is believed */
-    double contrast_u; /* its standard uncertainty */
+    double contrast_u; /* its standard uncertainty, as far as black deeper than the densest print tells */
     double
         black_floor; /* stored level, share of the range, below which all was made black, if that is what made print so black */
     double soften_px; /* Gaussian blur of the stored values, after all else, that the edge speaks for; 0 none */

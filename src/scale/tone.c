@@ -6,7 +6,7 @@
 
 /* Black that is deeper than print may be the work of a steeper curve or of a floor below which all is black: which of them, nobody knows. Of the
  * difference between the two this share counts. */
-static const double FLOOR_SHARE = 0.7;
+static const double FLOOR_SHARE = 0.8;
 /* Step of the slope, share of the range. */
 static const double STEP = 0.01;
 

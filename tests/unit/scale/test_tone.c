@@ -7,7 +7,7 @@
 #include "scale/squares.h"
 #include "scale/tone.h"
 
-static const double PAPER = 0.6, PRINT = 0.05, TOP = 0.35;
+static const double PAPER = 0.6, PRINT = 0.04, TOP = 0.35;
 
 /* An edge from black to paper as a camera of sRGB's curve and then a program that makes all under `floor` black store it. */
 static sw_response respond(double print, double floor)
