@@ -48,7 +48,7 @@ static const double HAZE_SHARE = 0.8, HAZE_BLURS = 4, HAZE_MOST = 0.7;
 static const double TONE_BLURS = 4;
 /* No phone keeps to sRGB's curve, and what it does between black and white no card shows: shadows lifted with more contrast above, as phones do it, change
  * the slope at the tops, and narrow gaps, by 0.03 to 0.08 (adverse photos). Standard uncertainty, share of a narrow gap's width. */
-static const double TONE_USUAL_U = 0.03;
+static const double TONE_USUAL_U = 0.025;
 /* What a step leaves over: the wall that stands free above the lower top is modelled by an even sky and one lamp (cavity.c), the shade
  * behind the gap, where the near tile is the higher one, not at all. Up to 0.4 px in drawings with known gaps of 1 to 3 mm
  * (tests/unit/table/test_heights.c), 0.15 px on a generated photo with steps of 10 mm. Standard uncertainty, px. */
