@@ -72,10 +72,21 @@ static void crushed_blacks_make_narrow_gaps_wide(void **state)
     }
 }
 
+/* A floor alone: narrow gaps look wider by f / ((1 - f) v), about, v the tops' stored level. */
+static void a_floor_alone_counts(void **state)
+{
+    (void)state;
+    const sw_scale scale = {.black_floor = 0.1};
+    double v = sw_stored_of(TOP, 0), wide = 0.1 / (0.9 * v), u = sw_tone_u_rel(&scale, TOP);
+    assert_true(u > 0.5 * wide && u < wide);
+    expect_near("none", sw_tone_u_rel(&(sw_scale){.contrast = 0}, TOP), 0, 1e-12);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(usual_print_says_nothing),
+        cmocka_unit_test(a_floor_alone_counts),
         cmocka_unit_test(crushed_blacks_make_narrow_gaps_wide),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
