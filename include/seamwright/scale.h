@@ -163,6 +163,8 @@ typedef struct sw_scale {
     double px_per_mm;   /* at the middle of the squares */
     double residual_px; /* RMS distance of the squares' edge points from the fitted squares */
     double
+        misfit; /* mean square of what the squares leave over, points or whole sides, over what they should: 1 where all fits */
+    double
         edge_spread_px; /* how far a dark edge has moved into the dark (+: dark reads narrow), measured on frame cards */
     double edge_spread_u_px;
     double edge_spread_alone_px; /* the part of it that moves nothing else, so that no alternative shows it */

@@ -95,6 +95,22 @@ sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, cons
     return SW_OK;
 }
 
+void sw_tops_suppose_level(sw_tops *tops)
+{
+    for (int c = 0; c < tops->columns; c++)
+        for (int r = 0; r < tops->rows; r++) {
+            double rise = tops->top[c][r].rise_mm;
+            tops->height_u_mm[c][r] = hypot(tops->height_u_mm[c][r], rise);
+            if (c > 0)
+                tops->step_u_upright_mm[c][r] =
+                    hypot(tops->step_u_upright_mm[c][r], rise - tops->top[c - 1][r].rise_mm);
+            if (r > 0)
+                tops->step_u_level_mm[c][r] = hypot(tops->step_u_level_mm[c][r], rise - tops->top[c][r - 1].rise_mm);
+        }
+    tops->uneven = false;
+    lay_level(tops);
+}
+
 void sw_tops_lay_level(sw_tops *tops, double within_mm)
 {
     double squares = 0;

@@ -12,6 +12,8 @@ sw_status sw_tops_of_photo(const sw_heights *heights, const sw_tops *known, cons
                            sw_grid *grid);
 /* Makes tops level that are so within within_mm (root mean square) and do not slant; how well they are known stays. */
 void sw_tops_lay_level(sw_tops *tops, double within_mm);
+/* Makes tops level that need not be: what they were measured to rise goes into how well heights and steps are known. */
+void sw_tops_suppose_level(sw_tops *tops);
 /* Whether some top lies off the mm frame's plane. */
 bool sw_tops_uneven(const sw_tops *tops);
 /* The top under each of the scale's squares, as sw_scale_find_on takes it. */

@@ -11,6 +11,7 @@
 #include "inspect/on_tops.h"
 #include "inspect/options.h"
 #include "inspect/table_doubts.h"
+#include "inspect/tellings.h"
 #include "inspect/unseen.h"
 #include "inspection/notes.h"
 #include "mark/marks.h"
@@ -24,8 +25,11 @@
 #include "seamwright/inspect.h"
 #include "table/grid.h"
 #include "tile/budgets.h"
+#include "tile/oblong.h"
+#include "tile/otherwise.h"
 #include "tile/outline.h"
 #include "tile/rounded.h"
+#include "tops/tops.h"
 #include "track/rims_mm.h"
 #include "track/tile_size.h"
 
@@ -41,6 +45,7 @@ typedef struct stages {
     sw_small small;
     sw_photo seen; /* the photo with its light as the scale has it */
     sw_scale own;  /* found as if there were no lens profile; no squares when none was given */
+    sw_otherwise other;
     sw_grid *grid;
     sw_traces traces;
     sw_tracks tracks;
@@ -113,12 +118,111 @@ static sw_status find_tiles(stages *s)
     return sw_grid_find(&s->seen, &s->small, s->options->corners, &s->ins->scale, &s->ins->table, s->grid, s->err);
 }
 
+static sw_status fail_lens(const stages *s)
+{
+    return sw_fail(
+        s->err, SW_BAD_INPUT,
+        "%s: the lens profile does not fit this photo: cards and seams are not straight and square by it; make a "
+        "profile of this camera at this zoom and picture size anew, or leave --lens out",
+        s->photo->file);
+}
+
+static sw_status fail_tops(const stages *s)
+{
+    return sw_fail(s->err, SW_BAD_INPUT,
+                   "%s: the cards contradict each other: taken as they are they lie on tops that stand %.0f mm apart "
+                   "and slant by %.1f degrees; a card was printed or cut out of square or lies on something, or a "
+                   "program stretched the picture: measure the cards, and photograph again",
+                   s->photo->file, sw_tops_apart_mm(&s->grid->tops), sw_tops_slant_deg(&s->grid->tops));
+}
+
+static sw_status fail_sizes(const stages *s)
+{
+    return sw_fail(
+        s->err, SW_BAD_INPUT,
+        "%s: the cards disagree: by their sizes the tops under them stand %.0f mm apart, but the tiles are of "
+        "one size only if they do not; a card is not of the size told: measure all of them, take the wrong "
+        "one away or print it anew at 100 %%, and photograph again",
+        s->photo->file, sw_tops_apart_mm(&s->grid->tops));
+}
+
+/* The other reading that angles and lengths must hold: level tops by the photo's own lens, or none that slants. */
+static sw_status find_otherwise(stages *s, const sw_scale *own, sw_telling telling, sw_top *tops)
+{
+    s->other.possible = true;
+    s->other.level = telling == SW_TELLS_EITHER;
+    s->other.scale = *own;
+    for (int i = 0; i < SW_SQUARES_MAX; i++)
+        tops[i].east = tops[i].north = 0;
+    sw_status status = s->other.level ? SW_OK : find_scale(s, s->options->lens, tops, &s->other.scale);
+    s->other.possible = !status;
+    return status == SW_NO_MEMORY ? status : SW_OK;
+}
+
+/* Cards alone say that the tops are not level: other lenses, pictures out of shape and cards out of square look like that, too. *uneven is the scale on
+ * these tops. */
+static sw_status weigh_cards(stages *s, const sw_scale *level, const sw_scale *uneven, sw_top *tops, bool *believed)
+{
+    sw_scale own = *level;
+    sw_status status = s->options->lens ? find_scale(s, NULL, NULL, &own) : SW_OK;
+    if (status == SW_NO_MEMORY)
+        return status;
+    if (status)
+        own.square_count = 0;
+    sw_telling telling = sw_tops_telling(level, &own, uneven, &s->grid->tops);
+    *believed = telling == SW_TELLS_UNEVEN || telling == SW_TELLS_EITHER;
+    switch (telling) {
+    case SW_TELLS_LENS:
+        return fail_lens(s);
+    case SW_TELLS_NOTHING:
+        return fail_tops(s);
+    case SW_TELLS_LEVEL:
+        sw_tops_suppose_level(&s->grid->tops);
+        return SW_OK;
+    default:
+        return find_otherwise(s, &own, telling, tops);
+    }
+}
+
+/* Heights that were told against those that the cards' sizes tell. level: the scale as if all were level. */
+static sw_status check_told(stages *s, const sw_scale *level)
+{
+    const sw_grid *grid = s->grid;
+    sw_tops *told = malloc(2 * sizeof *told), *cards = told + 1;
+    sw_top under[SW_SQUARES_MAX] = {{0}};
+    sw_scale on_cards;
+    int column = 0, row = 0;
+    double higher_mm = 0;
+    if (!told)
+        return sw_fail(s->err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
+    *told = grid->tops;
+    sw_status status = sw_tops_of_cards(level, grid->columns, grid->rows, s->ins->table.tile_mm, cards);
+    if (!status) {
+        s->grid->tops = *cards;
+        sw_tops_under_squares(grid, level, under);
+        s->grid->tops = *told;
+        status = find_scale(s, s->options->lens, under, &on_cards);
+    }
+    if (!status &&
+        sw_tops_told_telling(&s->ins->scale, &on_cards, told, cards, &column, &row, &higher_mm) == SW_TELLS_NOTHING)
+        status =
+            sw_fail(s->err, SW_BAD_INPUT,
+                    "%s: the heights told do not fit the cards: %c%d was told %.1f mm %s than the size of the card "
+                    "on it says; measure the tiles' heights anew, or leave --height out",
+                    s->photo->file, 'A' + column, row + 1, fabs(higher_mm), higher_mm > 0 ? "higher" : "lower");
+    else if (status != SW_NO_MEMORY)
+        status = SW_OK; /* cards on one tile only, or none that fit so: nothing to compare */
+    free(told);
+    return status;
+}
+
 /* The table was found as if it were level. Where tops differ, the squares are fitted again, each on its own tile's top, and the table
  * is found again. */
 static sw_status settle_tops(stages *s)
 {
     const sw_options *options = s->options;
     sw_top tops[SW_SQUARES_MAX];
+    bool believed = true;
     sw_status status = sw_heights_of(s->photo->file, options->height_mm, options->heights, options->height_count,
                                      s->grid->columns, s->grid->rows, &s->heights, s->err);
     s->ins->table.height_mm = s->heights.plane_mm;
@@ -129,9 +233,22 @@ static sw_status settle_tops(stages *s)
     if (!sw_tops_uneven(&s->grid->tops))
         return SW_OK;
     sw_tops_under_squares(s->grid, &s->ins->scale, tops);
+    const sw_scale level = s->ins->scale;
+    if ((status = find_scale(s, options->lens, tops, &s->ins->scale)))
+        return status;
+    /* where several photos show the table, their rims will settle it */
+    if (!s->heights.uneven && !s->known && !s->view &&
+        (status = weigh_cards(s, &level, &s->ins->scale, tops, &believed)))
+        return status;
+    if (s->heights.uneven && (status = check_told(s, &level)))
+        return status;
+    if (!believed) {
+        s->ins->scale = level;
+        return SW_OK;
+    }
     s->ins->table.tile_mm = options->tile_mm; /* columns and rows stay as found */
     const sw_tops found = s->grid->tops;
-    if ((status = find_scale(s, options->lens, tops, &s->ins->scale)) || (status = find_tiles(s)))
+    if ((status = find_tiles(s)))
         return status;
     s->grid->tops = found;
     return SW_OK;
@@ -177,11 +294,9 @@ static sw_status check_lens(stages *s)
         sw_lens_contradiction(&s->ins->scale, &s->own, &s->traces, s->grid, table->columns * table->tile_mm,
                               table->rows * table->tile_mm, &squares, s->err);
     if (!status && sw_lens_contradicted(&s->ins->scale, &s->own, squares))
-        return sw_fail(
-            s->err, SW_BAD_INPUT,
-            "%s: the lens profile does not fit this photo: cards and seams are not straight and square by it; make a "
-            "profile of this camera at this zoom and picture size anew, or leave --lens out",
-            s->photo->file);
+        return fail_lens(s);
+    if (!status && squares > SW_LENS_OTHER_SQUARES && !s->other.possible)
+        s->other = (sw_otherwise){.possible = true, .level = !sw_tops_uneven(&s->grid->tops), .scale = s->own};
     if (!status && squares > SW_LENS_DOUBTFUL_SQUARES)
         status = sw_noted(
             sw_note_add(
@@ -227,6 +342,10 @@ static sw_status run(stages *s)
     tell(s, "measuring the tiles", 0.92);
     if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
         return status;
+    if (!s->view && sw_tops_by_sizes(&s->grid->tops, ins) == SW_SIZES_DENY)
+        return fail_sizes(s);
+    sw_tiles_hold_oblong(ins);
+    sw_tiles_hold_otherwise(&s->tracks, &s->grid->tops, &s->other, ins);
     if ((status = sw_refuse_misread(ins, &s->traces, err)))
         return status;
     if ((status = sw_noted(sw_note_lines_beside(ins, &s->traces), err)))

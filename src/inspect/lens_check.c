@@ -15,9 +15,11 @@
 enum { SIDE = 5, DISTANCES = 2 * SIDE * (SIDE - 1) + 2 * (SIDE - 1) * (SIDE - 1), MOST = 2 * SW_SCALE_ALTERNATIVES };
 /* What no alternative explains, as they are straight directions of a bent space: s, mm. */
 static const double FLOOR_MM = 0.02;
+/* A camera that would have to be skewed shows in the misfit only: right profiles make it up to 1.1 times that of the own lens. */
+static const double MISFIT_GROWS = 2;
 /* Sums of squares beyond which the profile is refused, with several cards and with one; and how much worse than without it several cards
  * must fit (right profiles: up to 1.04 times). Seen on 59 photos of the study and on practice photos. */
-static const double SQUARES_MOST = 12, SQUARES_ONE_CARD = 200, RESIDUAL_GROWS = 1.05;
+static const double SQUARES_MOST = SW_LENS_OTHER_SQUARES, SQUARES_ONE_CARD = 200, RESIDUAL_GROWS = 1.05;
 
 static void lattice(const sw_scale *scale, double width_mm, double height_mm, sw_point px[SIDE * SIDE])
 {
@@ -78,10 +80,9 @@ static double least(const double *d, const double *columns, int n)
     return isfinite(sum) ? sum : 0;
 }
 
-sw_status sw_lens_contradiction(const sw_scale *scale, const sw_scale *own, const sw_traces *traces,
-                                const sw_grid *grid, double width_mm, double height_mm, double *squares, sw_error *err)
+sw_status sw_lens_contradiction(const sw_scale *scale, sw_scale *own, const sw_traces *traces, const sw_grid *grid,
+                                double width_mm, double height_mm, double *squares, sw_error *err)
 {
-    sw_scale straight = *own;
     sw_point px[SIDE * SIDE];
     double d[DISTANCES], here[DISTANCES], columns[MOST * DISTANCES];
     sw_grid *copy = malloc(sizeof *copy);
@@ -89,15 +90,15 @@ sw_status sw_lens_contradiction(const sw_scale *scale, const sw_scale *own, cons
     if (!copy)
         return sw_fail(err, SW_NO_MEMORY, "not enough memory for the lens");
     *copy = *grid;
-    sw_status status = sw_straighten(traces, &straight, copy, err);
+    sw_status status = sw_straighten(traces, own, copy, err);
     free(copy);
     if (status)
         return status;
     lattice(scale, width_mm, height_mm, px);
     distances(scale, px, d);
-    distances(&straight, px, here);
+    distances(own, px, here);
     int n = add_columns(scale, px, d, columns);
-    n += add_columns(&straight, px, here, columns + n * DISTANCES);
+    n += add_columns(own, px, here, columns + n * DISTANCES);
     for (int k = 0; k < DISTANCES; k++)
         d[k] = (d[k] - here[k]) / FLOOR_MM;
     *squares = least(d, columns, n);
@@ -108,5 +109,6 @@ bool sw_lens_contradicted(const sw_scale *scale, const sw_scale *own, double squ
 {
     if (own->square_count == 1)
         return squares > SQUARES_ONE_CARD;
-    return squares > SQUARES_MOST && scale->residual_px > RESIDUAL_GROWS * own->residual_px;
+    return squares > SQUARES_MOST &&
+           (scale->residual_px > RESIDUAL_GROWS * own->residual_px || scale->misfit > MISFIT_GROWS * own->misfit);
 }

@@ -6,6 +6,7 @@
 
 #include "inspection/tiles_size.h"
 #include "table/cut.h"
+#include "tile/oblong.h"
 
 /* Tiles that measure further than this off the size told are not of that size: makers keep 0.5 % (common practice, no source), cards
  * as printed 0.4 to 1 %. */
@@ -75,10 +76,27 @@ static sw_status note_unusual(sw_inspection *ins)
         size, (r->outer_x_mm + r->outer_y_mm) / 2);
 }
 
+/* Squares that are none, all the same way. */
+static sw_status note_oblong(sw_inspection *ins)
+{
+    double percent = 100 * (exp(fabs(sw_tiles_oblong(ins))) - 1);
+    if (!(percent > 0))
+        return SW_OK;
+    return sw_note_add(
+        &ins->notes, SW_NOTE_SIZE_DOUBTFUL,
+        "All tiles measure %.1f %% longer from %s: they were cut so, or the cards were printed longer "
+        "one way, or a program stretched the picture. Measure a tile both ways, and a card (the \302\261 of "
+        "lengths and angles holds either).",
+        percent,
+        sw_tiles_oblong(ins) > 0 ? "west to east than from north to south" : "north to south than from west to east");
+}
+
 sw_status sw_note_table(const sw_grid *grid, sw_inspection *ins)
 {
     sw_status status = note_touching(grid, ins);
     if (!status)
         status = note_size(ins);
+    if (!status)
+        status = note_oblong(ins);
     return status ? status : note_unusual(ins);
 }

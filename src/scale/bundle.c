@@ -481,10 +481,11 @@ sw_status sw_bundle_fit(const sw_sighting *sightings, int count, sw_scale *scale
     scale->edge_spread_px = q[AT_SPREAD];
     scale->edge_spread_u_px = sqrt(covariance[AT_SPREAD * b.numbers + AT_SPREAD]);
     double misfit = fmax(1, fmax(cost / fmax(1, b.rows - b.numbers), weigh_sides(&b, q, covariance, r)));
+    scale->misfit = misfit;
     scale->alternative_count = 0;
-    add_alternatives(&b, q, covariance, b.numbers, misfit, scale);
+    add_alternatives(&b, q, covariance, b.numbers, sw_misfit_inflation(misfit), scale);
     if (b.fit_focal)
-        scale->focal_u_rel = sqrt(covariance[AT_FOCAL * b.numbers + AT_FOCAL] * misfit);
+        scale->focal_u_rel = sqrt(covariance[AT_FOCAL * b.numbers + AT_FOCAL] * sw_misfit_inflation(misfit));
     fill_squares(&b, sightings, q, scale);
     add_lens_alternatives(&b, q, covariance, r, scale);
 done:

@@ -383,9 +383,10 @@ static sw_status find_as_told(const sw_photo *photo, const sw_small *small, cons
         sw_scale_lower(scale, CARD_THICKNESS_MM, CARD_THICKNESS_U_MM);
     else if (!status)
         sw_scale_lower(scale, thickness_mm, hypot(MEASURED_U_MM, MEASURED_U_SHARE * thickness_mm));
-    if (!status)
-        sw_odd_cards_place(scale);
-    return status;
+    if (status)
+        return status;
+    sw_odd_cards_place(scale);
+    return sw_odd_cards_refuse_picture(photo, scale, err);
 }
 
 sw_status sw_scale_find_on(const sw_photo *photo, const sw_small *small, const sw_scale_known *known, sw_scale *scale,

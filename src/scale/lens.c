@@ -21,6 +21,9 @@ enum { MAX_ROUNDS = 40, MAX_HALVINGS = 20 };
  * is half of k2's. From memory of phones' calibrations, no source; the study's cameras are one sample, within 0.015. Standard
  * deviations. */
 static const double CENTRE_U_REL = 0.01, K3_U = 0.03;
+/* Sensors are 4:3, 3:2 or 16:9 (and 1:1 of it); a picture of another format, by more than this, was cut by someone, who rarely cuts as much off each
+ * side: its middle may lie so far off the lens's, share of the focal length. */
+static const double FORMATS[] = {4.0 / 3, 3.0 / 2, 16.0 / 9, 1}, FORMAT_OFF = 0.01, CENTRE_U_CUT = 0.05;
 /* A profile was made at another focus: a thin lens of 4.3 mm stands 0.9 % farther out for a board at half a metre and 0.4 % for a table
  * at 1.2 m, so the focal length differs by 0.5 %. Moved as a whole, as phones focus, a lens whose magnification changes by m bends by m times what
  * it bends when turned round (Magill 1955, Brown 1971, from memory), which is of the size of its own bending: with m = 0.005 and |k1| up to 0.2
@@ -83,6 +86,15 @@ sw_point sw_lens_distort(const sw_lens *lens, sw_point normal)
     return (sw_point){lens->fx * b.x + lens->cx, lens->fy * b.y + lens->cy};
 }
 
+static bool cut(const sw_lens *lens)
+{
+    double longer = fmax(lens->width_px, lens->height_px), format = longer / fmin(lens->width_px, lens->height_px);
+    for (size_t i = 0; i < sizeof FORMATS / sizeof *FORMATS; i++)
+        if (fabs(format / FORMATS[i] - 1) < FORMAT_OFF)
+            return false;
+    return true;
+}
+
 void sw_lens_unfitted_root(const sw_lens *lens, double root[SW_LENS_NUMBERS][SW_LENS_NUMBERS])
 {
     if (lens->source == SW_LENS_PROFILE) {
@@ -95,6 +107,6 @@ void sw_lens_unfitted_root(const sw_lens *lens, double root[SW_LENS_NUMBERS][SW_
         return;
     }
     memset(root, 0, sizeof lens->covariance);
-    root[SW_LENS_CX][SW_LENS_CX] = root[SW_LENS_CY][SW_LENS_CY] = CENTRE_U_REL * lens->fx;
+    root[SW_LENS_CX][SW_LENS_CX] = root[SW_LENS_CY][SW_LENS_CY] = (cut(lens) ? CENTRE_U_CUT : CENTRE_U_REL) * lens->fx;
     root[SW_LENS_K3][SW_LENS_K3] = K3_U;
 }

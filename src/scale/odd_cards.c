@@ -5,8 +5,13 @@
 #include <string.h>
 
 #include "maths/point.h"
+#include "scale/frame.h"
 
 enum { PLACES_ROOM = 160 };
+/* Less is "0.0 mm" and says nothing. */
+static const double SAID_MM = 0.05;
+/* Cards that were left out as bent are one card's fault, unless they are half of all and the rest fits badly, too: then it is the picture. */
+static const double REST_FITS = 2.5;
 
 /* "top left", "middle": where in the picture as it is shown, by thirds. */
 static void place_of(const sw_photo *photo, const sw_quad *quad, char *text, size_t room)
@@ -77,6 +82,11 @@ static sw_status refuse(const sw_photo *photo, const sw_sighting *sightings, con
     for (int i = 0; i < count; i++)
         bend_mm = fmin(bend_mm, stories[i].bend_mm);
     places_of(photo, sightings, stories, count, true, places);
+    if (bend_mm < SAID_MM) /* one that was taken to slant as it likes may look as flat as that */
+        return sw_fail(err, SW_BAD_INPUT,
+                       "%s: no reference card lies flat: the one at the %s is curled, creased or lies on something: "
+                       "glue it on stiff card, lay it flat and photograph again",
+                       photo->file, places);
     return sw_fail(err, SW_BAD_INPUT,
                    "%s: no reference card lies flat: the sides of the one at the %s are %.1f mm off a square's; it is "
                    "curled, creased or lies on something: glue it on stiff card, lay it flat and photograph again",
@@ -117,4 +127,19 @@ void sw_odd_cards_place(sw_scale *scale)
     for (int i = 0; i < scale->left_out_count; i++)
         for (int k = 0; k < 4; k++)
             scale->left_out[i].square.corners_mm[k] = sw_scale_to_mm(scale, scale->left_out[i].square.corners_px[k]);
+}
+
+sw_status sw_odd_cards_refuse_picture(const sw_photo *photo, const sw_scale *scale, sw_error *err)
+{
+    int bent = 0;
+    for (int i = 0; i < scale->left_out_count; i++)
+        bent += scale->left_out[i].fault == SW_CARD_BENT || scale->left_out[i].fault == SW_CARD_ASLANT;
+    if (2 * bent < sw_scale_cards(scale) || scale->misfit < REST_FITS)
+        return SW_OK;
+    return sw_fail(
+        err, SW_BAD_INPUT,
+        "%s: %d of %d reference cards look bent, and the rest fits badly: the picture itself is bent (put "
+        "together by a program, taken while the phone moved, noisy or under a flickering lamp), or the cards "
+        "are; lay them flat, hold the phone still, and take one plain photo",
+        photo->file, bent, sw_scale_cards(scale));
 }

@@ -11,4 +11,7 @@ sw_status sw_odd_cards_take(const sw_photo *photo, sw_sighting *sightings, int *
 /* Fills the places of those left out, once the scale is fitted. */
 void sw_odd_cards_place(sw_scale *scale);
 
+/* SW_BAD_INPUT where so many cards were left out as bent, and the fitted rest leaves over so much, that it is not the cards. */
+sw_status sw_odd_cards_refuse_picture(const sw_photo *photo, const sw_scale *scale, sw_error *err);
+
 #endif

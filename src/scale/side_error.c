@@ -10,6 +10,10 @@ static const double COMMON_PX[SW_SIDE_SHAPES] = {0.008, 0.008, 0.008};
 /* Numbers left over from which the sides themselves tell how wrong they are. */
 enum { LEFT_LEAST = 8 };
 
+/* Misfits up to here come of chance, and of photos whose noise the points' own scatter does not show (clean ones: up to 1.8). What is
+ * beyond counts for a square, not for one of its sides: a frame has eight, of which some four tell a figure. */
+static const double MISFIT_CHANCE = 1.8, SIDES_ALIKE = 4;
+
 /* Takes the shapes before out of one, and makes it a unit vector; returns its length before. */
 static double make_unit(sw_side_error *e, int shape)
 {
@@ -81,4 +85,9 @@ double sw_side_errors_misfit(const sw_side_errors *errors, const double *residua
             sum += along * along;
         }
     return left < LEFT_LEAST ? 1 : sum / left;
+}
+
+double sw_misfit_inflation(double misfit)
+{
+    return misfit + (SIDES_ALIKE - 1) * fmax(0, misfit - MISFIT_CHANCE);
 }

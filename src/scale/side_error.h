@@ -29,4 +29,8 @@ void sw_side_errors_weigh(const sw_side_errors *errors, double *residuals);
  * is expected; 1 as well where too few are left to tell. */
 double sw_side_errors_misfit(const sw_side_errors *errors, const double *residuals, int fitted);
 
+/* By how much a covariance grows where the squares leave over `misfit` times what they should: noise averages over all sides; what else is
+ * wrong is so for whole squares, of which there are few. */
+double sw_misfit_inflation(double misfit);
+
 #endif

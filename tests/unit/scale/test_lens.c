@@ -155,6 +155,28 @@ static void without_distortion_it_is_a_pinhole(void **state)
     assert_true(n.x == 1.0 && n.y == -0.5);
 }
 
+/* A picture of no sensor's format was cut: its middle says less of where the lens's is. */
+static void a_cut_picture_hides_the_centre(void **state)
+{
+    (void)state;
+    static const int whole[][2] = {{4000, 3000}, {3000, 4000}, {6000, 4000}, {3840, 2160}, {2449, 3264}, {3000, 3000}},
+                     cut[][2] = {{2913, 2359}, {2000, 3900}, {3264, 2300}};
+    double root[SW_LENS_NUMBERS][SW_LENS_NUMBERS];
+    sw_lens lens = {.source = SW_LENS_ESTIMATED, .fx = 3000, .fy = 3000};
+    for (size_t i = 0; i < sizeof whole / sizeof *whole; i++) {
+        lens.width_px = whole[i][0];
+        lens.height_px = whole[i][1];
+        sw_lens_unfitted_root(&lens, root);
+        assert_true(fabs(root[SW_LENS_CX][SW_LENS_CX] - 30) < 1e-9);
+    }
+    for (size_t i = 0; i < sizeof cut / sizeof *cut; i++) {
+        lens.width_px = cut[i][0];
+        lens.height_px = cut[i][1];
+        sw_lens_unfitted_root(&lens, root);
+        assert_true(root[SW_LENS_CX][SW_LENS_CX] >= 100 && root[SW_LENS_CY][SW_LENS_CY] >= 100);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -163,6 +185,7 @@ int main(void)
         cmocka_unit_test(undistort_agrees_with_halving),
         cmocka_unit_test(beyond_the_fold_is_nowhere),
         cmocka_unit_test(without_distortion_it_is_a_pinhole),
+        cmocka_unit_test(a_cut_picture_hides_the_centre),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

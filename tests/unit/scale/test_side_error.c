@@ -70,9 +70,18 @@ static void sides_tell_how_wrong_they_are(void **state)
     assert_true(sw_side_errors_misfit(&errors, r, SW_SIDE_SHAPES * SIDES - 4) == 1);
 }
 
+/* What is left over by chance counts as it is; more counts for whole squares, not for their sides. */
+static void misfits_beyond_chance_do_not_average_out(void **state)
+{
+    (void)state;
+    assert_true(sw_misfit_inflation(1) == 1 && sw_misfit_inflation(1.7) == 1.7);
+    assert_true(sw_misfit_inflation(5) > 2.5 * 5 && sw_misfit_inflation(50) < 4 * 50);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(a_side_s_offset_counts_once),
-                                       cmocka_unit_test(sides_tell_how_wrong_they_are)};
+                                       cmocka_unit_test(sides_tell_how_wrong_they_are),
+                                       cmocka_unit_test(misfits_beyond_chance_do_not_average_out)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
