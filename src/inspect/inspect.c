@@ -33,6 +33,9 @@
 #include "track/rims_mm.h"
 #include "track/tile_size.h"
 
+/* Level tops whose cards leave over so many times what uneven ones leave are still possible, if some card or the lens is a little off. */
+static const double LEVEL_POSSIBLE = 8;
+
 /* What the stages share. */
 typedef struct stages {
     const sw_photo *photo;
@@ -146,16 +149,30 @@ static sw_status fail_sizes(const stages *s)
         s->photo->file, sw_tops_apart_mm(&s->grid->tops));
 }
 
-/* The other reading that angles and lengths must hold: level tops by the photo's own lens, or none that slants. */
-static sw_status find_otherwise(stages *s, const sw_scale *own, sw_telling telling, sw_top *tops)
+static void take_otherwise(stages *s, const sw_scale *scale, const sw_tops *tops)
 {
     s->other.possible = true;
-    s->other.level = telling == SW_TELLS_EITHER;
-    s->other.scale = *own;
+    s->other.scale = *scale;
+    for (int c = 0; c < s->grid->columns; c++)
+        for (int r = 0; r < s->grid->rows; r++)
+            s->other.rise_mm[c][r] = tops ? tops->top[c][r].rise_mm : 0;
+}
+
+/* The other reading of tops that are believed: level by the photo's own lens, or by the one given if that is not out of the question; else
+ * as high as measured, but none slants. */
+static sw_status find_otherwise(stages *s, const sw_scale *level, const sw_scale *uneven, const sw_scale *own,
+                                sw_telling telling, sw_top *under)
+{
+    sw_scale straight;
+    if (telling == SW_TELLS_EITHER || level->misfit < LEVEL_POSSIBLE * uneven->misfit) {
+        take_otherwise(s, telling == SW_TELLS_EITHER ? own : level, NULL);
+        return SW_OK;
+    }
     for (int i = 0; i < SW_SQUARES_MAX; i++)
-        tops[i].east = tops[i].north = 0;
-    sw_status status = s->other.level ? SW_OK : find_scale(s, s->options->lens, tops, &s->other.scale);
-    s->other.possible = !status;
+        under[i].east = under[i].north = 0;
+    sw_status status = find_scale(s, s->options->lens, under, &straight);
+    if (!status)
+        take_otherwise(s, &straight, &s->grid->tops);
     return status == SW_NO_MEMORY ? status : SW_OK;
 }
 
@@ -177,10 +194,11 @@ static sw_status weigh_cards(stages *s, const sw_scale *level, const sw_scale *u
     case SW_TELLS_NOTHING:
         return fail_tops(s);
     case SW_TELLS_LEVEL:
+        take_otherwise(s, uneven, &s->grid->tops);
         sw_tops_suppose_level(&s->grid->tops);
         return SW_OK;
     default:
-        return find_otherwise(s, &own, telling, tops);
+        return find_otherwise(s, level, uneven, &own, telling, tops);
     }
 }
 
@@ -296,7 +314,7 @@ static sw_status check_lens(stages *s)
     if (!status && sw_lens_contradicted(&s->ins->scale, &s->own, squares))
         return fail_lens(s);
     if (!status && squares > SW_LENS_OTHER_SQUARES && !s->other.possible)
-        s->other = (sw_otherwise){.possible = true, .level = !sw_tops_uneven(&s->grid->tops), .scale = s->own};
+        take_otherwise(s, &s->own, &s->grid->tops);
     if (!status && squares > SW_LENS_DOUBTFUL_SQUARES)
         status = sw_noted(
             sw_note_add(

@@ -17,9 +17,12 @@ enum { SIDE = 5, DISTANCES = 2 * SIDE * (SIDE - 1) + 2 * (SIDE - 1) * (SIDE - 1)
 static const double FLOOR_MM = 0.02;
 /* A camera that would have to be skewed shows in the misfit only: right profiles make it up to 1.1 times that of the own lens. */
 static const double MISFIT_GROWS = 2;
+/* Cards that fit by no lens widen both scales until the squares say nothing; so much (chance: 1.8), and so many times more by the profile, is the
+ * profile's. */
+static const double MISFIT_MOST = 3, MISFIT_WORSE = 1.5;
 /* Sums of squares beyond which the profile is refused, with several cards and with one; and how much worse than without it several cards
  * must fit (right profiles: up to 1.04 times). Seen on 59 photos of the study and on practice photos. */
-static const double SQUARES_MOST = SW_LENS_OTHER_SQUARES, SQUARES_ONE_CARD = 200, RESIDUAL_GROWS = 1.05;
+static const double SQUARES_MOST = 12, SQUARES_ONE_CARD = 200, RESIDUAL_GROWS = 1.05;
 
 static void lattice(const sw_scale *scale, double width_mm, double height_mm, sw_point px[SIDE * SIDE])
 {
@@ -109,6 +112,8 @@ bool sw_lens_contradicted(const sw_scale *scale, const sw_scale *own, double squ
 {
     if (own->square_count == 1)
         return squares > SQUARES_ONE_CARD;
+    if (squares > SW_LENS_OTHER_SQUARES && scale->misfit > MISFIT_MOST && scale->misfit > MISFIT_WORSE * own->misfit)
+        return true;
     return squares > SQUARES_MOST &&
            (scale->residual_px > RESIDUAL_GROWS * own->residual_px || scale->misfit > MISFIT_GROWS * own->misfit);
 }

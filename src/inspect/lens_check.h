@@ -13,7 +13,7 @@ sw_status sw_lens_contradiction(const sw_scale *scale, sw_scale *own, const sw_t
                                 double width_mm, double height_mm, double *squares, sw_error *err);
 
 /* Beyond the first, angles and lengths must hold the other scale's, too; beyond the second it is said. */
-#define SW_LENS_OTHER_SQUARES 12.0
+#define SW_LENS_OTHER_SQUARES 5.0
 #define SW_LENS_DOUBTFUL_SQUARES 60.0
 
 /* Whether that is enough to refuse the profile: right ones give under 5 on made photos, k1 off by 0.01 gives 15 with four cards. Tops that

@@ -40,7 +40,7 @@ static sw_status read_otherwise(const sw_scale *scale, const sw_top *top, const 
     sw_scale lifted;
     if (sw_scale_lift(scale, top, &lifted) || sw_camera_place(&other->scale, camera))
         return SW_BAD_INPUT;
-    double rise_mm = other->level ? 0 : top->rise_mm;
+    double rise_mm = other->rise_mm[tile->column][tile->row];
     for (int c = 0; c < 4; c++)
         p[c] = sw_scale_to_mm(&other->scale, sw_scale_to_px(&lifted, tile->corners[c].mm));
     *out = shape_of(p);

@@ -10,8 +10,9 @@
 /* The other way in which the photo can be read. */
 typedef struct sw_otherwise {
     bool possible; /* false: there is none to be held */
-    bool level;    /* all tops lie in the scale's plane; else they stand as high as measured, but do not slant */
     sw_scale scale;
+    double rise_mm[SW_TOPS_MOST]
+                  [SW_TOPS_MOST]; /* how high the tops then stand over its plane, at the tiles' middles; none slants */
 } sw_otherwise;
 
 /* What the tiles' own sizes say of the heights that cards told: tiles of one table are cut to one size. */

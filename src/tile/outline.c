@@ -145,6 +145,7 @@ static double quad_angle(const sw_point *p, int c)
 typedef struct rim_rating {
     double count, sum, squares; /* of rim_random_mm */
     double noise_share;         /* of the variance */
+    double light_mm, model_mm;  /* what all of the rim may be off by together: half the variance of a gap's */
     double freedom;
 } rim_rating;
 
@@ -158,8 +159,12 @@ static rim_rating rate_rim(const sw_track *t, int rim)
             r.count++;
             r.sum += u;
             r.squares += u * u;
+            r.light_mm += t->points[i].light_mm / M_SQRT2;
+            r.model_mm += t->points[i].model_mm / M_SQRT2;
             noise += own * own;
         }
+    r.light_mm /= fmax(1, r.count);
+    r.model_mm /= fmax(1, r.count);
     r.noise_share = r.squares > 0 ? noise / r.squares : 0;
     return r;
 }
@@ -305,8 +310,9 @@ static void measure_length(const draft *d, int side, const sw_scale *scale, cons
                            sw_edge *edge)
 {
     sw_point a = tile->corners[side].mm, b = tile->corners[(side + 1) % 4].mm;
-    int across = side == SW_NORTH || side == SW_SOUTH ? SW_EAST : SW_NORTH;
-    rim_rating r = rate_rim(d->track[across], d->rim[across]);
+    bool level = side == SW_NORTH || side == SW_SOUTH;
+    int across = level ? SW_EAST : SW_NORTH, opposite = level ? SW_WEST : SW_SOUTH;
+    rim_rating r = rate_rim(d->track[across], d->rim[across]), far = rate_rim(d->track[opposite], d->rim[opposite]);
     double corner = corner_u(&r), thickness = scale->thickness_u_rel, size = scale->reference_u_rel;
     sw_parts *parts = &edge->length_parts;
     edge->length_mm = hypot(b.x - a.x, b.y - a.y);
@@ -315,6 +321,8 @@ static void measure_length(const draft *d, int side, const sw_scale *scale, cons
     sw_parts_random(2 * corner * corner, 2 * corner * corner * r.noise_share, parts);
     parts->u[SW_PART_THICKNESS] = thickness * edge->length_mm;
     parts->u[SW_PART_SIZE] = sqrt(fmax(0, size * size - thickness * thickness)) * edge->length_mm;
+    parts->u[SW_PART_LIGHT] = hypot(r.light_mm, far.light_mm);
+    parts->u[SW_PART_MODEL] = hypot(r.model_mm, far.model_mm);
     parts->u[SW_PART_HEIGHT] = lift_u(d, scale) * edge->length_mm;
     parts->degrees_of_freedom = r.freedom;
     edge->length_u95_mm = 2 * sw_parts_u(parts);

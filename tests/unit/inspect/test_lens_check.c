@@ -129,6 +129,21 @@ static void refused_only_where_cards_fit_worse(void **state)
     assert_false(sw_lens_contradicted(&scale, &own, 100));
 }
 
+/* Cards that fit by no lens widen what both say, but if they fit worst by the profile it is still the profile. */
+static void cards_that_fit_far_worse_are_the_profile_s(void **state)
+{
+    (void)state;
+    sw_scale scale = {.misfit = 16}, own = {.misfit = 9, .square_count = 4};
+    assert_true(sw_lens_contradicted(&scale, &own, 8));
+    assert_false(sw_lens_contradicted(&scale, &own, 4));
+    scale.misfit = 12;
+    assert_false(sw_lens_contradicted(&scale, &own, 8));
+    scale.misfit = 2.5;
+    own.misfit = 1;
+    assert_false(sw_lens_contradicted(&scale, &own, 8));
+    assert_true(sw_lens_contradicted(&scale, &own, 13));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -138,6 +153,7 @@ int main(void)
         cmocka_unit_test(crooked_edges_are_outvoted),
         cmocka_unit_test(a_profile_that_is_unsure_of_it_passes),
         cmocka_unit_test(refused_only_where_cards_fit_worse),
+        cmocka_unit_test(cards_that_fit_far_worse_are_the_profile_s),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -42,7 +42,7 @@ static void lay(bench *b, double a_mm, double b_mm)
     b->ins.tiles = b->tiles;
     b->ins.tile_count = TILES;
     b->ins.scale = scale_above(1);
-    b->other = (sw_otherwise){.possible = true, .level = true, .scale = scale_above(1)};
+    b->other = (sw_otherwise){.possible = true, .scale = scale_above(1)};
     for (int t = 0; t < TILES; t++) {
         double size = t ? b_mm : a_mm, rise = t ? -RISE_MM : RISE_MM, west = t * SIDE_MM;
         b->tops.told[t][0] = true;
