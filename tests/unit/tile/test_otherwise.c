@@ -93,6 +93,19 @@ static void alike_tiles_confirm_heights(void **state)
     expect_near("length", added(b.tiles[0].edges[0].length_u95_mm, BEFORE_MM), level / sqrt(3), 0.01);
 }
 
+/* A reading by which the tops stand just as high makes nothing else of the lengths. */
+static void heights_that_both_readings_share_add_nothing(void **state)
+{
+    (void)state;
+    bench b;
+    lay(&b, SIDE_MM, SIDE_MM * 1.0005);
+    b.other.rise_mm[0][0] = RISE_MM;
+    b.other.rise_mm[1][0] = -RISE_MM;
+    sw_tiles_hold_otherwise(&b.tracks, &b.tops, &b.other, &b.ins);
+    expect_near("length", added(b.tiles[0].edges[0].length_u95_mm, BEFORE_MM), 0, 0.01);
+    expect_near("length", added(b.tiles[1].edges[0].length_u95_mm, BEFORE_MM), 0, 0.01);
+}
+
 /* Alike if level, one per cent apart as told: the cards differ, not the tops. */
 static void alike_tiles_deny_heights(void **state)
 {
@@ -137,6 +150,7 @@ int main(void)
         cmocka_unit_test(lengths_hold_that_cards_differ),
         cmocka_unit_test(alike_tiles_confirm_heights),
         cmocka_unit_test(alike_tiles_deny_heights),
+        cmocka_unit_test(heights_that_both_readings_share_add_nothing),
         cmocka_unit_test(angles_hold_the_other_reading),
         cmocka_unit_test(nothing_is_added_without_another_reading),
     };
