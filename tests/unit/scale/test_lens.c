@@ -7,6 +7,7 @@
 
 #include <cmocka.h>
 
+#include "scale/lens.h"
 #include "seamwright/scale.h"
 
 /* Round trips may miss by what 1e-10 of the normal plane is in pixels, with the lens's own magnification on top. */

@@ -469,33 +469,6 @@ static void an_edge_that_was_not_seen(void **state)
     sw_inspection_free(&ins);
 }
 
-/* Rims whose gaps are uncertain together by 0.06 mm and 0.08 mm. */
-static void dim_the_light(sw_tracks *tracks)
-{
-    for (int k = 0; k < tracks->count; k++)
-        for (int i = 0; i < tracks->upright[k].count; i++) {
-            tracks->upright[k].points[i].light_mm = 0.06;
-            tracks->upright[k].points[i].model_mm = 0.08;
-        }
-}
-
-/* Half the variance of a gap is a rim's, and a length has a rim at either end. */
-static void lengths_hold_the_light_in_the_gaps(void **state)
-{
-    (void)state;
-    const shape none[4] = {flat, flat, flat, flat};
-    const sw_point corners[4] = {{0, 0}, {300, 0}, {300, -300}, {0, -300}};
-    sw_inspection plain, dim;
-    measure(corners, none, NULL, &plain);
-    measure(corners, none, dim_the_light, &dim);
-    for (int k = 0; k < 4; k++) {
-        double before = plain.tiles[0].edges[k].length_u95_mm / 2, after = dim.tiles[0].edges[k].length_u95_mm / 2;
-        expect_near("what the light adds", sqrt(after * after - before * before), 0.1, 1e-3);
-    }
-    sw_inspection_free(&plain);
-    sw_inspection_free(&dim);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -507,7 +480,6 @@ int main(void)
         cmocka_unit_test(a_straight_edge_with_noise),
         cmocka_unit_test(a_faint_bow_with_noise),
         cmocka_unit_test(a_sheared_tile),
-        cmocka_unit_test(lengths_hold_the_light_in_the_gaps),
         cmocka_unit_test(bow_and_hollow),
         cmocka_unit_test(bowed_edges),
         cmocka_unit_test(one_edge_out_of_square),
