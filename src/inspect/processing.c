@@ -69,10 +69,9 @@ sw_status sw_note_processing(const sw_scale *scale, sw_notes *notes)
     if (!status && filter_mm > NOTED_MM)
         status = sw_note_add(
             notes, SW_NOTE_DENOISED,
-            "The cards' edges, corners or even faces are not as a lens leaves them: noise reduction, strong "
-            "compression or a filter has changed the photo and may have filled narrow gaps, which alone "
-            "makes gaps uncertain by %.2f mm or more. Photograph again in more light, with noise reduction "
-            "off, and use the photo as the camera saved it.",
+            "Noise reduction, strong compression or a filter has changed this photo and may have filled narrow "
+            "gaps, which alone makes gaps uncertain by %.2f mm or more. Photograph again in more light, "
+            "with noise reduction off, and use the photo as the camera saved it.",
             filter_mm);
     if (!status && levels_mm > NOTED_MM)
         status =
