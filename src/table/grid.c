@@ -172,6 +172,19 @@ static sw_status check_size(const asked *a, const sw_scale *scale, const sw_sear
     }
 }
 
+/* Nobody told a size: lines that hardly show may still be seams. */
+static sw_status check_faint(const asked *a, const sw_scale *scale, const sw_search *s, const sw_block *b,
+                             sw_error *err)
+{
+    sw_shown shown;
+    if (a->table->columns > 0 || a->corners_px || !sw_told_faint(a->photo, scale, s, b, &shown))
+        return SW_OK;
+    return sw_fail(err, SW_BAD_INPUT,
+                   "%s: faint lines run through what looks like %d x %d tiles (across x down) of about %.0f mm: are "
+                   "they %d x %d, of about %.0f mm? Tell the tiles' size (--tile)",
+                   a->photo->file, b->columns, b->rows, s->pitch, shown.columns, shown.rows, shown.tile_mm);
+}
+
 /* The table that was found against the one that the user told. */
 static sw_status check_table(const asked *a, const sw_search *s, const sw_block *b, sw_error *err)
 {
@@ -203,7 +216,7 @@ static sw_status check(const asked *a, const sw_scale *scale, const sw_search *s
     bool found = a->corners_px ? b->columns > 0 : b->split || shows(s, b);
     if (!found)
         return no_tiles(a, err);
-    sw_status status = told_mm > 0 ? check_size(a, scale, s, b, err) : SW_OK;
+    sw_status status = told_mm > 0 ? check_size(a, scale, s, b, err) : check_faint(a, scale, s, b, err);
     if (status)
         return status;
     int cut = a->corners_px ? -1 : sw_cut_side(a->photo, scale, s, b);

@@ -2,6 +2,8 @@
 #ifndef SW_TABLE_TOLD_H
 #define SW_TABLE_TOLD_H
 
+#include <stdbool.h>
+
 #include "table/block.h"
 
 typedef enum sw_told {
@@ -20,5 +22,10 @@ typedef struct sw_shown {
 /* b: the table as it is read with tiles of the size told. *shown is set but where it fits. */
 sw_told sw_told_judge(const sw_photo *photo, const sw_scale *scale, const sw_search *s, const sw_block *b,
                       sw_shown *shown);
+
+/* Where no size was told: whether fainter lines run through all tiles of b, so that they may be smaller and nearly closed. *shown: the table that it
+ * would be. */
+bool sw_told_faint(const sw_photo *photo, const sw_scale *scale, const sw_search *s, const sw_block *b,
+                   sw_shown *shown);
 
 #endif
