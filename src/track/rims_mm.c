@@ -9,6 +9,7 @@
 #include "scale/tone.h"
 #include "table/heights.h"
 #include "track/chips.h"
+#include "track/flank.h"
 #include "track/smooth.h"
 
 /* A picture sharper than this is sampled too coarsely to be read between the pixels: what is lost, px a rim for each px
@@ -360,8 +361,10 @@ sw_status sw_track_make(const sw_trace *trace, const sw_scale *scale, const sw_g
         if (!status)
             sw_rim_smooth(t, rim, baseline, rest);
     }
-    if (t->has[0] && t->has[1])
+    if (t->has[0] && t->has[1]) {
         rate_gaps(t, work);
+        sw_flank_widen(t);
+    }
     status = SW_OK;
 done:
     free(work);
