@@ -14,6 +14,7 @@
 #include "inspect/tellings.h"
 #include "inspect/unseen.h"
 #include "inspection/notes.h"
+#include "inspection/tiles_size.h"
 #include "mark/marks.h"
 #include "photo/small.h"
 #include "plan/lippage.h"
@@ -49,6 +50,7 @@ typedef struct stages {
     sw_photo seen; /* the photo with its light as the scale has it */
     sw_scale own;  /* found as if there were no lens profile; no squares when none was given */
     sw_otherwise other;
+    double size_off; /* share by which tiles measure more than told, before their uncertainty held that */
     sw_grid *grid;
     sw_traces traces;
     sw_tracks tracks;
@@ -358,7 +360,11 @@ static sw_status run(stages *s)
     if (s->view && sw_view_make(&s->tracks, &s->traces, &ins->scale, ins->table.tile_mm, s->view))
         return sw_fail(err, SW_NO_MEMORY, "%s: not enough memory for the tops", s->photo->file);
     tell(s, "measuring the tiles", 0.92);
-    if ((status = sw_tiles_make(&s->tracks, ins, err)) || (status = sw_seams_make(&s->tracks, ins, err)))
+    if ((status = sw_tiles_make(&s->tracks, ins, err)))
+        return status;
+    s->size_off = sw_tiles_size_off(ins);
+    sw_tiles_hold_size(s->size_off, &s->tracks, ins);
+    if ((status = sw_seams_make(&s->tracks, ins, err)))
         return status;
     if (!s->view && sw_tops_by_sizes(&s->grid->tops, ins) == SW_SIZES_DENY)
         return fail_sizes(s);
@@ -375,7 +381,7 @@ static sw_status run(stages *s)
         return status;
     if ((status = sw_rank(ins, err)) || (status = sw_lippage_advise(ins, err)))
         return status;
-    if ((status = sw_noted(sw_note_table(s->grid, ins), err)))
+    if ((status = sw_noted(sw_note_table(s->grid, s->size_off, ins), err)))
         return status;
     return sw_noted(sw_note_doubts(s->photo, s->options, &s->heights, &s->grid->tops, ins), err);
 }

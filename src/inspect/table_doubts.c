@@ -8,10 +8,6 @@
 #include "table/cut.h"
 #include "tile/oblong.h"
 
-/* Tiles that measure further than this off the size told are not of that size: makers keep 0.5 % (common practice, no source), cards
- * as printed 0.4 to 1 %. */
-static const double SIZE_OFF = 0.015;
-
 /* Tiles for tables and floors: from bathroom tiles to slabs (memory of the trade). */
 static const double USUAL_LEAST_MM = 95, USUAL_MOST_MM = 650;
 
@@ -46,18 +42,18 @@ static sw_status note_touching(const sw_grid *grid, sw_inspection *ins)
 }
 
 /* Where the size told and the one measured differ, one of the two figures the user typed is wrong. */
-static sw_status note_size(sw_inspection *ins)
+static sw_status note_size(double off, sw_inspection *ins)
 {
-    double told = ins->table.tile_mm, u95, size = sw_tiles_size(ins, &u95), off = size / told - 1;
-    if (!ins->table.tile_given || !(fabs(off) > fmax(SIZE_OFF, u95 / told)))
+    double told = ins->table.tile_mm, size = (1 + off) * told;
+    if (off == 0)
         return SW_OK;
     const sw_reference *r = &ins->scale.reference;
     double outer = (r->outer_x_mm + r->outer_y_mm) / 2;
     return sw_note_add(
         &ins->notes, SW_NOTE_SIZE_DOUBTFUL,
         "The tiles measure %.1f mm where %g mm were told, %.1f %% %s: if %g mm is right, the cards' outer "
-        "side is %.1f mm and not %g mm as told, and every figure here is wrong by that share. Measure a "
-        "tile and a card.",
+        "side is %.1f mm and not %g mm as told, and every figure here is wrong by that share (the \302\261 "
+        "holds that). Measure a tile and a card.",
         size, told, 100 * fabs(off), off < 0 ? "less" : "more", told, outer / (1 + off), outer);
 }
 
@@ -91,11 +87,11 @@ static sw_status note_oblong(sw_inspection *ins)
         sw_tiles_oblong(ins) > 0 ? "west to east than from north to south" : "north to south than from west to east");
 }
 
-sw_status sw_note_table(const sw_grid *grid, sw_inspection *ins)
+sw_status sw_note_table(const sw_grid *grid, double size_off, sw_inspection *ins)
 {
     sw_status status = note_touching(grid, ins);
     if (!status)
-        status = note_size(ins);
+        status = note_size(size_off, ins);
     if (!status)
         status = note_oblong(ins);
     return status ? status : note_unusual(ins);

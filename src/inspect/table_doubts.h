@@ -5,7 +5,7 @@
 #include "seamwright/inspection.h"
 #include "table/grid.h"
 
-/* Adds to the inspection's notes, once the tiles are measured. SW_NO_MEMORY. */
-sw_status sw_note_table(const sw_grid *grid, sw_inspection *inspection);
+/* Adds to the inspection's notes, once the tiles are measured. size_off: sw_tiles_size_off of them, from before it was held. SW_NO_MEMORY. */
+sw_status sw_note_table(const sw_grid *grid, double size_off, sw_inspection *inspection);
 
 #endif

@@ -3,6 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
+/* Tiles that measure further than this off the size told are not of that size. */
+static const double SIZE_OFF = 0.015;
+
 static int by_length(const void *a, const void *b)
 {
     double x = (*(const sw_edge *const *)a)->length_mm, y = (*(const sw_edge *const *)b)->length_mm;
@@ -28,4 +31,10 @@ double sw_tiles_size(const sw_inspection *ins, double *u95_mm)
     if (u95_mm)
         *u95_mm = u95;
     return size;
+}
+
+double sw_tiles_size_off(const sw_inspection *ins)
+{
+    double told = ins->table.tile_mm, u95, size = sw_tiles_size(ins, &u95), off = size / told - 1;
+    return ins->table.tile_given && fabs(off) > fmax(SIZE_OFF, u95 / told) ? off : 0;
 }

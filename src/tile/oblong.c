@@ -61,3 +61,29 @@ void sw_tiles_hold_oblong(sw_inspection *ins)
             widen(BETWEEN * shear_deg, &corner->angle_parts, &corner->u95_deg);
         }
 }
+
+static void hold_in_track(double by, sw_track *t)
+{
+    for (int i = 0; i < t->count; i++) {
+        sw_track_point *p = &t->points[i];
+        double u = by * fabs(p->across[SW_SECOND] - p->across[SW_FIRST]);
+        if (!(u > 0)) /* a place that was not seen, a rim of the table */
+            continue;
+        p->spread_mm = hypot(p->spread_mm, u);
+        p->systematic_mm = hypot(p->systematic_mm, u);
+    }
+}
+
+void sw_tiles_hold_size(double off, sw_tracks *tracks, sw_inspection *ins)
+{
+    double by = BETWEEN * fabs(off);
+    if (!(by > 0))
+        return;
+    for (size_t i = 0; i < ins->tile_count; i++)
+        for (int k = 0; k < 4; k++) {
+            sw_edge *edge = &ins->tiles[i].edges[k];
+            widen(by * edge->length_mm, &edge->length_parts, &edge->length_u95_mm);
+        }
+    for (int k = 0; k < tracks->count; k++)
+        hold_in_track(by, &tracks->upright[k]);
+}

@@ -33,7 +33,7 @@ static sw_inspection looked_at(double size_mm, bool told, const bool touches[SW_
     ins.tiles[0].edges[0].length_mm = NAN; /* one was not seen, and one is odd */
     ins.tiles[0].edges[1].length_mm = size_mm + 20;
     memcpy(grid->touches, touches, sizeof grid->touches);
-    assert_int_equal(sw_note_table(grid, &ins), SW_OK);
+    assert_int_equal(sw_note_table(grid, sw_tiles_size_off(&ins), &ins), SW_OK);
     free(grid);
     return ins;
 }

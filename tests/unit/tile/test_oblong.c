@@ -3,6 +3,7 @@
 
 #include <string.h>
 
+#include "inspection/tiles_size.h"
 #include "tile/oblong.h"
 
 enum { TILES = 4 };
@@ -57,9 +58,35 @@ static void what_all_show_is_held(void **state)
     }
 }
 
+/* Tiles of 200 mm that were told to be 206: lengths and gaps may all be 3 % off; what was not seen stays so. */
+static void another_size_than_told_is_held(void **state)
+{
+    (void)state;
+    bench b;
+    lay(&b, (const double[TILES]){0}, 0);
+    b.ins.table = (sw_table){.tile_mm = 206, .tile_given = true};
+    double off = sw_tiles_size_off(&b.ins);
+    expect_near("off", off, 200.0 / 206 - 1, 1e-9);
+    sw_track_point points[] = {{.across = {-1, 2}, .spread_mm = 0.01, .systematic_mm = 0.02},
+                               {.across = {NAN, 2}, .systematic_mm = 0.02}};
+    sw_track track = {.points = points, .count = 2};
+    sw_tracks tracks = {.columns = 1, .rows = 1, .count = 1, .upright = &track};
+    sw_tiles_hold_size(off, &tracks, &b.ins);
+    double by = fabs(off) / sqrt(3);
+    expect_near("length", b.tiles[1].edges[SW_WEST].length_u95_mm, 2 * hypot(0.1, by * 200), 1e-6);
+    expect_near("gap", points[0].systematic_mm, hypot(0.02, by * 3), 1e-9);
+    expect_near("its part", points[0].spread_mm, hypot(0.01, by * 3), 1e-9);
+    assert_true(points[1].systematic_mm == 0.02);
+    b.ins.table.tile_mm = 201;
+    assert_true(sw_tiles_size_off(&b.ins) == 0);
+    sw_tiles_hold_size(0, &tracks, &b.ins);
+    expect_near("nothing more", points[0].systematic_mm, hypot(0.02, by * 3), 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {cmocka_unit_test(scatter_and_little_say_nothing),
-                                       cmocka_unit_test(what_all_show_is_held)};
+                                       cmocka_unit_test(what_all_show_is_held),
+                                       cmocka_unit_test(another_size_than_told_is_held)};
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
