@@ -13,6 +13,8 @@ static const double BETWEEN = 0.57735026918962576451;
 /* Sizes that are so many times more alike one way than the other tell which is right; tiles cut by hand differ by 0.4 %, so less than this (share,
  * standard deviation) denies nothing. */
 static const double CLEARLY = 2, CUT_ALIKE = 0.006;
+/* Three tiles or more are not by chance so many times more alike if level, unless they hardly differ either way. */
+static const double SURELY = 4, HARDLY = 0.003;
 
 /* Inside angles (degrees) and sides (mm) of four corners, from NW clockwise. */
 typedef struct shape {
@@ -104,7 +106,9 @@ sw_sizes_say sw_tops_by_sizes(const sw_tops *tops, const sw_inspection *ins)
     double as_told = spread_of(&told), as_level = spread_of(&level);
     if (CLEARLY * as_told < as_level)
         return SW_SIZES_CONFIRM;
-    return CLEARLY * as_level < as_told && as_told > CUT_ALIKE ? SW_SIZES_DENY : SW_SIZES_SAY_NOTHING;
+    bool deny = (CLEARLY * as_level < as_told && as_told > CUT_ALIKE) ||
+                (told.count >= 3 && SURELY * as_level < as_told && as_told > HARDLY);
+    return deny ? SW_SIZES_DENY : SW_SIZES_SAY_NOTHING;
 }
 
 double sw_tops_apart_mm(const sw_tops *tops)

@@ -117,6 +117,34 @@ static void alike_tiles_deny_heights(void **state)
     assert_int_equal(sw_tops_by_sizes(&b.tops, &b.ins), SW_SIZES_SAY_NOTHING);
 }
 
+/* Three tiles of which one card is 0.6 % too large: what two tiles could be by chance three are not. */
+static void three_alike_tiles_deny_heights(void **state)
+{
+    (void)state;
+    bench b;
+    const double rise[] = {0, 6, 0}, far = 20 * HIGH_MM;
+    for (int count = 2; count <= 3; count++) {
+        sw_tile tiles[3];
+        memset(tiles, 0, sizeof tiles);
+        lay(&b, SIDE_MM, SIDE_MM);
+        b.ins.scale = scale_above(1);
+        b.ins.tiles = tiles;
+        b.ins.tile_count = (size_t)count;
+        b.tops.columns = count;
+        for (int t = 0; t < count; t++) {
+            b.tops.told[t][0] = true;
+            b.tops.top[t][0].rise_mm = rise[t];
+            tiles[t].column = t;
+            for (int k = 0; k < 4; k++)
+                tiles[t].edges[k].length_mm = SIDE_MM * (1 - rise[t] / HIGH_MM) + 0.05 * t;
+        }
+        assert_int_equal(sw_tops_by_sizes(&b.tops, &b.ins), count == 3 ? SW_SIZES_DENY : SW_SIZES_SAY_NOTHING);
+        for (int k = 0; k < 4; k++)
+            tiles[1].edges[k].length_mm = SIDE_MM * (1 - rise[1] / far);
+        assert_int_equal(sw_tops_by_sizes(&b.tops, &b.ins), SW_SIZES_CONFIRM);
+    }
+}
+
 /* Another lens that makes all figures longer one way: a tile turned by 45 degrees is no square by it. */
 static void angles_hold_the_other_reading(void **state)
 {
@@ -150,6 +178,7 @@ int main(void)
         cmocka_unit_test(lengths_hold_that_cards_differ),
         cmocka_unit_test(alike_tiles_confirm_heights),
         cmocka_unit_test(alike_tiles_deny_heights),
+        cmocka_unit_test(three_alike_tiles_deny_heights),
         cmocka_unit_test(heights_that_both_readings_share_add_nothing),
         cmocka_unit_test(angles_hold_the_other_reading),
         cmocka_unit_test(nothing_is_added_without_another_reading),
