@@ -145,7 +145,7 @@ void sw_cast_in_line(const double *step, int count, const double floor[2], bool 
     }
 }
 
-static void judge_line(sw_seams_job *j, bool upright, int line)
+static void judge_line(sw_seams_job *j, sw_seam_job *const *seam_of, bool upright, int line)
 {
     const sw_grid *g = j->grid;
     const int count = upright ? g->rows : g->columns;
@@ -161,9 +161,7 @@ static void judge_line(sw_seams_job *j, bool upright, int line)
     for (int k = 0; k < count; k++) {
         const sw_trace *t =
             upright ? &j->traces->upright[line * g->rows + k] : &j->traces->level[k * (g->rows + 1) + line];
-        for (int m = 0; m < j->seam_count; m++)
-            if (j->seams[m].trace == t)
-                of[k] = &j->seams[m];
+        of[k] = seam_of[t - j->traces->upright];
         step[k] = of[k] ? step_at(of[k]) : NAN;
     }
     sw_cast_in_line(step, count, floor, cast);
@@ -174,8 +172,11 @@ static void judge_line(sw_seams_job *j, bool upright, int line)
 
 void sw_cast_judge(sw_seams_job *j)
 {
+    sw_seam_job *seam_of[2 * SW_GRID_MOST * (SW_GRID_MOST + 1)] = {0}; /* by their traces, which lie in one row */
+    for (int k = 0; k < j->seam_count; k++)
+        seam_of[j->seams[k].trace - j->traces->upright] = &j->seams[k];
     for (int line = 1; line < j->grid->columns; line++)
-        judge_line(j, true, line);
+        judge_line(j, seam_of, true, line);
     for (int line = 1; line < j->grid->rows; line++)
-        judge_line(j, false, line);
+        judge_line(j, seam_of, false, line);
 }

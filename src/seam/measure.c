@@ -21,6 +21,8 @@ static const double START_SHARE[STARTS] = {0.03, 0.45, 0.45, 0.5}, START_SLANT[S
                     BRIGHT = 0.25, STRIP_MOST = 0.5;
 /* Lights of two seams whose lamps differ by more than this, share and logarithm of s, are two explanations. */
 static const double OTHER_SHARE = 0.1, OTHER_SLANT = 0.5;
+/* A facing has a lamp or two; more lights than this are scatter. */
+enum { LIGHTS_MOST = 8 };
 /* More than this of the tops' light is never believed to be stray. */
 static const double HAZE_MOST = 0.7;
 /* How wide a gap beside a step is taken to be before it was looked into, mm. */
@@ -166,12 +168,15 @@ static sw_status listen(sw_seams_job *j, sw_seam_job *s, const sw_table_light *f
     return SW_OK;
 }
 
-/* The seam once more in the light that another one found, which it may have missed from all of its own starts: walls that face the same way stand in
- * the same light, and one that took a lit wall for the top would be heard by all others. */
+static bool same_light(const sw_slot_light *a, const sw_slot_light *b)
+{
+    return fabs(a->share - b->share) < OTHER_SHARE && fabs(a->slant - b->slant) < OTHER_SLANT;
+}
+
+/* The seam once more in the light that another one found. */
 static sw_status listen_with(sw_seams_job *j, sw_seam_job *s, const sw_slot_light *others)
 {
-    const sw_slot_light *own = &s->result.light;
-    if (fabs(own->share - others->share) < OTHER_SHARE && fabs(own->slant - others->slant) < OTHER_SLANT)
+    if (same_light(&s->result.light, others))
         return SW_OK;
     sw_slot_result result = {.light = s->prior.mean};
     for (int i = 0; i < SW_LIGHT_NUMBERS; i++)
@@ -186,16 +191,33 @@ static sw_status listen_with(sw_seams_job *j, sw_seam_job *s, const sw_slot_ligh
     return SW_OK;
 }
 
+/* Lights that seams of one facing found, each unlike the others. Their number is bounded, so that time grows with the seams only. */
+static int lights_of(const sw_seams_job *j, int facing, sw_slot_light lights[LIGHTS_MOST])
+{
+    int n = 0;
+    for (int i = 0; i < j->seam_count && n < LIGHTS_MOST; i++) {
+        const sw_seam_job *s = &j->seams[i];
+        bool new = s->heard && s->facing == facing;
+        for (int k = 0; new &&k < n; k++)
+            new = !same_light(&s->result.light, &lights[k]);
+        if (new)
+            lights[n++] = s->result.light;
+    }
+    return n;
+}
+
+/* Walls that face the same way stand in the same light, which a seam may have missed from all of its own starts; one that took a lit wall for the top
+ * would be heard by all others. */
 static sw_status listen_to_others(sw_seams_job *j)
 {
-    for (int k = 0; k < j->seam_count; k++)
-        for (int i = 0; i < j->seam_count; i++) {
-            sw_seam_job *s = &j->seams[k], *o = &j->seams[i];
-            if (i == k || !s->heard || !o->heard || s->facing != o->facing)
-                continue;
-            if (listen_with(j, s, &o->result.light) == SW_NO_MEMORY)
-                return SW_NO_MEMORY;
-        }
+    for (int facing = 0; facing < SW_FACINGS; facing++) {
+        sw_slot_light lights[LIGHTS_MOST];
+        int count = lights_of(j, facing, lights);
+        for (int i = 0; i < j->seam_count; i++)
+            for (int k = 0; k < count && j->seams[i].heard && j->seams[i].facing == facing; k++)
+                if (listen_with(j, &j->seams[i], &lights[k]) == SW_NO_MEMORY)
+                    return SW_NO_MEMORY;
+    }
     return SW_OK;
 }
 

@@ -2,13 +2,11 @@
 
 #include <math.h>
 
+#include "maths/guard.h"
 #include "tile/parts.h"
 
 /* Squares cut by hand keep 0.4 % (common practice, no source); what all of them show beyond, and this many standard errors of it, is no scatter. */
 static const double CUT_SQUARE = 0.004, BEYOND_CHANCE = 3;
-/* Of a figure that may lie anywhere between two (a rectangular distribution). */
-static const double BETWEEN = 0.57735026918962576451;
-
 double sw_tiles_oblong(const sw_inspection *ins)
 {
     double n = 0, sum = 0, squares = 0;
@@ -40,14 +38,6 @@ static double turned_cards(const sw_scale *scale)
     return scale->square_count ? sqrt(squares / scale->square_count) : 0;
 }
 
-static void widen(double by, sw_parts *parts, double *u95)
-{
-    if (!isfinite(*u95))
-        return;
-    parts->u[SW_PART_FIT] = hypot(parts->u[SW_PART_FIT], by);
-    *u95 = 2 * sw_parts_u(parts);
-}
-
 void sw_tiles_hold_oblong(sw_inspection *ins)
 {
     double stretch = fabs(sw_tiles_oblong(ins)), shear_deg = stretch * turned_cards(&ins->scale) * 180 / M_PI;
@@ -57,33 +47,34 @@ void sw_tiles_hold_oblong(sw_inspection *ins)
         for (int k = 0; k < 4; k++) {
             sw_edge *edge = &ins->tiles[i].edges[k];
             sw_corner *corner = &ins->tiles[i].corners[k];
-            widen(BETWEEN * stretch * edge->length_mm, &edge->length_parts, &edge->length_u95_mm);
-            widen(BETWEEN * shear_deg, &corner->angle_parts, &corner->u95_deg);
+            sw_parts_add(SW_BETWEEN * stretch * edge->length_mm, SW_PART_FIT, &edge->length_parts,
+                         &edge->length_u95_mm);
+            sw_parts_add(SW_BETWEEN * shear_deg, SW_PART_FIT, &corner->angle_parts, &corner->u95_deg);
         }
 }
 
-static void hold_in_track(double by, sw_track *t)
+static void hold_in_track(double off, sw_track *t)
 {
     for (int i = 0; i < t->count; i++) {
         sw_track_point *p = &t->points[i];
-        double u = by * fabs(p->across[SW_SECOND] - p->across[SW_FIRST]);
+        double u = SW_BETWEEN * fabs(off * (p->across[SW_SECOND] - p->across[SW_FIRST]));
         if (!(u > 0)) /* a place that was not seen, a rim of the table */
             continue;
         p->spread_mm = hypot(p->spread_mm, u);
-        p->systematic_mm = hypot(p->systematic_mm, u);
+        sw_track_point_sum(p);
     }
 }
 
 void sw_tiles_hold_size(double off, sw_tracks *tracks, sw_inspection *ins)
 {
-    double by = BETWEEN * fabs(off);
-    if (!(by > 0))
+    if (off == 0)
         return;
     for (size_t i = 0; i < ins->tile_count; i++)
         for (int k = 0; k < 4; k++) {
             sw_edge *edge = &ins->tiles[i].edges[k];
-            widen(by * edge->length_mm, &edge->length_parts, &edge->length_u95_mm);
+            sw_parts_add(SW_BETWEEN * fabs(off) * edge->length_mm, SW_PART_FIT, &edge->length_parts,
+                         &edge->length_u95_mm);
         }
     for (int k = 0; k < tracks->count; k++)
-        hold_in_track(by, &tracks->upright[k]);
+        hold_in_track(off, &tracks->upright[k]);
 }

@@ -2,13 +2,11 @@
 
 #include <math.h>
 
+#include "maths/guard.h"
 #include "maths/point.h"
 #include "scale/frame.h"
 #include "tile/outline.h"
 #include "tile/parts.h"
-
-/* Of a figure that may lie anywhere between two (a rectangular distribution has its end at sqrt(3) standard deviations). */
-static const double BETWEEN = 0.57735026918962576451;
 
 /* Sizes that are so many times more alike one way than the other tell which is right; tiles cut by hand differ by 0.4 %, so less than this (share,
  * standard deviation) denies nothing. */
@@ -123,14 +121,6 @@ double sw_tops_apart_mm(const sw_tops *tops)
     return high > low ? high - low : 0;
 }
 
-static void widen(double by, sw_parts *parts, double *u95)
-{
-    if (!isfinite(*u95) || !isfinite(by))
-        return;
-    parts->u[SW_PART_HEIGHT] = hypot(parts->u[SW_PART_HEIGHT], by);
-    *u95 = 2 * sw_parts_u(parts);
-}
-
 void sw_tiles_hold_otherwise(const sw_tracks *tracks, const sw_tops *tops, const sw_otherwise *other,
                              sw_inspection *ins)
 {
@@ -150,13 +140,14 @@ void sw_tiles_hold_otherwise(const sw_tracks *tracks, const sw_tops *tops, const
         if (!isfinite(corners[0].x) || read_otherwise(&ins->scale, top, other, tile, &there))
             continue;
         here = shape_of(corners);
-        double height_u_mm = !told_by_cards(tops) ? 0 : hypot(tops->height_u_mm[column][row], BETWEEN * apart_mm);
+        double height_u_mm = !told_by_cards(tops) ? 0 : hypot(tops->height_u_mm[column][row], SW_BETWEEN * apart_mm);
         for (int k = 0; k < 4; k++) {
             sw_edge *edge = &tile->edges[k];
             double by_height = height_u_mm / camera[2] * edge->length_mm;
-            widen(BETWEEN * (there.angle[k] - here.angle[k]), &tile->corners[k].angle_parts, &tile->corners[k].u95_deg);
-            widen(hypot(by_height, BETWEEN * (there.side[k] - here.side[k])), &edge->length_parts,
-                  &edge->length_u95_mm);
+            sw_parts_add(SW_BETWEEN * (there.angle[k] - here.angle[k]), SW_PART_HEIGHT, &tile->corners[k].angle_parts,
+                         &tile->corners[k].u95_deg);
+            sw_parts_add(hypot(by_height, SW_BETWEEN * (there.side[k] - here.side[k])), SW_PART_HEIGHT,
+                         &edge->length_parts, &edge->length_u95_mm);
         }
     }
 }

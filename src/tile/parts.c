@@ -61,3 +61,11 @@ void sw_parts_rescale(double u, double u_random, sw_parts *parts)
     double left = sqrt(fmax(0, u * u - sw_parts_u(parts) * sw_parts_u(parts)));
     parts->u[SW_PART_TEXTURE] = hypot(parts->u[SW_PART_TEXTURE], left);
 }
+
+void sw_parts_add(double u, sw_part part, sw_parts *parts, double *u95)
+{
+    if (!isfinite(*u95) || !isfinite(u))
+        return;
+    parts->u[part] = hypot(parts->u[part], u);
+    *u95 = 2 * sw_parts_u(parts);
+}

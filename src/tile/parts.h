@@ -14,4 +14,7 @@ void sw_parts_random(double variance, double noise_variance, sw_parts *parts);
  * their old proportion, what is missing to u. Parts that are all 0 stay so. */
 void sw_parts_rescale(double u, double u_random, sw_parts *parts);
 
+/* Adds a standard uncertainty to one part of a figure's, and works out its u95 anew, where it has one. */
+void sw_parts_add(double u, sw_part part, sw_parts *parts, double *u95);
+
 #endif

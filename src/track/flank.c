@@ -2,6 +2,7 @@
 
 #include <math.h>
 
+#include "maths/guard.h"
 #include "maths/stats.h"
 
 /* How far the reading may be drawn along, mm: by a chip, which a nearly closed seam follows into; by the seam that crosses. */
@@ -34,7 +35,7 @@ static double gap_afar(const sw_track *t, double at_mm, int way, double from, do
     return n >= LEAST_PLACES ? sw_median(gaps, n) : NAN;
 }
 
-/* Either gap may be the right one, none likelier than another: within +- their difference, u = d / root 3 (JCGM 100, 4.3.7). */
+/* Either gap may be the right one. */
 static void widen(sw_track *t, double at_mm, int way, double reach, double afar, double unknown_step)
 {
     for (int i = 0; isfinite(afar) && i < t->count; i++) {
@@ -42,8 +43,8 @@ static void widen(sw_track *t, double at_mm, int way, double reach, double afar,
         double away = way * (p->at_mm - at_mm), off = fabs(gap_at(p) - afar);
         if (away < 0 || away > reach || p->height_mm < unknown_step || !(off > WANDERS * (reach + AFAR_MM / 2 - away)))
             continue;
-        p->model_mm = hypot(p->model_mm, off / sqrt(3));
-        p->systematic_mm = hypot(p->systematic_mm, off / sqrt(3));
+        p->model_mm = hypot(p->model_mm, SW_BETWEEN * off);
+        sw_track_point_sum(p);
     }
 }
 

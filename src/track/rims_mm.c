@@ -235,9 +235,7 @@ static void load_point(const sw_trace *trace, const levels *l, const sw_trace_pl
         out->spread_mm = hypot(spread, 2 * scale->rim_shift_u_px) / trace->px_per_mm;
         if (found > 1 && (trace->step_u_mm > 0 || t->rise_mm[SW_FIRST] != t->rise_mm[SW_SECOND]))
             add_step(l, trace->px_per_mm, trace->step_u_mm, t, out);
-        out->systematic_mm =
-            sqrt(out->light_mm * out->light_mm + out->model_mm * out->model_mm + out->pixels_mm * out->pixels_mm +
-                 out->spread_mm * out->spread_mm + out->height_mm * out->height_mm);
+        sw_track_point_sum(out);
         return;
     }
     sw_point place = sw_trace_pixel(trace, p, p->path_px);

@@ -4,6 +4,12 @@
 #include <stdlib.h>
 #include <string.h>
 
+void sw_track_point_sum(sw_track_point *p)
+{
+    p->systematic_mm = sqrt(p->light_mm * p->light_mm + p->model_mm * p->model_mm + p->pixels_mm * p->pixels_mm +
+                            p->spread_mm * p->spread_mm + p->height_mm * p->height_mm);
+}
+
 double sw_track_step(const sw_track *t)
 {
     double step = t->count > 1 ? (t->points[t->count - 1].at_mm - t->points[0].at_mm) / (t->count - 1) : 1;

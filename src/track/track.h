@@ -55,6 +55,9 @@ void sw_track_free(sw_track *track);
 /* A seam's outermost part, mm: there the crossing seam disturbs the reading. */
 #define SW_SEAM_END_MM 5.0
 
+/* Sets systematic_mm from its parts. */
+void sw_track_point_sum(sw_track_point *point);
+
 /* Mean distance of neighbouring stations, mm. */
 double sw_track_step(const sw_track *track);
 

@@ -67,8 +67,9 @@ static void another_size_than_told_is_held(void **state)
     b.ins.table = (sw_table){.tile_mm = 206, .tile_given = true};
     double off = sw_tiles_size_off(&b.ins);
     expect_near("off", off, 200.0 / 206 - 1, 1e-9);
-    sw_track_point points[] = {{.across = {-1, 2}, .spread_mm = 0.01, .systematic_mm = 0.02},
-                               {.across = {NAN, 2}, .systematic_mm = 0.02}};
+    sw_track_point points[] = {
+        {.across = {-1, 2}, .light_mm = sqrt(3) * 0.01, .spread_mm = 0.01, .systematic_mm = 0.02},
+        {.across = {NAN, 2}, .systematic_mm = 0.02}};
     sw_track track = {.points = points, .count = 2};
     sw_tracks tracks = {.columns = 1, .rows = 1, .count = 1, .upright = &track};
     sw_tiles_hold_size(off, &tracks, &b.ins);
